@@ -1,0 +1,3 @@
+"""Plan, make, record and repeat commissions of matched handmade tableware."""
+
+__version__ = "0.1.0"

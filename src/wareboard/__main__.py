@@ -1,0 +1,6 @@
+"""`python -m wareboard`."""
+
+from wareboard.commands import main
+
+if __name__ == "__main__":
+    main()

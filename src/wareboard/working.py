@@ -1,0 +1,102 @@
+"""Lines of working that a result carries, so that it can show how it was reached."""
+
+from __future__ import annotations
+
+import ast
+import math
+import operator
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+FUNCTIONS: dict[str, Callable[..., float]] = {
+    "sqrt": math.sqrt,
+    "exp": math.exp,
+    "log": math.log,
+    "sin": math.sin,
+    "cos": math.cos,
+    "ceil": math.ceil,
+    "floor": math.floor,
+    "round": round,
+    "abs": abs,
+    "min": min,
+    "max": max,
+}
+CONSTANTS = {"pi": math.pi}
+OPERATORS: dict[type[ast.AST], Callable[..., float]] = {
+    ast.Add: operator.add,
+    ast.Sub: operator.sub,
+    ast.Mult: operator.mul,
+    ast.Div: operator.truediv,
+    ast.Pow: operator.pow,
+    ast.USub: operator.neg,
+    ast.UAdd: operator.pos,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A number that is not known exactly: the best value, and the range that holds it nine times in ten."""
+
+    value: float
+    low: float
+    high: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One line of working: what came out, by which formula, from what, on whose word.
+
+    ``formula`` is arithmetic over the names in ``inputs`` (see `worked_out`), or empty where a search, a simulation or a
+    table gave the value; then ``how`` says in words what did. ``low`` and ``high`` hold nine in ten where the value is an
+    estimate. ``source`` is a key of ``reference/sources.toml``, or words such as ``common practice``, ``from memory``,
+    ``default``, ``given in the brief``, ``own records``.
+    """
+
+    name: str
+    formula: str
+    inputs: Mapping[str, float]
+    value: float
+    source: str
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    how: str = ""
+    key: str = field(default="")
+
+    def __str__(self) -> str:
+        given = ", ".join(f"{key} = {number:g}" for key, number in self.inputs.items())
+        reached = self.formula or self.how
+        spread = f" ({self.low:.6g} to {self.high:.6g})" if self.low is not None and self.high is not None else ""
+        unit = f" {self.unit}" if self.unit else ""
+        return f"{self.name} = {reached} = {self.value:.6g}{unit}{spread}  [{given}; {self.source}]"
+
+
+def worked_out(formula: str, inputs: Mapping[str, float]) -> float:
+    """The value of ``formula`` with the names in ``inputs`` put in.
+
+    Plain arithmetic (+ - * / **), the functions in `FUNCTIONS` and the constant pi; nothing else is evaluated.
+
+    Raises:
+        ValueError: if the formula holds anything else, or a name that ``inputs`` lacks.
+    """
+
+    def reckon(node: ast.AST) -> float:
+        match node:
+            case ast.Expression(body=body):
+                return reckon(body)
+            case ast.Constant(value=int() | float() as number):
+                return float(number)
+            case ast.Name(id=name) if name in inputs:
+                return float(inputs[name])
+            case ast.Name(id=name) if name in CONSTANTS:
+                return CONSTANTS[name]
+            case ast.BinOp(left=left, op=op, right=right) if type(op) in OPERATORS:
+                return OPERATORS[type(op)](reckon(left), reckon(right))
+            case ast.UnaryOp(op=op, operand=operand) if type(op) in OPERATORS:
+                return OPERATORS[type(op)](reckon(operand))
+            case ast.Call(func=ast.Name(id=name), args=args, keywords=[]) if name in FUNCTIONS:
+                return float(FUNCTIONS[name](*(reckon(arg) for arg in args)))
+        raise ValueError(f"{ast.unparse(node)!r} in {formula!r} is not plain arithmetic over {sorted(inputs)}")
+
+    return reckon(ast.parse(formula, mode="eval"))
