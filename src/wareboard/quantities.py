@@ -108,7 +108,7 @@ class Reading:
 
     value: float
     about: bool
-    unit_written: bool
+    unit: str
 
 
 def read(text: str | float, kind: Kind, bare: str | None = None) -> Reading:
@@ -123,7 +123,7 @@ def read(text: str | float, kind: Kind, bare: str | None = None) -> Reading:
     Source: NIST SP 811 (2008), appendix B.8.
     """
     words, about = _tidied(text, kind)
-    total, written, smallest = 0.0, False, math.inf
+    total, unit, smallest = 0.0, "", math.inf
     place, terms = 0, 0
     while place < len(words):
         term = TERM.match(words, place)
@@ -135,18 +135,13 @@ def read(text: str | float, kind: Kind, bare: str | None = None) -> Reading:
             raise _unreadable(text, kind, f"{unit!r} is not a unit of {kind.name} known here")
         if factor >= smallest or (terms and not unit):
             raise _unreadable(text, kind, "its parts do not follow from large to small, each with its unit")
-        total, smallest, written, place, terms = (
-            total + _number(term, text, kind) * factor,
-            factor,
-            written or bool(unit),
-            term.end(),
-            terms + 1,
-        )
+        total, smallest = total + _number(term, text, kind) * factor, factor
+        place, terms = term.end(), terms + 1
     if not terms:
         raise _unreadable(text, kind, "nothing is written")
     if not math.isfinite(total):
         raise _unreadable(text, kind, "it is not a finite number")
-    return Reading(total, about, written)
+    return Reading(total, about, unit)
 
 
 def _tidied(text: str | float, kind: Kind) -> tuple[str, bool]:
@@ -215,7 +210,7 @@ def duration_s(text: str | float, bare: str = "s") -> float:
 
 
 TEMPERATURE = Kind("temperature", "c", MappingProxyType({"c": 1.0}), '"1222 C" or "1945 F"')
-SHARE = Kind("share", "", MappingProxyType({"": 1.0, "%": 0.01, "percent": 0.01, "per cent": 0.01}), '"12 %" or 0.12')
+SHARE = Kind("share", "", MappingProxyType({"": 1.0, "%": 1.0, "percent": 1.0, "per cent": 1.0}), '"12 %" or 0.12')
 
 
 def temperature_c(text: str | float, bare: str = "c") -> float:
@@ -244,8 +239,10 @@ def share(text: str | float, bare: str = "") -> float:
 
     A bare number above 1 is refused, because 12 may mean 12 % or a slip; a form whose box says "%" passes ``bare="%"``.
     """
-    reading = read(text, SHARE, bare)
-    if not reading.unit_written and bare != "%" and reading.value > 1:
+    reading = read(text, SHARE)
+    if reading.unit or bare == "%":
+        return round(reading.value / 100, 12)  # 3.12 % is 0.0312, not its neighbour
+    if reading.value > 1:
         raise _unreadable(text, SHARE, "a share lies between 0 and 1", f"Write {text} %, or {reading.value / 100:g}")
     return reading.value
 

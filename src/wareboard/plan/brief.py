@@ -1,0 +1,186 @@
+"""The brief: what the client asked and what the work is made of. Four things are needed; the rest has defaults.
+
+The four: a fired size, the clay's shrinkage, how many, by when. A brief is TOML that a person can read; the same model
+is what the studio's forms fill.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from wareboard.errors import OutOfRange
+from wareboard.plan.fields import (
+    Chance,
+    Coats,
+    Cone,
+    Day,
+    Density,
+    Fields,
+    Length,
+    Minutes,
+    Money,
+    Parts,
+    PieceLength,
+    Pieces,
+    Share,
+    Shrinkage,
+    SpecificGravity,
+    Volume,
+    Weight,
+    Yield,
+)
+from wareboard.plan.workshop import Firing, Kiln, Person, Prices
+
+Shape = Literal["cylinder", "taper", "belly", "bowl", "plate", "jug", "jar"]
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+Text = Annotated[str, Field(max_length=4000)]
+
+
+def _one_or_many(written: object) -> object:
+    return written if isinstance(written, list | tuple) else [written]
+
+
+class Measured(Fields):
+    """One length measured wet and again when fired: a test bar, or a dimension of a prototype."""
+
+    wet: Length
+    fired: Length
+    direction: Literal["height", "width", "both"] = "both"
+
+    @model_validator(mode="after")
+    def _it_shrank(self) -> Measured:
+        if not 0.75 * self.wet <= self.fired <= self.wet:
+            raise OutOfRange(
+                f"{self.wet:g} mm wet and {self.fired:g} mm fired",
+                "clay shrinks by 0 to 25 % of its wet length",
+                "Check that the two are not swapped and are in the same unit",
+            )
+        return self
+
+
+class Clay(Fields):
+    """The clay body."""
+
+    name: str = ""
+    shrinkage: Shrinkage | None = None
+    shrinkage_height: Shrinkage | None = None
+    shrinkage_width: Shrinkage | None = None
+    measured: tuple[Measured, ...] = ()
+    lot: str = ""
+    bag: Weight | None = None
+    water: Share | None = None
+    loss_on_ignition: Share | None = None
+    wet_density: Density | None = None
+    fired_density: Density | None = None
+
+
+class Handle(Fields):
+    """A handle, fired sizes."""
+
+    height: PieceLength | None = None
+    gap: Length | None = None
+    width: Length | None = None
+    thickness: Length | None = None
+    blank: Weight | None = None
+
+
+class Lid(Fields):
+    """A lid, fired sizes."""
+
+    diameter: PieceLength | None = None
+    height: PieceLength | None = None
+
+
+class Form(Fields):
+    """A form: one shape with its sizes, all fired, and how many are wanted."""
+
+    name: Name = "piece"
+    count: Pieces
+    shape: Shape | None = None
+    height: PieceLength | None = None
+    rim: PieceLength | None = None
+    foot: PieceLength | None = None
+    belly: PieceLength | None = None
+    wall: Length | None = None
+    floor: Length | None = None
+    profile: tuple[tuple[Length, Length], ...] = ()
+    capacity: Volume | None = None
+    fired_weight: Weight | None = None
+    height_tolerance: Length | None = None
+    width_tolerance: Length | None = None
+    trimming: Share | None = None
+    handle: Handle | None = None
+    lid: Lid | None = None
+    marks: Annotated[int, Field(ge=0, le=100)] = 1
+    measured: tuple[Measured, ...] = ()
+    good: dict[str, Yield] = Field(default_factory=dict)
+    minutes: dict[str, Minutes] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _has_a_size(self) -> Form:
+        if self.height is None and self.rim is None and not self.profile:
+            raise OutOfRange(
+                f"form {self.name!r}",
+                "no fired size is given",
+                'Give its fired height or its fired rim, such as height = "95 mm"',
+            )
+        return self
+
+
+class Glaze(Fields):
+    """A glaze or slip and where it goes."""
+
+    name: Name
+    on: Literal["inside", "outside", "all", "rim", "painting"] = "all"
+    forms: Annotated[tuple[str, ...], BeforeValidator(_one_or_many)] = ()
+    method: Literal["pour", "dip", "brush"] | None = None
+    coats: Coats | None = None
+    covers: Share | None = None
+    specific_gravity: SpecificGravity | None = None
+    recipe: dict[str, Parts] = Field(default_factory=dict)
+    additions: dict[str, Parts] = Field(default_factory=dict)
+    cone: Cone | None = None
+    fired_colour: str = ""
+    raw_colour: str = ""
+
+
+class Mark(Fields):
+    """What is carved."""
+
+    what: Text = ""
+    height: Length | None = None
+    place: str = ""
+
+
+class Brief(Fields):
+    """A commission as the client asked for it."""
+
+    title: str = ""
+    client: str = ""
+    invented: bool = False
+    due: Day
+    start: Day | None = None
+    notes: Text = ""
+    chance: Chance | None = None
+    show_lengths: Literal["mm", "in"] | None = None
+    show_temperatures: Literal["C", "F"] = "C"
+    forms: Annotated[tuple[Form, ...], Field(min_length=1, max_length=40)]
+    clay: Clay
+    glazes: Annotated[tuple[Glaze, ...], Field(max_length=40)] = ()
+    mark: Mark | None = None
+    painting: Text = ""
+    firing: Firing = Firing()
+    kilns: tuple[Kiln, ...] = ()
+    people: tuple[Person, ...] = ()
+    prices: Prices = Prices()
+    agreed_price: Money | None = None
+
+    @model_validator(mode="after")
+    def _names_differ(self) -> Brief:
+        names = [form.name for form in self.forms]
+        for name in names:
+            if names.count(name) > 1:
+                raise OutOfRange(f"form {name!r}", "two forms have this name", "Give each form a name of its own")
+        return self

@@ -1,0 +1,275 @@
+"""A brief from TOML, with every problem at once, each with its field, line, reason and mend; and back to TOML."""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
+from wareboard.plan.brief import Brief, Form
+from wareboard.plan.fields import Fields
+from wareboard.plan.workshop import Kiln, Workshop
+
+Model = TypeVar("Model", bound=Fields)
+TABLE = re.compile(r"^\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
+KEY = re.compile(r"""^\s*((?:"[^"]*"|'[^']*'|[\w-]+)(?:\s*\.\s*(?:"[^"]*"|'[^']*'|[\w-]+))*)\s*=""")
+LONGEST_FILE = 2_000_000
+PLAIN_REASONS: Mapping[str, tuple[str, str]] = {
+    "missing": ("it is needed and not there", "Add it"),
+    "too_short": ("there is none", "Add one"),
+    "too_long": ("there are too many", "Split the commission"),
+    "string_too_short": ("it is empty", "Write a name"),
+    "string_too_long": ("it is too long", "Shorten it"),
+    "string_type": ("it is not words", "Put it in quotation marks"),
+    "bool_type": ("it is neither true nor false", "Write true or false"),
+    "bool_parsing": ("it is neither true nor false", "Write true or false"),
+}
+
+
+def read_brief(text: str, workshop: Workshop | None = None, today: date | None = None) -> Brief:
+    """The brief that ``text`` (TOML) holds.
+
+    Args:
+        text: the file's text.
+        workshop: what the workshop has; a piece too wide for its kilns is refused.
+        today: for refusing dates that are past; None leaves dates unchecked.
+    Raises:
+        Problems: with one error for each thing that is wrong, so that all can be mended in one go.
+    """
+    data = _parsed(text)
+    lines = line_of_each_key(text)
+    problems = [*_field_problems(Brief, data, lines), *_cross_problems(data, workshop, today, lines)]
+    if problems:
+        raise Problems(problems, what="The brief cannot be planned yet")
+    return Brief.model_validate(data)
+
+
+def read_workshop(text: str, today: date | None = None) -> Workshop:
+    """The workshop that ``text`` (TOML) holds; raises `Problems` as `read_brief` does."""
+    data = _parsed(text)
+    problems = list(_field_problems(Workshop, data, line_of_each_key(text)))
+    if problems:
+        raise Problems(problems, what="The workshop's file cannot be read yet")
+    return Workshop.model_validate(data).model_copy(update={"today": today} if today else {})
+
+
+def text_of(path: Path) -> str:
+    """The text of a TOML file, refusing by name what is no such file."""
+    try:
+        if path.stat().st_size > LONGEST_FILE:
+            raise Unreadable(str(path.name), "it is far larger than any brief", "Choose the brief's .toml file")
+        return path.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        raise Unreadable(str(path), "there is no such file", "Check the name and the folder") from None
+    except UnicodeDecodeError:
+        raise Unreadable(str(path.name), "it is not plain text in UTF-8", "Save it as UTF-8 text") from None
+    except OSError as problem:
+        raise Unreadable(
+            str(path), f"it cannot be read ({problem.strerror})", "Check the name and its rights"
+        ) from None
+
+
+def _parsed(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as problem:
+        place = re.search(r"line (\d+)", str(problem))
+        reason = re.sub(r"\s*\(at .*\)$", "", str(problem))
+        raise Problems(
+            [
+                Unreadable(
+                    "the file is not TOML",
+                    reason[:1].lower() + reason[1:],
+                    'Each line reads name = "value"; words go in quotation marks',
+                    where=f"line {place[1]}" if place else "",
+                )
+            ]
+        ) from None
+    except (RecursionError, ValueError) as problem:
+        raise Problems([Unreadable("the file is not TOML", str(problem), "Check its last change")]) from None
+
+
+def line_of_each_key(text: str) -> dict[tuple[str | int, ...], int]:
+    """The line, counted from 1, on which each table and key of a TOML text begins, by its path."""
+    found: dict[tuple[str | int, ...], int] = {}
+    seen: dict[tuple[str, ...], int] = {}
+    here: tuple[str | int, ...] = ()
+    for number, line in enumerate(text.splitlines(), start=1):
+        table = TABLE.match(line)
+        if table:
+            names = _names(table[2])
+            path: list[str | int] = []
+            for depth, name in enumerate(names, start=1):
+                path.append(name)
+                stem = tuple(names[:depth])
+                if table[1] == "[[" and depth == len(names):
+                    seen[stem] = seen.get(stem, -1) + 1
+                if stem in seen:
+                    path.append(seen[stem])
+            here = tuple(path)
+            found.setdefault(here, number)
+            continue
+        key = KEY.match(line)
+        if key:
+            found.setdefault((*here, *_names(key[1])), number)
+    return found
+
+
+def _names(dotted: str) -> list[str]:
+    return [part.strip("\"'") for part in re.findall(r"\"[^\"]*\"|'[^']*'|[\w-]+", dotted)]
+
+
+def _where(path: tuple[str | int, ...], lines: Mapping[tuple[str | int, ...], int]) -> str:
+    name = ""
+    for part in path:
+        name += f" {part + 1}" if isinstance(part, int) else (f", {part}" if name else str(part))
+    for end in range(len(path), 0, -1):
+        if path[:end] in lines:
+            return f"{name}, line {lines[path[:end]]}"
+    return name
+
+
+def _field_problems(
+    model: type[BaseModel], data: Mapping[str, Any], lines: Mapping[tuple[str | int, ...], int]
+) -> Iterator[WareboardError]:
+    try:
+        model.model_validate(data)
+    except ValidationError as caught:
+        for entry in caught.errors():
+            yield _as_error(entry, model, _where(entry["loc"], lines))
+
+
+def _as_error(entry: Any, model: type[BaseModel], where: str) -> WareboardError:
+    path, kind = entry["loc"], entry["type"]
+    inner = entry.get("ctx", {}).get("error")
+    if isinstance(inner, WareboardError):
+        return type(inner)(inner.what, inner.why, inner.mend, where)
+    if kind == "extra_forbidden":
+        known = sorted(_known_names(model))
+        near = difflib.get_close_matches(str(path[-1]), known, n=1)
+        mend = f"Did you mean {near[0]!r}?" if near else "Take it out, or see the list of fields in docs/brief.md"
+        return Unreadable(f"{path[-1]!r}", "no field has this name", mend.rstrip("."), where)
+    if kind == "literal_error":
+        return Unreadable(
+            repr(entry["input"]), "it is not one of the words known here", f"Write {entry['ctx']['expected']}", where
+        )
+    why, mend = PLAIN_REASONS.get(kind, (str(entry["msg"]).lower(), "See docs/brief.md for what it may hold"))
+    shown = str(path[-1]) if kind in ("missing", "too_short", "too_long") else repr(entry["input"])[:60]
+    return Unreadable(shown, why, mend, where)
+
+
+def _known_names(model: type[BaseModel]) -> Iterator[str]:
+    for name, info in model.model_fields.items():
+        yield name
+        for inner in re.findall(r"wareboard\.plan\.\w+\.(\w+)", str(info.annotation)):
+            part = next((known for known in Fields.__subclasses__() if known.__name__ == inner), None)
+            if part is not None and part is not model:
+                yield from part.model_fields
+
+
+def _valid(model: type[Model], data: object) -> Model | None:
+    try:
+        return model.model_validate(data)
+    except ValidationError:
+        return None
+
+
+def _cross_problems(
+    data: Mapping[str, Any], workshop: Workshop | None, today: date | None, lines: Mapping[tuple[str | int, ...], int]
+) -> Iterator[WareboardError]:
+    """What is wrong between fields; looked for even where other fields are wrong, so that it is said in the same go."""
+    due = data.get("due")
+    try:
+        due = date.fromisoformat(str(due).strip()[:10])
+    except ValueError:
+        due = None
+    if due and today and due <= today:
+        yield OutOfRange(
+            str(due), f"it is past (today is {today})", "Write the date that is wanted now", _where(("due",), lines)
+        )
+    start = data.get("start")
+    if due and isinstance(start, date) and start >= due:
+        yield OutOfRange(
+            str(start), f"work would start after it is due ({due})", "Write an earlier start", _where(("start",), lines)
+        )
+    clay = data.get("clay")
+    if isinstance(clay, dict) and not {"shrinkage", "shrinkage_height", "shrinkage_width", "measured"} & clay.keys():
+        yield Unreadable(
+            "the clay's shrinkage",
+            "it is needed and not there",
+            'Add shrinkage = "12 %", or measured bars',
+            _where(("clay",), lines),
+        )
+    yield from _too_big_for_the_kilns(data, workshop, lines)
+    yield from _glazes_for_unknown_forms(data, lines)
+
+
+def _listed(data: Mapping[str, Any], key: str) -> list[Any]:
+    found = data.get(key)
+    return found if isinstance(found, list) else []
+
+
+def _too_big_for_the_kilns(
+    data: Mapping[str, Any], workshop: Workshop | None, lines: Mapping[tuple[str | int, ...], int]
+) -> Iterator[WareboardError]:
+    from wareboard.plan.assume import roomiest
+
+    kilns = [kiln for entry in _listed(data, "kilns") if (kiln := _valid(Kiln, entry))]
+    width_mm, height_mm = roomiest(tuple(kilns) or (workshop.kilns if workshop else ()))
+    for number, entry in enumerate(_listed(data, "forms")):
+        form = _valid(Form, entry)
+        if form is None:
+            continue
+        for field, size, room in (("rim", form.rim, width_mm), ("height", form.height, height_mm)):
+            if size is not None and size > room:
+                yield OutOfRange(
+                    f"{form.name}: {size:g} mm",
+                    f"the largest kiln takes {room:g} mm",
+                    "Check the size and its unit, or add the kiln that it is to be fired in",
+                    _where(("forms", number, field), lines),
+                )
+
+
+def _glazes_for_unknown_forms(
+    data: Mapping[str, Any], lines: Mapping[tuple[str | int, ...], int]
+) -> Iterator[WareboardError]:
+    names = [str(entry.get("name", "piece")) for entry in _listed(data, "forms") if isinstance(entry, dict)]
+    for number, entry in enumerate(_listed(data, "glazes")):
+        wanted = entry.get("forms", []) if isinstance(entry, dict) else []
+        for name in [wanted] if isinstance(wanted, str) else wanted:
+            if str(name) not in names:
+                yield Unreadable(
+                    repr(name),
+                    "no form of this brief has that name",
+                    f"Write one of: {', '.join(names)}",
+                    _where(("glazes", number, "forms"), lines),
+                )
+
+
+def to_toml(brief: Fields) -> str:
+    """The brief (or workshop) as TOML that reads back to the same; sizes in base units, sections in the model's order."""
+    import tomlkit
+
+    def plain(value: Any) -> Any:
+        if isinstance(value, Mapping):
+            return {str(key): plain(part) for key, part in value.items() if part is not None}
+        if isinstance(value, list | tuple):
+            return [plain(part) for part in value]
+        return value
+
+    data = plain(brief.model_dump(mode="json", exclude_unset=True, exclude_none=True))
+    for day in ("due", "start"):
+        if day in data:
+            data[day] = date.fromisoformat(data[day])
+    document = tomlkit.document()
+    # Plain keys before tables: TOML would otherwise take them for part of the table above.
+    for key in sorted(data, key=lambda name: isinstance(data[name], dict | list) and bool(data[name])):
+        document.add(key, tomlkit.item(data[key]))
+    return tomlkit.dumps(document)

@@ -1,0 +1,104 @@
+"""What the workshop has: kilns, people, prices, its own losses and times. Kept in ``workshop.toml``; all optional."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from pydantic import Field
+
+from wareboard.plan.fields import (
+    Cone,
+    Currency,
+    Day,
+    Fields,
+    Hours,
+    Length,
+    Minutes,
+    Money,
+    PieceLength,
+    Power,
+    Rate,
+    Share,
+    Weight,
+    WorkHours,
+    Yield,
+)
+
+Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
+ShelfShape = Literal["round", "half-round", "rectangular", "octagonal"]
+
+
+class Kiln(Fields):
+    """A kiln: its shelf, the height that can be used, its power and what a firing wears."""
+
+    name: str = Field(min_length=1, max_length=60)
+    shape: ShelfShape | None = None
+    shelf_diameter: PieceLength | None = None
+    shelf_width: PieceLength | None = None
+    shelf_depth: PieceLength | None = None
+    shelf_thickness: Length | None = None
+    usable_height: PieceLength | None = None
+    posts: tuple[Length, ...] = ()
+    power_kw: Power | None = None
+    wear_per_firing: Money | None = None
+
+
+class Person(Fields):
+    """Who works: hands-on hours a day and the days of the week."""
+
+    name: str = Field(min_length=1, max_length=60)
+    hours_per_day: WorkHours | None = None
+    days: tuple[Weekday, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri")
+    away: tuple[Day, ...] = ()
+
+
+class Prices(Fields):
+    """What things cost, in one currency."""
+
+    currency: Currency | None = None
+    wage_per_hour: Money | None = None
+    clay_per_kg: Money | None = None
+    glaze_per_kg: Money | None = None
+    energy_per_kwh: Money | None = None
+    packing_per_piece: Money | None = None
+    overhead: Share | None = None
+    margin: Rate | None = None
+    deposit: Share | None = None
+    prototype_hours: Hours | None = None
+
+
+class Firing(Fields):
+    """How the workshop fires."""
+
+    bisque_cone: Cone | None = None
+    glaze_cone: Cone | None = None
+    cone_form: Literal["self-supporting", "large", "small"] = "self-supporting"
+    candle: Hours | None = None
+    hold: Minutes | None = None
+    slow_cooling: bool = False
+
+
+class OwnFigures(Fields):
+    """The workshop's own losses and times, by stage, where they are known better than the defaults.
+
+    ``good`` maps a stage ("thrown", "dried", …) to the share that comes through it; ``minutes`` a task to minutes a piece.
+    """
+
+    good: dict[str, Yield] = Field(default_factory=dict)
+    minutes: dict[str, Minutes] = Field(default_factory=dict)
+
+
+class Workshop(Fields):
+    """What stands in the workshop. ``today`` is put in by whoever asks: a plan has no clock of its own."""
+
+    name: str = ""
+    today: date | None = None
+    show_lengths: Literal["mm", "in"] = "mm"
+    kilns: tuple[Kiln, ...] = ()
+    people: tuple[Person, ...] = ()
+    prices: Prices = Prices()
+    firing: Firing = Firing()
+    own: OwnFigures = OwnFigures()
+    bag: Weight | None = None
+    days_off: tuple[Day, ...] = ()
