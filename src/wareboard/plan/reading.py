@@ -13,9 +13,10 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
-from wareboard.plan.brief import Brief, Form
+from wareboard.plan.brief import Brief
 from wareboard.plan.fields import Fields
 from wareboard.plan.workshop import Kiln, Workshop
+from wareboard.quantities import length_mm
 
 Model = TypeVar("Model", bound=Fields)
 TABLE = re.compile(r"^\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
@@ -142,7 +143,11 @@ def _field_problems(
     try:
         model.model_validate(data)
     except ValidationError as caught:
-        for entry in caught.errors():
+        entries = caught.errors()
+        for entry in entries:
+            inside = [other for other in entries if other["loc"][: len(entry["loc"])] == entry["loc"]]
+            if entry["type"] == "too_short" and len(inside) > 1:
+                continue  # there is one, but it is wrong, and that is said
             yield _as_error(entry, model, _where(entry["loc"], lines))
 
 
@@ -224,17 +229,24 @@ def _too_big_for_the_kilns(
     kilns = [kiln for entry in _listed(data, "kilns") if (kiln := _valid(Kiln, entry))]
     width_mm, height_mm = roomiest(tuple(kilns) or (workshop.kilns if workshop else ()))
     for number, entry in enumerate(_listed(data, "forms")):
-        form = _valid(Form, entry)
-        if form is None:
+        if not isinstance(entry, dict):
             continue
-        for field, size, room in (("rim", form.rim, width_mm), ("height", form.height, height_mm)):
+        for field, room in (("rim", width_mm), ("belly", width_mm), ("height", height_mm)):
+            size = _length_or_none(entry.get(field))
             if size is not None and size > room:
                 yield OutOfRange(
-                    f"{form.name}: {size:g} mm",
+                    f"{entry.get('name', 'piece')}: {size:g} mm",
                     f"the largest kiln takes {room:g} mm",
                     "Check the size and its unit, or add the kiln that it is to be fired in",
                     _where(("forms", number, field), lines),
                 )
+
+
+def _length_or_none(written: Any) -> float | None:
+    try:
+        return length_mm(written)
+    except WareboardError:  # told already, as a problem of its field
+        return None
 
 
 def _glazes_for_unknown_forms(
