@@ -1,0 +1,177 @@
+"""What a plan holds: every room's result for one brief, frozen, with the working behind each number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import TYPE_CHECKING, Literal
+
+from wareboard.plan.assume import Assumed
+from wareboard.plan.brief import Brief, Form, Glaze
+from wareboard.plan.workshop import Kiln, Person, Workshop
+from wareboard.working import Estimate, Step
+
+if TYPE_CHECKING:
+    from wareboard.clay.ball import Agreement, BallWeight
+    from wareboard.clay.block import Bags, BlockCut
+    from wareboard.clay.drying import RoughDrying
+    from wareboard.clay.shrinkage import StageLengths, StageLoss
+    from wareboard.form.handle import Strap
+    from wareboard.form.profile import Profile
+    from wareboard.form.vessel import Vessel
+    from wareboard.glaze.recipe import Batch
+    from wareboard.glaze.slip import GlazeNeed
+    from wareboard.kiln.cone import ConeEndPoint
+    from wareboard.kiln.energy import Energy
+    from wareboard.kiln.load import KilnInside, LoadPlan
+    from wareboard.kiln.schedule import Schedule
+    from wareboard.plan.calendar import Calendar
+    from wareboard.plan.overage import Overage
+    from wareboard.plan.price import Price
+
+KindOfForm = Literal["cup", "bowl", "plate", "jug"]
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """Something the potter should know: what, why, and what would mend it.
+
+    ``weight``: "stop" (cannot be done so), "mind" (look at this before going on), "note" (good to know), "care" (a caution).
+    """
+
+    what: str
+    why: str
+    mend: str
+    weight: Literal["stop", "mind", "note", "care"] = "note"
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FormPlan:
+    """One form, from its fired sizes to what to weigh, throw, join and expect."""
+
+    form: Form
+    kind: KindOfForm
+    shape: str
+    profile: Profile  # fired
+    wet_profile: Profile
+    loss_height: StageLoss
+    loss_width: StageLoss
+    lengths: Mapping[str, StageLengths]  # "height", "rim", "foot", "belly", and "handle height", "handle gap", "lid", …
+    vessel: Vessel
+    strap: Strap | None
+    ball: BallWeight  # the route that is used
+    by_volume: BallWeight
+    by_weight: BallWeight | None
+    agreement: Agreement | None
+    ball_g: float  # rounded, what the sheet says
+    handle_blank_g: float | None
+    lid_ball_g: float | None
+    overage: Overage
+    drying: RoughDrying
+    cut: BlockCut | None
+    minutes: Mapping[str, Estimate]  # hands-on minutes a piece, by task
+    steps: tuple[Step, ...]
+
+    @property
+    def name(self) -> str:
+        return self.form.name
+
+    @property
+    def start(self) -> int:
+        """How many to start."""
+        return self.overage.start
+
+
+@dataclass(frozen=True, slots=True)
+class ClayPlan:
+    """Clay for the whole job."""
+
+    loss_height: StageLoss
+    loss_width: StageLoss
+    shrinkage_height: Estimate
+    shrinkage_width: Estimate
+    bags: Bags
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GlazePlan:
+    """One glaze: what goes on which form, how much of it, and how to weigh it out."""
+
+    glaze: Glaze
+    method: Literal["pour", "dip", "brush"]
+    coats: int
+    forms: tuple[str, ...]
+    areas_mm2: Mapping[str, float]  # by form, a piece
+    need: GlazeNeed
+    batch: Batch | None
+    unity: Mapping[str, float] | None
+    expansion_per_k: Estimate | None
+    flags: tuple[Notice, ...]
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FiringPlan:
+    """One kind of firing: how many, what stands where, the schedule, the end point, energy, cooling."""
+
+    kind: Literal["bisque", "glaze"]
+    cone: str
+    kiln: Kiln
+    inside: KilnInside
+    loads: LoadPlan
+    schedule: Schedule
+    end_point: ConeEndPoint
+    energy: Energy  # of one firing
+    cooling_h: Estimate
+    steps: tuple[Step, ...]
+
+    @property
+    def firings(self) -> int:
+        return self.loads.firings
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything that follows from a brief and a workshop. Answers: what to throw, how much clay, when, loads, price."""
+
+    brief: Brief
+    workshop: Workshop
+    first_day: date | None
+    forms: tuple[FormPlan, ...]
+    clay: ClayPlan
+    glazes: tuple[GlazePlan, ...]
+    bisque: FiringPlan
+    glaze_firing: FiringPlan
+    kilns: tuple[Kiln, ...]
+    people: tuple[Person, ...]
+    calendar: Calendar
+    price: Price
+    assumed: tuple[Assumed, ...]
+    notices: tuple[Notice, ...]
+
+    def all_steps(self) -> Iterator[Step]:
+        """Every line of working, each with a key such as ``forms.cup.ball-weight`` that stays the same between plans."""
+        groups: list[tuple[str, tuple[Step, ...]]] = [("clay", self.clay.steps)]
+        groups += [(f"forms.{slug(part.name)}", part.steps) for part in self.forms]
+        groups += [(f"glazes.{slug(part.glaze.name)}", part.steps) for part in self.glazes]
+        groups += [("bisque", self.bisque.steps), ("glaze-firing", self.glaze_firing.steps)]
+        groups += [("calendar", self.calendar.steps), ("price", self.price.steps)]
+        for stem, steps in groups:
+            seen: dict[str, int] = {}
+            for step in steps:
+                name = slug(step.name)
+                seen[name] = seen.get(name, 0) + 1
+                yield replace(step, key=f"{stem}.{name}" + (f"-{seen[name]}" if seen[name] > 1 else ""))
+
+    def steps_about(self, stem: str) -> tuple[Step, ...]:
+        """The lines of working whose key begins with ``stem``."""
+        return tuple(step for step in self.all_steps() if step.key.startswith(stem))
+
+
+def slug(words: str) -> str:
+    """Words as a short key: lower case, letters and digits, dashes between."""
+    plain = "".join(letter if letter.isalnum() else "-" for letter in words.lower())
+    return "-".join(part for part in plain.split("-") if part)
