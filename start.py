@@ -81,10 +81,29 @@ def set_up(lock: Path) -> None:
             )
     say("Installing the locked requirements (once, a minute or so) …")
     pip = [str(PYTHON), "-m", "pip", "--disable-pip-version-check"]
-    must(*pip, "install", "--quiet", "--require-hashes", "--only-binary", ":all:", "--no-deps", "-r", lock,
-         why="install the requirements")
-    must(*pip, "install", "--quiet", "--no-deps", "--no-index", "--no-build-isolation", "--editable", ROOT,
-         why="install Wareboard itself")
+    must(
+        *pip,
+        "install",
+        "--quiet",
+        "--require-hashes",
+        "--only-binary",
+        ":all:",
+        "--no-deps",
+        "-r",
+        lock,
+        why="install the requirements",
+    )
+    must(
+        *pip,
+        "install",
+        "--quiet",
+        "--no-deps",
+        "--no-index",
+        "--no-build-isolation",
+        "--editable",
+        ROOT,
+        why="install Wareboard itself",
+    )
     (VENV / f".{lock.stem}-installed").write_text(lock_print(lock), encoding="utf-8")
 
 
@@ -126,8 +145,21 @@ def test(rest: list[str]) -> int:
 def lock() -> int:
     """Make both lock files anew, for all platforms, with hashes."""
     build_needs = ROOT / "requirements" / "build.in"
-    compile_lock = ["uv", "pip", "compile", "--universal", "--python-version", "3.11", "--generate-hashes",
-                    "--only-binary", ":all:", "--no-header", "--no-annotate", "pyproject.toml", str(build_needs)]
+    compile_lock = [
+        "uv",
+        "pip",
+        "compile",
+        "--universal",
+        "--python-version",
+        "3.11",
+        "--generate-hashes",
+        "--only-binary",
+        ":all:",
+        "--no-header",
+        "--no-annotate",
+        "pyproject.toml",
+        str(build_needs),
+    ]
     return run(*compile_lock, "-o", RUN_LOCK) or run(*compile_lock, "--extra", "dev", "-c", RUN_LOCK, "-o", DEV_LOCK)
 
 

@@ -1,1 +1,67 @@
-"""commands"""
+"""The command line. Each command lives in a module of its own, opened only when it is called, so that help is quick."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+
+import click
+
+from wareboard import __version__
+
+COMMANDS = {
+    "plan": ("wareboard.commands.plan:plan_command", "Plan a brief and write its dossier of sheets."),
+    "check": (
+        "wareboard.commands.plan:check_command",
+        "Say everything that is wrong in a brief, with lines and mends.",
+    ),
+    "new": ("wareboard.commands.plan:new_command", "Start a brief from four numbers."),
+    "demo": ("wareboard.commands.demo:demo_command", "Make a workshop folder with an invented commission and plan it."),
+    "studio": ("wareboard.commands.studio:studio_command", "Open the studio in the browser, on this machine only."),
+    "backup": ("wareboard.commands.studio:backup_command", "Copy a workshop's records into one file."),
+    "restore": ("wareboard.commands.studio:restore_command", "Put a workshop's records back from a backup."),
+    "wet-size": ("wareboard.commands.look_up:wet_size_command", "What to throw for a fired size, with its working."),
+    "cone": ("wareboard.commands.look_up:cone_command", "Where a cone goes down at a rate, with form and chart named."),
+    "start-count": ("wareboard.commands.look_up:start_count_command", "How many to start so as to have enough."),
+    "defaults": ("wareboard.commands.look_up:defaults_command", "Every usual figure, with its range and source."),
+}
+
+
+class Rooms(click.Group):
+    """A group whose commands are imported when they are called, and not before."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module, name = COMMANDS[cmd_name][0].split(":")
+        command: click.Command = getattr(importlib.import_module(module), name)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, words) for name, (_, words) in COMMANDS.items()])
+
+
+@click.command(cls=Rooms, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="wareboard")
+def wareboard() -> None:
+    """Plan, make, record and repeat commissions of matched handmade tableware."""
+
+
+def main() -> None:
+    """Run the command line; a mistake a person can mend ends with its words, not with a traceback."""
+    from wareboard.errors import WareboardError
+
+    # A console that cannot show "½" must not stop a plan.
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+    try:
+        wareboard(prog_name="wareboard")
+    except WareboardError as problem:
+        click.echo(str(problem), err=True)
+        sys.exit(1)

@@ -24,6 +24,7 @@ from wareboard.plan.fields import (
     Parts,
     PieceLength,
     Pieces,
+    ProfileHeight,
     Share,
     Shrinkage,
     SpecificGravity,
@@ -105,7 +106,7 @@ class Form(Fields):
     belly: PieceLength | None = None
     wall: Length | None = None
     floor: Length | None = None
-    profile: tuple[tuple[Length, Length], ...] = ()
+    profile: tuple[tuple[ProfileHeight, Length], ...] = ()
     capacity: Volume | None = None
     fired_weight: Weight | None = None
     height_tolerance: Length | None = None

@@ -137,6 +137,7 @@ def _currency(written: Any) -> str:
 
 MOST_PIECES = 10_000
 Length = Annotated[float, Written(quantities.length_mm, 0.1, 3000.0, "mm", "Check the figure and its unit")]
+ProfileHeight = Annotated[float, Written(quantities.length_mm, 0.0, 1200.0, "mm", "Check the figure and its unit")]
 PieceLength = Annotated[
     float, Written(quantities.length_mm, 5.0, 1200.0, "mm", "Check the figure and its unit (mm, cm or in)")
 ]

@@ -285,3 +285,31 @@ def to_toml(brief: Fields) -> str:
     for key in sorted(data, key=lambda name: isinstance(data[name], dict | list) and bool(data[name])):
         document.add(key, tomlkit.item(data[key]))
     return tomlkit.dumps(document)
+
+
+def four_number_brief(*, height: str | None, rim: str | None, shrinkage: str, count: str, due: str, name: str) -> str:
+    """The TOML of a brief from the four things that a plan needs, as they were typed.
+
+    What was typed is kept as typed; `read_brief` says what is wrong with it.
+    """
+    import tomlkit
+
+    document = tomlkit.document()
+    document.add(tomlkit.comment("A brief from four numbers. See docs/brief.md for all that can be added."))
+    try:
+        document["due"] = date.fromisoformat(due.strip())
+    except ValueError:
+        document["due"] = due
+    forms = tomlkit.aot()
+    form = tomlkit.table()
+    form["name"] = name
+    form["count"] = int(count) if count.strip().isdecimal() else count
+    for key, size in (("height", height), ("rim", rim)):
+        if size and size.strip():
+            form[key] = size.strip()
+    forms.append(form)
+    document["forms"] = forms
+    clay = tomlkit.table()
+    clay["shrinkage"] = shrinkage.strip()
+    document["clay"] = clay
+    return tomlkit.dumps(document)

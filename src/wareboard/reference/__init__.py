@@ -113,6 +113,11 @@ def default(key: str) -> Default:
         ) from None
 
 
+def has_default(key: str) -> bool:
+    """Whether a default of that name is shipped."""
+    return key in _defaults()
+
+
 def defaults() -> tuple[Default, ...]:
     """Every default that is shipped, in the table's order."""
     return tuple(_defaults().values())

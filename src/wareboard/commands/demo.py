@@ -1,0 +1,54 @@
+"""`wareboard demo`: a workshop folder with an invented commission, planned, with its dossier."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from importlib.resources import files
+from pathlib import Path
+
+import click
+
+WEEKS_UNTIL_DUE = 16
+WORKSHOP_TEXT = """# The workshop's own figures. Everything here is optional; the plan says where it used a default.
+name = "Demo workshop (invented)"
+"""
+
+
+def demo_text(today: date) -> str:
+    """The invented brief, begun on the Monday after ``today`` and due some weeks later."""
+    import tomlkit
+
+    document = tomlkit.parse(files("wareboard.commands").joinpath("demo.toml").read_text(encoding="utf-8"))
+    start = today + timedelta(days=7 - today.weekday())
+    document["start"] = start
+    document["due"] = start + timedelta(weeks=WEEKS_UNTIL_DUE, days=-3)
+    return tomlkit.dumps(document)
+
+
+@click.command("demo")
+@click.option(
+    "--folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("workshop"),
+    show_default=True,
+    help="The workshop folder.",
+)
+def demo_command(folder: Path) -> None:
+    """Make a workshop folder with an invented commission, plan it, write its dossier, and say what to do next.
+
+    A second call leaves what stands there as it is, and only plans again.
+    """
+    from wareboard.commands.plan import brief_from, say, workshop_for, write_dossier
+    from wareboard.plan import compile
+
+    today = date.today()  # noqa: DTZ011 - the potter's own day is what is meant
+    brief_file, workshop_file = folder / "briefs" / "tea-room.toml", folder / "workshop.toml"
+    brief_file.parent.mkdir(parents=True, exist_ok=True)
+    for place, text in ((workshop_file, WORKSHOP_TEXT), (brief_file, demo_text(today))):
+        if not place.exists():
+            place.write_text(text, encoding="utf-8")
+    workshop = workshop_for(brief_file, workshop_file, today)
+    plan = compile(brief_from(brief_file, workshop, today), workshop)
+    click.secho(f"{plan.brief.title}, for {plan.brief.client}", bold=True)
+    say(plan)
+    write_dossier(plan, folder / "dossiers" / "tea-room")

@@ -1,0 +1,139 @@
+"""`wareboard plan`, `check` and `new`: from a brief's file to its plan and its dossier."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from wareboard.plan.brief import Brief
+    from wareboard.plan.result import Plan
+    from wareboard.plan.workshop import Workshop
+
+BRIEF = click.Path(dir_okay=False, path_type=Path)
+DAY = click.DateTime(["%Y-%m-%d"])
+
+
+def workshop_for(brief_file: Path, workshop_file: Path | None, today: date) -> Workshop:
+    """The workshop of a brief: the file named, else ``workshop.toml`` beside it, else one of defaults."""
+    from wareboard.plan.reading import read_workshop, text_of
+    from wareboard.plan.workshop import Workshop
+
+    beside = brief_file.parent / "workshop.toml"
+    place = workshop_file or (beside if beside.is_file() else None)
+    return read_workshop(text_of(place), today=today) if place else Workshop(today=today)
+
+
+def brief_from(file: Path, workshop: Workshop, today: date) -> Brief:
+    """The brief in ``file``."""
+    from wareboard.plan.reading import read_brief, text_of
+
+    return read_brief(text_of(file), workshop=workshop, today=today)
+
+
+def today_or(day: datetime | None) -> date:
+    """The day named on the command line, else this machine's."""
+    return day.date() if day else date.today()  # noqa: DTZ011 - the potter's own day is what is meant
+
+
+def say(plan: Plan) -> None:
+    """Print the plan's answers."""
+    from wareboard.plan.answers import answers
+
+    for answer in answers(plan):
+        click.echo()
+        click.secho(answer.question, bold=True)
+        for line in answer.lines:
+            click.echo(f"  {line}")
+
+
+@click.command("plan")
+@click.argument("brief", type=BRIEF)
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the dossier.")
+@click.option(
+    "--workshop", "workshop_file", type=BRIEF, help="The workshop's file; workshop.toml beside the brief if left out."
+)
+@click.option("--today", type=DAY, help="Plan as if it were this day, such as 2026-11-30.")
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheets."
+)
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0, 3600),
+    default=10.0,
+    show_default=True,
+    help="Longest time to look for the best calendar.",
+)
+@click.option("--working", is_flag=True, help="Print every number's working.")
+def plan_command(
+    brief: Path,
+    out: Path | None,
+    workshop_file: Path | None,
+    today: datetime | None,
+    paper: str,
+    seconds: float,
+    working: bool,
+) -> None:
+    """Plan BRIEF (a .toml file) and print what to throw, how much clay, when, how many loads, what price.
+
+    With --out, write the dossier of sheets into that folder.
+    """
+    from wareboard.plan import compile
+
+    day = today_or(today)
+    workshop = workshop_for(brief, workshop_file, day)
+    plan = compile(brief_from(brief, workshop, day), workshop, seconds=seconds)
+    say(plan)
+    if working:
+        click.echo()
+        for step in plan.all_steps():
+            click.echo(f"{step.key}: {step}")
+    if out:
+        write_dossier(plan, out, paper)
+
+
+def write_dossier(plan: Plan, out: Path, paper: str = "a4") -> None:
+    """Write the dossier and say where it is."""
+    from wareboard.sheets.dossier import write
+
+    files = write(plan, out, paper=paper)
+    click.echo(f"\n{len(files)} files written to {out}")
+
+
+@click.command("check")
+@click.argument("brief", type=BRIEF)
+@click.option(
+    "--workshop", "workshop_file", type=BRIEF, help="The workshop's file; workshop.toml beside the brief if left out."
+)
+@click.option("--today", type=DAY, help="Check as if it were this day, such as 2026-11-30.")
+def check_command(brief: Path, workshop_file: Path | None, today: datetime | None) -> None:
+    """Read BRIEF and say everything that is wrong in it, each with its line and its mend."""
+    day = today_or(today)
+    read = brief_from(brief, workshop_for(brief, workshop_file, day), day)
+    click.echo(f"{brief.name} reads well: {sum(form.count for form in read.forms)} pieces due {read.due}.")
+
+
+@click.command("new")
+@click.argument("file", type=BRIEF)
+@click.option("--height", help='Fired height, such as "95 mm" or "3 3/4 in".')
+@click.option("--rim", help="Fired width of the mouth; give this, the height, or both.")
+@click.option("--shrinkage", required=True, help='Total shrinkage of the clay, such as "12 %".')
+@click.option("--count", required=True, help="How many are wanted.")
+@click.option("--due", required=True, help="By when, such as 2027-02-12.")
+@click.option("--name", default="piece", show_default=True, help="What the form is called.")
+def new_command(
+    file: Path, height: str | None, rim: str | None, shrinkage: str, count: str, due: str, name: str
+) -> None:
+    """Write FILE, a brief from four numbers, ready to plan and to add to."""
+    from wareboard.errors import Unreadable
+    from wareboard.plan.reading import four_number_brief, read_brief
+
+    if file.exists():
+        raise Unreadable(str(file), "there is a file of that name already", "Choose another name")
+    text = four_number_brief(height=height, rim=rim, shrinkage=shrinkage, count=count, due=due, name=name)
+    read_brief(text, today=date.today())  # noqa: DTZ011
+    file.write_text(text, encoding="utf-8")
+    click.echo(f"{file} written. Next: wareboard plan {file} --out dossier")

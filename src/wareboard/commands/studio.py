@@ -1,0 +1,43 @@
+"""`wareboard studio`, `backup` and `restore`: the pages, and the records behind them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+FOLDER = click.Path(file_okay=False, path_type=Path)
+folder_option = click.option(
+    "--folder", type=FOLDER, default=Path("workshop"), show_default=True, help="The workshop folder."
+)
+
+
+@click.command("studio")
+@folder_option
+@click.option("--port", type=click.IntRange(1, 65535), help="Port on 127.0.0.1; a free one near 8471 if left out.")
+@click.option("--no-browser", is_flag=True, help="Do not open the browser.")
+def studio_command(folder: Path, port: int | None, no_browser: bool) -> None:
+    """Open the studio: commissions, plans and sheets, in the browser, on this machine only. Ctrl-C closes it."""
+    from wareboard.studio.serve import serve
+
+    serve(folder, port=port, open_browser=not no_browser)
+
+
+@click.command("backup")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@folder_option
+def backup_command(file: Path, folder: Path) -> None:
+    """Copy the workshop's records and its file into FILE, a zip."""
+    from wareboard.book.backup import back_up
+
+    click.echo(f"Records copied to {back_up(folder, file)}")
+
+
+@click.command("restore")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@folder_option
+def restore_command(file: Path, folder: Path) -> None:
+    """Put the workshop's records back from FILE. What stands there now is kept beside it."""
+    from wareboard.book.backup import restore
+
+    click.echo(f"Records put back from {file}; what stood there is kept in {restore(folder, file)}")

@@ -1,0 +1,113 @@
+"""The firings of a job: what goes in, how many loads, the schedule, where the cone goes down, energy and cooling."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
+
+from wareboard.errors import OutOfRange
+from wareboard.plan.assume import Assumer
+from wareboard.plan.equipment import inside_of
+from wareboard.plan.result import FiringPlan, FormPlan
+from wareboard.plan.workshop import Firing, Kiln
+from wareboard.working import Step
+
+if TYPE_CHECKING:
+    from wareboard.kiln.load import LoadPiece
+
+KindOfFiring = Literal["bisque", "glaze"]
+# The state in which a piece goes in, and the stage of making before which its losses have happened.
+GOING_IN: dict[KindOfFiring, tuple[str, str]] = {"bisque": ("dry", "bisque"), "glaze": ("bisque", "fired")}
+PLATES_OPEN_COOLER = "plate"
+
+
+def firing_plan(
+    kind: KindOfFiring, forms: Sequence[FormPlan], kiln: Kiln, firing: Firing, assume: Assumer, seconds: float = 0.0
+) -> FiringPlan:
+    """All firings of one kind, in one kiln.
+
+    Raises:
+        OutOfRange: naming the form, where a piece does not go into the kiln.
+    """
+    from wareboard.kiln.cone import reading
+    from wareboard.kiln.energy import cooling_hours, firing_energy
+    from wareboard.kiln.load import plan_loads
+    from wareboard.kiln.schedule import bisque_schedule, glaze_schedule
+
+    inside = inside_of(kiln, assume)
+    gap = assume.figure(f"kiln.gap_{kind}_mm").value
+    pieces = [load_piece(form, kind) for form in forms]
+    try:
+        loads = plan_loads(pieces, inside, kind, gap_mm=gap, seconds=seconds)
+    except OutOfRange as problem:
+        problem.where = problem.where or kiln.name
+        raise
+    thickest = max(max(form.profile.floor_mm, _handle_mm(form)) / (1 - form.loss_width.fired) for form in forms)
+    cone = (firing.bisque_cone if kind == "bisque" else firing.glaze_cone) or ""
+    schedule = (
+        bisque_schedule(cone, thickest, candle_h=firing.candle, form=firing.cone_form)
+        if kind == "bisque"
+        else glaze_schedule(cone, firing.hold or 0.0, firing.slow_cooling, thickest, form=firing.cone_form)
+    )
+    last = next(segment for segment in reversed(schedule.segments) if segment.target_c == schedule.peak_c)
+    end_point = reading(cone, last.rate_c_per_h, firing.cone_form)
+    energy = firing_energy(kiln.power_kw or 0.0, schedule)
+    cooling = cooling_hours(
+        schedule.peak_c, plates=kind == "glaze" and any(f.kind == PLATES_OPEN_COOLER for f in forms)
+    )
+    whole = Step(
+        f"energy of all {kind} firings",
+        "one_kwh * firings",
+        {"one_kwh": energy.kwh, "firings": float(loads.firings)},
+        energy.kwh * loads.firings,
+        energy.steps[-1].source,
+        "kWh",
+        energy.low * loads.firings,
+        energy.high * loads.firings,
+    )
+    return FiringPlan(
+        kind,
+        cone,
+        kiln,
+        inside,
+        loads,
+        schedule,
+        end_point,
+        energy,
+        cooling.estimate,
+        (*loads.steps, *end_point.steps, *schedule.steps, *energy.steps, whole, *cooling.steps),
+    )
+
+
+def _handle_mm(form: FormPlan) -> float:
+    return form.strap.thickness_mm if form.strap else 0.0
+
+
+def load_piece(form: FormPlan, kind: KindOfFiring) -> LoadPiece:
+    """One form as it goes into a firing: its size at that stage, and how many are still there by then."""
+    from wareboard.kiln.load import LoadPiece
+
+    stage, before = GOING_IN[kind]
+    up = (1 - form.loss_height.by(stage)) / (1 - form.loss_height.fired)
+    out = (1 - form.loss_width.by(stage)) / (1 - form.loss_width.fired)
+    reach = width = 0.0
+    if form.strap is not None:
+        reach = (form.strap.inside_gap_mm + form.strap.thickness_mm) * out
+        width = form.strap.width_mm * out
+    return LoadPiece(
+        form.name,
+        pieces_before(form, before),
+        form.profile.widest_mm * out,
+        form.profile.height_mm * up,
+        nests=kind == "bisque" and form.kind in ("bowl", "plate"),
+        handle_reach_mm=reach,
+        handle_width_mm=width,
+    )
+
+
+def pieces_before(form: FormPlan, stage: str) -> int:
+    """Pieces to expect going into ``stage`` when the losses before it are the usual ones, rounded up."""
+    for count in form.overage.stage_counts:
+        if count.stage == stage:
+            return max(1, -int(-count.going_in // 1))
+    return form.start

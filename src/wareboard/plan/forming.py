@@ -1,0 +1,159 @@
+"""One form of a brief worked through: shrinkage, sizes at every stage, weights, capacity, drying, how many to start."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from wareboard import reference
+from wareboard.plan.assume import Assumer
+from wareboard.plan.body import Body, shrinkage_of
+from wareboard.plan.brief import Brief, Form
+from wareboard.plan.handwork import minutes_a_piece
+from wareboard.plan.overage import Overage, StageYield, how_many_to_start
+from wareboard.plan.result import FormPlan, KindOfForm
+from wareboard.plan.shape import KINDS, profile_of, shape_of, sizes_of
+from wareboard.plan.weights import balls, handle_blank_g, lid_of
+from wareboard.plan.workshop import OwnFigures
+from wareboard.working import Estimate
+
+if TYPE_CHECKING:
+    from wareboard.clay.shrinkage import StageLengths, StageLoss
+    from wareboard.form.handle import Strap
+    from wareboard.form.profile import Profile
+
+STAGES = ("thrown", "handled", "dried", "carried", "bisque", "glazed", "fired")
+
+
+def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Assumer) -> FormPlan:
+    """Everything about one form.
+
+    Raises:
+        OutOfRange: naming the form, where its sizes do not go together or lie outside what a rule covers.
+    """
+    from wareboard.clay.drying import rough_drying
+    from wareboard.form.vessel import describe
+
+    shape = shape_of(form, assume)
+    kind = KINDS[shape]
+    sizes = sizes_of(form, kind, assume)
+    profile = profile_of(form, shape, sizes)
+    high, wide, shrink_steps = shrinkage_of(form, body)
+    loss_height, loss_width = _stages(high), _stages(wide)
+    wet_profile = profile.scaled(1 / (1 - high.value), 1 / (1 - wide.value))
+    density = body.fired_density
+    vessel = describe(profile, density.value, density.low, density.high, what=form.name)
+    strap = _strap(form, sizes.height, body, wide, assume)
+    lengths = _lengths(form, profile, strap, loss_height, loss_width, high, wide)
+    weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, assume)
+    overage = _overage(form, kind, brief, own, assume)
+    thickest = max(sizes.wall, sizes.floor, strap.thickness_mm if strap else 0.0) / (1 - wide.value)
+    drying = rough_drying(min(max(thickest, 2.0), 25.0), cover="light", flat=kind == "plate")
+    lid = lid_of(form, sizes, body)
+    steps = [*shrink_steps]
+    for each in lengths.values():
+        steps += each.steps
+    steps += [*vessel.steps, *(strap.steps if strap else ()), *weighed.steps, *(lid.steps if lid else ())]
+    return FormPlan(
+        form=form,
+        kind=kind,
+        shape=shape,
+        profile=profile,
+        wet_profile=wet_profile,
+        loss_height=loss_height,
+        loss_width=loss_width,
+        lengths=lengths,
+        vessel=vessel,
+        strap=strap,
+        ball=weighed.used,
+        by_volume=weighed.by_volume,
+        by_weight=weighed.by_weight,
+        agreement=weighed.agreement,
+        ball_g=weighed.ball_g,
+        handle_blank_g=handle_blank_g(form, strap),
+        lid_ball_g=lid.ball_g if lid else None,
+        overage=overage,
+        drying=drying,
+        cut=None,
+        minutes=minutes_a_piece(form, kind, brief, own, assume),
+        steps=(*steps, *overage.steps, *drying.steps),
+    )
+
+
+def _stages(total: Estimate) -> StageLoss:
+    from wareboard.clay.shrinkage import stage_loss
+
+    return stage_loss(total.value)
+
+
+def _lengths(
+    form: Form,
+    profile: Profile,
+    strap: Strap | None,
+    loss_height: StageLoss,
+    loss_width: StageLoss,
+    high: Estimate,
+    wide: Estimate,
+) -> Mapping[str, StageLengths]:
+    from wareboard.clay.shrinkage import lengths_by_stage
+
+    def at_stages(what: str, fired_mm: float, loss: StageLoss, spread: Estimate) -> StageLengths:
+        return lengths_by_stage(fired_mm, loss, what, spread.source, spread.low, spread.high)
+
+    found = {"height": at_stages("height", profile.height_mm, loss_height, high)}
+    found["rim"] = at_stages("rim", profile.rim_mm, loss_width, wide)
+    if profile.widest_mm > max(profile.rim_mm, profile.foot_mm) + 0.5:
+        found["belly"] = at_stages("belly", profile.widest_mm, loss_width, wide)
+    found["foot"] = at_stages("foot", profile.foot_mm, loss_width, wide)
+    found["depth inside"] = at_stages("depth inside", profile.depth_mm, loss_height, high)
+    found["floor"] = at_stages("floor", profile.floor_mm, loss_height, high)
+    if form.handle is not None and strap is not None:
+        for what, mm in (
+            ("handle height", strap.outside_height_mm),
+            ("handle gap", strap.inside_gap_mm),
+            ("handle width", strap.width_mm),
+            ("handle thickness", strap.thickness_mm),
+            ("handle strap length", strap.length_mm),
+        ):
+            found[what] = at_stages(what, mm, loss_height if what == "handle height" else loss_width, wide)
+    if form.lid is not None:
+        found["lid"] = at_stages("lid", form.lid.diameter or profile.rim_mm, loss_width, wide)
+    return found
+
+
+def _strap(form: Form, height_mm: float, body: Body, wide: Estimate, assume: Assumer) -> Strap | None:
+    if form.handle is None:
+        return None
+    from wareboard.form.handle import strap
+
+    handle = form.handle
+    tall = handle.height
+    if tall is None:
+        tall = height_mm * assume.figure("handle.height_share").value
+    return strap(
+        tall,
+        assume.figure("handle.gap_mm", handle.gap).value,
+        assume.figure("handle.width_mm", handle.width).value,
+        assume.figure("handle.thickness_mm", handle.thickness).value,
+        density_g_per_ml=body.fired_density.value,
+        shrinkage=wide.value,
+        water_share=body.water.value,
+        loss_on_ignition=body.loss.value,
+        used_share=1 - assume.figure("handle.waste_share").value,
+    )
+
+
+def _overage(form: Form, kind: KindOfForm, brief: Brief, own: OwnFigures, assume: Assumer) -> Overage:
+    stages: list[StageYield] = []
+    for stage in STAGES:
+        key = f"yield.{kind}.{stage}"
+        if (stage == "handled" and form.handle is None) or not reference.has_default(key):
+            continue
+        good = assume.figure(key, form.good.get(stage), own.good.get(f"{kind}.{stage}", own.good.get(stage)))
+        stages.append(StageYield(stage, good.value, good.low, good.high, good.source))
+    return how_many_to_start(
+        form.count,
+        tuple(stages),
+        chance=assume.figure("overage.chance", brief.chance).value,
+        correlation=assume.figure("overage.correlation").value,
+    )
