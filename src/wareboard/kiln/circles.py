@@ -1,0 +1,450 @@
+"""How many equal round pieces stand on one shelf, and where. Lengths in mm.
+
+Two numbers are always shown beside a count: the best that anyone is known to have found for the same question, and a
+number that is proved to be out of reach. Between the two nothing is known; neither is called the best there is.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wareboard.errors import OutOfRange
+from wareboard.kiln.shelf import Floor, Points, RectangularShelf, RoundShelf, Shelf, refuse_unless_positive
+from wareboard.reference import rows
+from wareboard.working import Step
+
+ROUNDING = 1e-9  # share of a length that rounding may eat: 0.0000005 mm on a shelf of 500 mm
+
+
+class StopSign(Protocol):
+    """Anything that can be asked whether to stop, such as ``threading.Event``."""
+
+    def is_set(self) -> bool: ...
+
+
+Progress = Callable[[int, int], None]  # pieces placed so far, most that may be hoped for
+
+
+@dataclass(frozen=True, slots=True)
+class KeepOut:
+    """A round place on the shelf that ware must stay ``gap_mm`` clear of: a post, a cone pack, the thermocouple."""
+
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+    gap_mm: float = 0.0
+    what: str = "post"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """Where equal round pieces stand on one shelf.
+
+    ``bound`` is the least number that more than ``count`` is not to be hoped for: the best known, where a published
+    table answers the question, or else the proved one; ``bound_words`` says which. ``proved_bound`` is always proved.
+    ``complete`` is False if the search was told to stop before it had done what it set out to do.
+    """
+
+    centres_mm: Points
+    bound: int
+    bound_words: str
+    proved_bound: int
+    method: str
+    diameter_mm: float
+    clearance_mm: float
+    edge_mm: float
+    shelf: Shelf
+    steps: tuple[Step, ...]
+    complete: bool = True
+
+    @property
+    def count(self) -> int:
+        return len(self.centres_mm)
+
+
+def most_that_fit(
+    diameter_mm: float,
+    shelf: Shelf,
+    clearance_mm: float = 0.0,
+    seconds: float = 5.0,
+    *,
+    edge_mm: float = 0.0,
+    keep_outs: Sequence[KeepOut] = (),
+    seed: int = 0,
+    progress: Progress | None = None,
+    stop: StopSign | None = None,
+    executor: Executor | None = None,
+) -> Standing:
+    """As many round pieces as could be placed on ``shelf``, with their places and two bounds.
+
+    Args:
+        diameter_mm: diameter of a piece, mm.
+        shelf: the shelf.
+        clearance_mm: least gap between two pieces, mm, 0 or more.
+        seconds: about how much work the search may do beyond what is known at once. 0 gives the published count with
+            the places kept for it, or the best of many staggered rows. The work is counted in rounds, not by the
+            clock, so that the answer is the same on every machine.
+        edge_mm: least gap from piece to shelf edge, mm; negative where ware may overhang.
+        keep_outs: round places that ware must stay clear of.
+        seed: for the search; the same seed gives the same places.
+        progress: called with (placed so far, most to hope for) after each improvement or round.
+        stop: looked at between rounds; when set, the best so far comes back.
+        executor: any `concurrent.futures.Executor`; the starts of the search are shared out to it.
+    Raises:
+        OutOfRange: if a length is not finite or has the wrong sign. A piece larger than the shelf gives a count of 0.
+    Source: counts for whole round and square shelves from the best-known tables (`packing-circle-table`,
+        `packing-square-table`); proved bound from Groemer's inequality (`groemer-oler`).
+    """
+    refuse_unless_positive("the piece's diameter", diameter_mm)
+    refuse_unless_positive("the gap between pieces", clearance_mm, zero_too=True)
+    if not math.isfinite(edge_mm):
+        raise OutOfRange(f"the gap to the edge is {edge_mm}", why="it must be a finite length", mend="Give it in mm")
+    room = shelf.floor().inset(edge_mm + diameter_mm / 2.0)
+    spacing = diameter_mm + clearance_mm
+    blocked = blocked_by(keep_outs, diameter_mm)
+    best_known = best_known_count(shelf, spacing, room)
+    proved = proved_most_on(shelf, spacing, room)
+    target = min(proved, best_known.count) if best_known else proved
+    centres, method = at_once(shelf, room, spacing, blocked)
+    complete = True
+    if seconds > 0.0 and len(centres) < target:
+        from wareboard.kiln.packing import search_for_more
+
+        found = search_for_more(
+            room,
+            spacing,
+            blocked,
+            centres,
+            target,
+            seconds=seconds,
+            seed=seed,
+            progress=progress,
+            stop=stop,
+            executor=executor,
+        )
+        complete = found.complete
+        if len(found.centres_mm) > len(centres):
+            centres, method = found.centres_mm, "search from many starts"
+    if progress is not None:
+        progress(len(centres), target)
+    return Standing(
+        centres,
+        target,
+        best_known.words if best_known and best_known.count <= proved else "proved (Groemer and Oler)",
+        proved,
+        method,
+        diameter_mm,
+        clearance_mm,
+        edge_mm,
+        shelf,
+        _steps(len(centres), method, room, spacing, best_known),
+        complete,
+    )
+
+
+# --- bounds -----------------------------------------------------------------------------------------------------------
+
+
+def proved_most(room: Floor, spacing_mm: float) -> int:
+    """No more than this many centres, ``spacing_mm`` apart, have room on a convex floor ``room`` of centres.
+
+    Source: Groemer's inequality as Oler states it, N <= (2/sqrt 3) A/s^2 + P/(2 s) + 1 (`groemer-oler`).
+    """
+    if room.holds_nothing():
+        return 0
+    return math.floor(_groemer(room.area_mm2(), room.perimeter_mm(), spacing_mm) + 1e-6)
+
+
+def proved_most_on(shelf: Shelf, spacing_mm: float, room: Floor) -> int:
+    """As `proved_most`, made sharper where the published table's own next row is proved (few circles only)."""
+    most = proved_most(room, spacing_mm)
+    known = best_known_count(shelf, spacing_mm, room)
+    if known is not None and known.next_is_proved:
+        return min(most, known.count)
+    return most
+
+
+def _groemer(area_mm2: float, perimeter_mm: float, spacing_mm: float) -> float:
+    return 2.0 / math.sqrt(3.0) * area_mm2 / spacing_mm**2 + perimeter_mm / (2.0 * spacing_mm) + 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class BestKnown:
+    """The most that a published table of best-known packings allows: ``ratio`` is what the shelf offers."""
+
+    count: int
+    ratio: float
+    needed: float
+    source: str
+    next_is_proved: bool
+
+    @property
+    def words(self) -> str:
+        return "best known, and proved" if self.next_is_proved else "best known, not proved"
+
+
+@cache
+def table_of(name: str) -> Mapping[int, float]:
+    """One best-known table: number of circles -> size of the container over the circles' radius.
+
+    ``circles_in_a_circle``: container radius; ``circles_in_a_square``: side of the square. Source: the table's rows.
+    """
+    return {int(row["n"]): float(row["ratio"]) for row in rows(f"packing/{name}")}
+
+
+@cache
+def _proved_rows(name: str) -> frozenset[int]:
+    return frozenset(int(row["n"]) for row in rows(f"packing/{name}") if row["status"] == "proved")
+
+
+def best_known_count(shelf: Shelf, spacing_mm: float, room: Floor) -> BestKnown | None:
+    """The published best-known count for a whole round or square shelf; None where no table answers.
+
+    Past the last row of the table (100 in a circle, 50 in a square) nothing is claimed.
+    """
+    match shelf:
+        case RoundShelf():
+            name, offered = "circles_in_a_circle", 1.0 + 2.0 * room.radius_mm / spacing_mm
+        case RectangularShelf(width_mm=wide, depth_mm=deep) if wide == deep:
+            name, offered = "circles_in_a_square", 2.0 + 4.0 * float(room.sides[0, 2]) / spacing_mm
+        case _:
+            return None
+    table = table_of(name)
+    most = max((n for n, ratio in table.items() if ratio <= offered * (1.0 + ROUNDING)), default=0)
+    if most == max(table):
+        return None
+    source = f"packing-{name.rsplit('_', 1)[-1]}-table"
+    return BestKnown(most, offered, table[max(most, 1)], source, most + 1 in _proved_rows(name))
+
+
+# --- places that need no search ---------------------------------------------------------------------------------------
+
+
+def blocked_by(keep_outs: Sequence[KeepOut], diameter_mm: float) -> Points:
+    """Keep-outs as rows x, y, least distance of a piece's centre (k, 3)."""
+    return np.array(
+        [(k.x_mm, k.y_mm, k.radius_mm + k.gap_mm + diameter_mm / 2.0) for k in keep_outs], dtype=np.float64
+    ).reshape(-1, 3)
+
+
+def at_once(shelf: Shelf, room: Floor, spacing_mm: float, blocked: Points) -> tuple[Points, str]:
+    """The best of the kept places and of many staggered rows: (centres (n, 2), how). No search."""
+    if room.holds_nothing():
+        return np.empty((0, 2)), "the piece is larger than the shelf"
+    kept, kept_how = _from_kept_places(shelf, room, spacing_mm, blocked)
+    known = best_known_count(shelf, spacing_mm, room)
+    if known and len(kept) == known.count:
+        return kept, kept_how
+    lattice = best_lattice(room, spacing_mm, blocked)
+    return (kept, kept_how) if len(kept) >= len(lattice) else (lattice, "staggered rows")
+
+
+@cache
+def kept_places(name: str) -> Mapping[int, str]:
+    return {int(row["n"]): row["centres"] for row in rows(f"packing/{name}")}
+
+
+@lru_cache(maxsize=256)
+def _kept(name: str, n: int) -> Points:
+    """Places for ``n`` circles, (n, 2), scaled so that the room of the centres has radius, or half side, 1."""
+    places = np.array(kept_places(name)[n].split(), dtype=np.float64).reshape(-1, 2)
+    places.setflags(write=False)
+    return places
+
+
+@cache
+def kept_spacing(name: str, n: int) -> float:
+    """Least distance between the kept places for ``n`` circles, room of the centres of radius (half side) 1."""
+    if n not in kept_places(name):
+        return 0.0
+    places = _kept(name, n)
+    i, j = np.triu_indices(n, 1)
+    return float(np.hypot(*(places[i] - places[j]).T).min(initial=math.inf))
+
+
+def _from_kept_places(shelf: Shelf, room: Floor, spacing_mm: float, blocked: Points) -> tuple[Points, str]:
+    known = best_known_count(shelf, spacing_mm, room)
+    if known is None or not known.count:
+        return np.empty((0, 2)), ""
+    round_shelf = isinstance(shelf, RoundShelf)
+    name = f"places_in_a_{'circle' if round_shelf else 'square'}"
+    reach = room.radius_mm if round_shelf else float(room.sides[0, 2])
+    how = "places kept from a search for the best-known table"
+    if not len(blocked):
+        # Opened out to the edge they must still be far enough apart: a few rows miss the table by a hair.
+        fitting = (
+            n for n in range(known.count, 0, -1) if kept_spacing(name, n) * reach >= spacing_mm * (1.0 - ROUNDING)
+        )
+        return _spread(name, next(fitting, 1), reach), how
+    best = np.empty((0, 2))
+    # With posts in the way a looser arrangement, turned until it misses most of them, may hold more.
+    for n in range(known.count, max(0, known.count - 6), -1):
+        if n <= len(best) or kept_spacing(name, n) * reach < spacing_mm * (1.0 - ROUNDING):
+            continue
+        turned = _turned(_spread(name, n, reach), quarter_turns=not round_shelf)
+        clear = _clear(turned, blocked)
+        pick = int(clear.sum(axis=1).argmax())
+        if clear[pick].sum() > len(best):
+            best = _fill_holes(turned[pick][clear[pick]], room, spacing_mm, blocked)
+    return best, how
+
+
+def _spread(name: str, n: int, reach_mm: float) -> Points:
+    """Kept places of n circles opened out to the edge, so that the gap to spare is shared by all."""
+    return np.zeros((n, 2)) if n == 1 else _kept(name, n) * reach_mm
+
+
+def _turned(places: Points, *, quarter_turns: bool) -> Points:
+    """The places in every turn (and mirrored) that the shelf's own symmetry allows: (turns, n, 2)."""
+    angles = np.arange(4) * (math.pi / 2.0) if quarter_turns else np.arange(0.0, 2.0 * math.pi, math.radians(4.0))
+    cos, sin = np.cos(angles), np.sin(angles)
+    turn = np.array([[cos, -sin], [sin, cos]])  # (2, 2, turns)
+    both = np.stack((places, places * np.array([-1.0, 1.0])))
+    turned: Points = np.einsum("ijt,mnj->mtni", turn, both).reshape(-1, len(places), 2)
+    return turned
+
+
+def _clear(points: Points, blocked: Points) -> NDArray[np.bool_]:
+    """True where a point (..., 2) is clear of every keep-out."""
+    clear = np.ones(points.shape[:-1], dtype=bool)
+    for x, y, reach in blocked:
+        clear &= (points[..., 0] - x) ** 2 + (points[..., 1] - y) ** 2 >= (reach * (1.0 - ROUNDING)) ** 2
+    return clear
+
+
+# Rows set wider apart along than s let the rows come closer: from the hexagonal (1) to the square lattice turned (sqrt 2).
+_STRETCHES = (1.0, 1.03, 1.06, 1.1, 1.15, 1.2, 1.3, math.sqrt(2.0))
+_SHIFTS = 6
+
+
+def best_lattice(room: Floor, spacing_mm: float, blocked: Points) -> Points:
+    """The fullest of several hundred staggered-row arrangements: centres (n, 2).
+
+    Rows run in several directions, are shifted in steps, and are stretched along the row until they come closer.
+    A piece is then added wherever a hole is left.
+    """
+    edge = room.outline_mm()
+    if len(edge) < 3:
+        return _fill_holes(np.empty((0, 2)), room, spacing_mm, blocked)
+    angles = _row_directions(room)
+    best, best_count = np.empty((0, 2)), -1
+    for stretch in _row_stretches(room, spacing_mm):
+        along = stretch * spacing_mm
+        between = math.sqrt(max(0.0, spacing_mm**2 - along**2 / 4.0))
+        points = _rows_of(edge, along, between, angles)
+        inside = (room.over_edge_mm(points) <= ROUNDING * spacing_mm) & _clear(points, blocked)
+        counts = inside.sum(axis=1)
+        pick = int(counts.argmax())
+        if counts[pick] > best_count:
+            best, best_count = points[pick][inside[pick]], int(counts[pick])
+    return _fill_holes(best, room, spacing_mm, blocked)
+
+
+def _row_directions(room: Floor) -> Points:
+    if not len(room.sides):
+        return np.radians((0.0, 10.0, 20.0, 30.0, 40.0, 50.0))
+    along = np.arctan2(room.sides[:, 1], room.sides[:, 0])
+    return np.unique(np.round(np.concatenate((along, along + math.pi / 2.0)) % math.pi, 9))
+
+
+def _row_stretches(room: Floor, spacing_mm: float) -> tuple[float, ...]:
+    """The usual stretches, and those that just fit a whole or half number of pieces between two straight sides."""
+    fitted = set(_STRETCHES)
+    if len(room.sides) == 4 and not math.isfinite(room.radius_mm):
+        for length in {float(2.0 * room.sides[0, 2]), float(2.0 * room.sides[1, 2])}:
+            most = length / spacing_mm + 1e-12
+            fitted |= {length / k / spacing_mm for k in (math.floor(most), math.floor(most - 0.5) + 0.5) if k > 0}
+    return tuple(sorted(stretch for stretch in fitted if 1.0 <= stretch <= math.sqrt(2.0) + 1e-12))
+
+
+def _rows_of(edge: Points, along_mm: float, between_mm: float, angles: Points) -> Points:
+    """Staggered rows over the whole floor, for every direction and shift: (ways, points, 2)."""
+    middle = (edge.max(axis=0) + edge.min(axis=0)) / 2.0
+    reach = float(np.hypot(*(edge - middle).T).max())
+    columns, lines = math.ceil(reach / along_mm) + 1, math.ceil(reach / between_mm) + 1
+    i, j = np.meshgrid(np.arange(-columns, columns + 1), np.arange(-lines, lines + 1), indexing="ij")
+    grid = np.column_stack(((i + 0.5 * (j % 2)).ravel() * along_mm, j.ravel() * between_mm))
+    corners = edge - middle
+    ways: list[Points] = []
+    for angle in angles:
+        cos, sin = math.cos(angle), math.sin(angle)
+        turned = corners @ np.array([[cos, -sin], [sin, cos]])  # the floor as the rows see it
+        low, high = turned.min(axis=0), turned.max(axis=0)
+        shift = _shifts(low, high, along_mm, between_mm)
+        points = grid[None, :, :] + shift[:, None, :]
+        ways.append(points @ np.array([[cos, sin], [-sin, cos]]) + middle)
+    return np.concatenate(ways)
+
+
+def _shifts(low: Points, high: Points, along_mm: float, between_mm: float) -> Points:
+    """Shifts in steps over one cell of the lattice, and those that set a row or a column hard against an edge."""
+    even_x = np.arange(2 * _SHIFTS) / (2 * _SHIFTS) * along_mm
+    even_y = np.arange(_SHIFTS) / _SHIFTS * between_mm
+    x = np.concatenate((even_x, [low[0] % along_mm, (low[0] + along_mm / 2.0) % along_mm, high[0] % along_mm]))
+    y = np.concatenate((even_y, [low[1], high[1]]))
+    return np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1).reshape(-1, 2)
+
+
+_HOLE_STEPS = 48
+
+
+def _fill_holes(centres: Points, room: Floor, spacing_mm: float, blocked: Points) -> Points:
+    """The same places, and one more wherever a fine grid over the floor finds room. The input is left alone."""
+    edge = room.outline_mm(outside=True)
+    if not len(edge):
+        return centres
+    low, high = edge.min(axis=0), edge.max(axis=0)
+    x, y = (np.linspace(low[k], high[k], _HOLE_STEPS) for k in (0, 1))
+    free = np.concatenate((np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2), room.outline_mm()))
+    free = free[(room.over_edge_mm(free) <= ROUNDING * spacing_mm) & _clear(free, blocked)]
+    least = (spacing_mm * (1.0 - ROUNDING)) ** 2
+    if len(centres) and len(free):
+        free = free[(((free[:, None, :] - centres[None, :, :]) ** 2).sum(axis=-1) >= least).all(axis=1)]
+    added: list[Points] = []
+    while len(free):
+        # The hole furthest to one side first, so that what is left stays in one piece.
+        take = free[int(np.lexsort((free[:, 1], free[:, 0]))[0])]
+        added.append(take)
+        free = free[((free - take) ** 2).sum(axis=-1) >= least]
+    return np.concatenate((centres, np.array(added))) if added else centres
+
+
+# --- working ----------------------------------------------------------------------------------------------------------
+
+
+def _steps(count: int, method: str, room: Floor, spacing_mm: float, known: BestKnown | None) -> tuple[Step, ...]:
+    area, perimeter = room.area_mm2(), room.perimeter_mm()
+    steps = [Step("pieces on one shelf", "", {"spacing": spacing_mm}, float(count), "derived", "pieces", how=method)]
+    if known is not None:
+        steps.append(
+            Step(
+                "best-known count for this shelf",
+                "",
+                {"ratio": known.ratio, "needed": known.needed},
+                float(known.count),
+                known.source,
+                "pieces",
+                how="largest number whose ratio in the published table is not above the shelf's (best known, not proved)",
+            )
+        )
+    by_area = proved_most(room, spacing_mm)
+    if by_area:
+        steps.append(
+            Step(
+                "proved most for this shelf",
+                "floor(2 / sqrt(3) * area / spacing**2 + perimeter / (2 * spacing) + 1 + 0.000001)",
+                {"area": area, "perimeter": perimeter, "spacing": spacing_mm},
+                float(by_area),
+                "groemer-oler",
+                "pieces",
+            )
+        )
+    return tuple(steps)

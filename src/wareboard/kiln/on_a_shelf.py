@@ -1,0 +1,270 @@
+"""How one form stands on a shelf and fills a kiln by itself; the firings that no plan can do without. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+
+from wareboard.errors import OutOfRange
+from wareboard.kiln.circles import Standing, StopSign, most_that_fit, proved_most_on
+from wareboard.kiln.inside import KilnInside, Kind, LoadPiece
+from wareboard.working import Step
+
+
+@dataclass(frozen=True, slots=True)
+class OnOneShelf:
+    """How one form loads when it has the kiln to itself."""
+
+    form: str
+    pieces_on_a_shelf: int
+    stacked: int
+    post_mm: float
+    shelves_in_a_load: int
+    pieces_in_a_load: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stand:
+    """How one form stands on a shelf: places, pieces to a place, and whether it may only go on top."""
+
+    piece: LoadPiece
+    standing: Standing
+    stacked: int
+    height_mm: float
+    top_only: bool
+    cone_pack: bool
+
+    @property
+    def per_shelf(self) -> int:
+        return self.standing.count * self.stacked
+
+
+def best_stand(
+    piece: LoadPiece,
+    kiln: KilnInside,
+    kind: Kind,
+    gap_mm: float,
+    seconds: float,
+    cache: dict[tuple[float, ...], Standing],
+    *,
+    seed: int,
+    stop: StopSign | None,
+    executor: Executor | None,
+) -> Stand:
+    """How ``piece`` stands: with posts if it can, and nested where that puts more into a load."""
+    _refuse_too_large(piece, kiln)
+    for posts, cone_pack in ((True, True), (True, False), (False, True), (False, False)):
+        key = (piece.turning_diameter_mm, gap_mm, posts, cone_pack)
+        if key not in cache:
+            cache[key] = most_that_fit(
+                piece.turning_diameter_mm,
+                kiln.loaded_shelf,
+                gap_mm,
+                seconds,
+                edge_mm=kiln.edge_mm,
+                keep_outs=kiln.keep_outs(posts=posts, cone_pack=cone_pack),
+                seed=seed,
+                stop=stop,
+                executor=executor,
+            )
+        if cache[key].count:
+            ways = [
+                Stand(piece, cache[key], stacked, piece.stack_height_mm(stacked), not posts, cone_pack)
+                for stacked in range(1, _most_nested(piece, kind) + 1)
+            ]
+            return max(ways, key=lambda way: (alone_in_the_kiln(way, kiln).pieces_in_a_load, -way.stacked))
+    raise OutOfRange(
+        f"{piece.form}, {piece.turning_diameter_mm:g} mm, finds no place on the {kiln.loaded_shelf.name}",
+        why="the thermocouple and the gap to the wall leave no place for it",
+        mend="Give the thermocouple's true place, make the piece smaller, or fire it in a larger kiln",
+    )
+
+
+def _most_nested(piece: LoadPiece, kind: Kind) -> int:
+    return piece.nest_at_most if kind == "bisque" and piece.nests else 1
+
+
+def _refuse_too_large(piece: LoadPiece, kiln: KilnInside) -> None:
+    shelf, wide = kiln.loaded_shelf, piece.turning_diameter_mm
+    room = shelf.floor().inset(kiln.edge_mm + wide / 2.0)
+    if room.holds_nothing():
+        whole = kiln.halves and not kiln.shelf.floor().inset(kiln.edge_mm + wide / 2.0).holds_nothing()
+        raise OutOfRange(
+            f"{piece.form} is {wide:g} mm wide",
+            why=f"it does not stand on the {shelf.name}",
+            mend="Use whole shelves for it" if whole else "Make it smaller, or fire it in a larger kiln",
+        )
+    most = kiln.height_for_shelves_mm - shelf.thickness_mm - kiln.top_gap_mm
+    if piece.height_mm > most + 1e-9:
+        raise OutOfRange(
+            f"{piece.form} is {piece.height_mm:g} mm tall",
+            why=f"above bottom post and shelf, and below the lid, {most:g} mm are left",
+            mend="Make it lower, use a shorter bottom post or a thinner shelf, or fire it in a taller kiln",
+        )
+
+
+def alone_in_the_kiln(stand: Stand, kiln: KilnInside) -> OnOneShelf:
+    """How many go into a load that holds nothing else."""
+    thick = kiln.loaded_shelf.thickness_mm
+    post = kiln.post_for(stand.height_mm + kiln.top_gap_mm)
+    over = kiln.height_for_shelves_mm - thick - stand.height_mm - kiln.top_gap_mm
+    if over < -1e-9:
+        shelves = 0
+    elif stand.top_only or math.isinf(post):
+        shelves = 1
+    else:
+        shelves = math.floor(over / (thick + post) + 1e-9) + 1
+    shelves *= kiln.columns
+    return OnOneShelf(stand.piece.form, stand.per_shelf, stand.stacked, post, shelves, shelves * stand.per_shelf)
+
+
+def bound_by_room_and_count(
+    pieces: Sequence[LoadPiece], kiln: KilnInside, kind: Kind, gap_mm: float
+) -> tuple[int, tuple[Step, ...]]:
+    """Firings that no plan under these rules can do without, by room and by height, with the working.
+
+    By room: a shelf's floor times the height that it takes is no less than the same for its pieces, each with its gap.
+    By height: of the pieces at least as wide as some width, a shelf holds no more than the proved most of that width,
+    so each piece takes at least that share of a shelf's height; the width that asks for most firings counts.
+    """
+    if not pieces:
+        return 0, ()
+    floor = kiln.loaded_shelf.floor().inset(kiln.edge_mm - gap_mm / 2.0)
+    area, height = floor.area_mm2(), kiln.height_for_shelves_mm
+    share = {piece.form: piece.count * _least_level_mm(piece, kiln, kind) for piece in pieces}
+    need = sum(math.pi / 4.0 * (piece.footprint_diameter_mm + gap_mm) ** 2 * share[piece.form] for piece in pieces)
+    by_room = math.ceil(need / (area * height * kiln.columns) - 1e-9)
+    shelf_heights = {
+        wide: sum(share[piece.form] for piece in pieces if piece.footprint_diameter_mm >= wide)
+        / _proved_on_shelf(wide, kiln, gap_mm)
+        for wide in {piece.footprint_diameter_mm for piece in pieces}
+    }
+    widest = max(shelf_heights, key=lambda wide: (shelf_heights[wide], wide))
+    stack = shelf_heights[widest]
+    by_height = math.ceil(stack / (height * kiln.columns) - 1e-9)
+    return max(by_room, by_height), _bound_steps(need, area, kiln, by_room, widest, stack, by_height)
+
+
+def _least_level_mm(piece: LoadPiece, kiln: KilnInside, kind: Kind) -> float:
+    """Least height of shelf that one piece answers for: shelf, ware and gap, shared by those nested together."""
+    over = kiln.loaded_shelf.thickness_mm + kiln.top_gap_mm
+    return min((over + piece.stack_height_mm(k)) / k for k in range(1, _most_nested(piece, kind) + 1))
+
+
+def _proved_on_shelf(wide_mm: float, kiln: KilnInside, gap_mm: float) -> int:
+    room = kiln.loaded_shelf.floor().inset(kiln.edge_mm + wide_mm / 2.0)
+    return max(1, proved_most_on(kiln.loaded_shelf, wide_mm + gap_mm, room))
+
+
+def _bound_steps(
+    need_mm3: float, area_mm2: float, kiln: KilnInside, by_room: int, wide_mm: float, stack_mm: float, by_height: int
+) -> tuple[Step, ...]:
+    given = {"height": kiln.height_for_shelves_mm, "columns": kiln.columns}
+    return (
+        Step(
+            "room that the pieces need", "", {}, need_mm3, "derived", "mm³", how="footprint and gap × height and shelf"
+        ),
+        Step(
+            "firings needed by room",
+            "ceil(need / (area * height * columns) - 0.000000001)",
+            {"need": need_mm3, "area": area_mm2, **given},
+            float(by_room),
+            "derived",
+            "firings",
+        ),
+        Step(
+            "height of shelves that the wide pieces need",
+            "",
+            {"width": wide_mm},
+            stack_mm,
+            "groemer-oler",
+            "mm",
+            how="each piece's own height with shelf and gap, over the proved most of that width on a shelf",
+        ),
+        Step(
+            "firings needed by height",
+            "ceil(stack / (height * columns) - 0.000000001)",
+            {"stack": stack_mm, **given},
+            float(by_height),
+            "derived",
+            "firings",
+        ),
+        Step(
+            "firings that no plan can do without",
+            "max(by_room, by_height)",
+            {"by_room": by_room, "by_height": by_height},
+            float(max(by_room, by_height)),
+            "derived",
+            "firings",
+        ),
+    )
+
+
+def load_steps(
+    stands: Sequence[Stand], by_form: Sequence[OnOneShelf], firings: int, kind: Kind, kiln: KilnInside
+) -> tuple[Step, ...]:
+    steps: list[Step] = []
+    for stand, alone in zip(stands, by_form, strict=True):
+        form = stand.piece.form
+        steps += [
+            Step(
+                f"{form}: places on one shelf",
+                "",
+                {"diameter": stand.piece.turning_diameter_mm},
+                float(stand.standing.count),
+                "derived",
+                "places",
+                how=stand.standing.method,
+            ),
+            Step(
+                f"{form}: pieces on one shelf",
+                "places * stacked",
+                {"places": stand.standing.count, "stacked": stand.stacked},
+                float(stand.per_shelf),
+                "ll-loading",
+                "pieces",
+            ),
+        ]
+        if not (stand.top_only or math.isinf(alone.post_mm)):
+            steps.append(
+                Step(
+                    f"{form}: shelves in a load of nothing else",
+                    "(floor((height - thick - ware - gap) / (thick + post) + 0.000000001) + 1) * columns",
+                    {
+                        "height": kiln.height_for_shelves_mm,
+                        "thick": kiln.loaded_shelf.thickness_mm,
+                        "ware": stand.height_mm,
+                        "gap": kiln.top_gap_mm,
+                        "post": alone.post_mm,
+                        "columns": kiln.columns,
+                    },
+                    float(alone.shelves_in_a_load),
+                    "derived",
+                    "shelves",
+                )
+            )
+        steps.append(
+            Step(
+                f"{form}: pieces in a load of nothing else",
+                "pieces * shelves",
+                {"pieces": stand.per_shelf, "shelves": alone.shelves_in_a_load},
+                float(alone.pieces_in_a_load),
+                "derived",
+                "pieces",
+            )
+        )
+    steps.append(
+        Step(
+            f"{kind} firings",
+            "",
+            {"forms": len(stands)},
+            float(firings),
+            "common-practice",
+            "firings",
+            how="one form to a shelf, remainders together, tallest shelves dealt first",
+            key=f"load.{kind}.firings",
+        )
+    )
+    return tuple(steps)
