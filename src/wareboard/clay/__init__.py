@@ -1,0 +1,1 @@
+"""Clay: shrinkage by stage and dimension, ball weights, cutting a block, drying."""
