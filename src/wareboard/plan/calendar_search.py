@@ -1,0 +1,166 @@
+"""The two searches behind the calendar: over as soon as may be, and begun as late as may be."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from wareboard.errors import OutOfRange
+from wareboard.plan.calendar_model import Found, Question, latest_first_day, soonest_finish
+from wareboard.plan.days import DAY, Crew, Person, crews, day_at
+from wareboard.plan.laying import Busy, Laid, lay_by_rule, still_ahead
+from wareboard.plan.work import Work
+
+LONGEST_DAYS = 800
+FIRST_GUESS_DAYS = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Booked:
+    """A kiln promised to other work, from loading to unloading, in the workshop's own time."""
+
+    kiln: str
+    start: datetime
+    end: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Who and what the work is laid out on, and how long the search may take."""
+
+    people: tuple[Person, ...]
+    kilns: tuple[str, ...]
+    days_off: frozenset[date]
+    racks: tuple[tuple[str, int], ...]
+    booked: tuple[Booked, ...]
+    seconds: float
+    workers: int
+    seed: int
+    longest_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a search said, with the work and the day it counts from."""
+
+    work: Work
+    origin: date
+    team: tuple[Crew, ...]
+    found: Found
+
+
+def bench_of(
+    people: Sequence[Person],
+    kilns: Sequence[str],
+    days_off: Collection[date],
+    racks: Mapping[str, int] | None,
+    booked: Sequence[Booked],
+    seconds: float,
+    workers: int,
+    seed: int,
+    longest_days: int,
+) -> Bench:
+    """What was given, checked."""
+    for kind, names in (("people", [person.name for person in people]), ("kilns", list(kilns))):
+        if len(set(names)) < len(names):
+            raise OutOfRange(f"two {kind} have one name", "each must be told from the others", "Rename one of them")
+    for one in booked:
+        if one.kiln not in kilns:
+            raise OutOfRange(f"kiln {one.kiln!r} is promised", "there is no such kiln", "Check the name")
+        if not one.start < one.end:
+            raise OutOfRange(
+                f"kiln {one.kiln!r} is promised to {one.end}", "that is not after its start", "Mend the span"
+            )
+    if not 1 <= longest_days <= LONGEST_DAYS:
+        raise OutOfRange(f"{longest_days} days ahead", f"it must be 1 to {LONGEST_DAYS}", "Look less far ahead")
+    room = tuple((racks or {}).items())
+    return Bench(
+        tuple(people), tuple(kilns), frozenset(days_off), room, tuple(booked), seconds, workers, seed, longest_days
+    )
+
+
+def promised(bench: Bench, origin: date) -> tuple[tuple[Busy, ...], ...]:
+    """The spans each kiln is promised for, in minutes from the origin, joined where they meet."""
+    midnight = datetime.combine(origin, time())
+    found = []
+    for kiln in bench.kilns:
+        spans: list[Busy] = []
+        for one in sorted((one for one in bench.booked if one.kiln == kiln), key=lambda one: one.start):
+            begin = max(0, math.floor((one.start - midnight).total_seconds() / 60))
+            end = math.ceil((one.end - midnight).total_seconds() / 60)
+            if end <= begin:
+                continue
+            if spans and begin <= spans[-1][1]:
+                spans[-1] = (spans[-1][0], max(spans[-1][1], end))
+            else:
+                spans.append((begin, end))
+        found.append(tuple(spans))
+    return tuple(found)
+
+
+def _by_rules(work: Work, team: Sequence[Crew], booked: Sequence[Sequence[Busy]]) -> Laid | None:
+    """The best of a few plans laid by plain rules: longest road ahead first, as listed, and kiln loads first."""
+    ahead = still_ahead(work)
+    loads = {load.task for load in work.loads}
+    rules: tuple[Callable[[int], tuple[float, ...]], ...] = (
+        lambda task: (-ahead[work.first_act[task]], task),
+        lambda task: (task,),
+        lambda task: (task not in loads, -ahead[work.first_act[task]], task),
+    )
+    plans = [plan for rule in rules if (plan := lay_by_rule(work, team, booked, rule)) is not None]
+    return min(plans, key=lambda plan: plan.finish, default=None)
+
+
+def finish_soon(
+    work: Work,
+    bench: Bench,
+    first_day: date,
+    on_progress: Callable[[date, date], None] | None,
+    stop: Callable[[], bool] | None,
+) -> Answer:
+    """The plan that is over soonest when work may begin on ``first_day``."""
+    days = min(FIRST_GUESS_DAYS, bench.longest_days)
+    booked = promised(bench, first_day)
+    while True:
+        team = crews(bench.people, first_day, days, bench.days_off)
+        known = _by_rules(work, team, booked)
+        if known is not None or days == bench.longest_days:
+            break
+        days = min(2 * days, bench.longest_days)
+    over_by = days * DAY if known is None else known.finish
+    question = Question(work, team, booked, over_by)
+
+    def tell(finish: int, bound: int) -> None:
+        if on_progress is not None:
+            on_progress(day_at(first_day, finish), day_at(first_day, bound))
+
+    found = soonest_finish(question, known, bench.seconds, bench.workers, bench.seed, tell, stop)
+    return Answer(work, first_day, team, _not_worse(found, known))
+
+
+def _not_worse(found: Found, known: Laid | None) -> Found:
+    # A search stopped at once may have nothing to show although the plain rules do.
+    if found.laid is None and known is not None:
+        return Found(known, "best found", found.bound, known.finish)
+    return found
+
+
+def begin_late(work: Work, bench: Bench, due: date) -> Answer | None:
+    """The plan that begins on the latest day and is over by the due date; None if there is none within the days allowed."""
+    shortest = max(still_ahead(work), default=0)
+    for days in range(shortest // DAY + 1, bench.longest_days + 1):
+        origin = due - timedelta(days=days - 1)
+        team = crews(bench.people, origin, days, bench.days_off)
+        booked = promised(bench, origin)
+        known = _by_rules(work, team, booked)
+        if known is not None and known.finish <= days * DAY:
+            question = Question(work, team, booked, days * DAY)
+            found = latest_first_day(question, known, days - 1, bench.seconds, bench.workers, bench.seed)
+            if found.laid is None:
+                found = Found(known, "best found", days - 1, 0)
+            return Answer(work, origin, team, found)
+        if not any(crew.time.total for crew in team) and days > FIRST_GUESS_DAYS:
+            return None
+    return None
