@@ -271,6 +271,8 @@ class HeatWork:
             return f"{self.off_scale} cone {self.cone}"
         whole = [name for name in self.cones if "." not in name]
         foot, share = _floor(whole, self.position)
+        if share >= 0.95 and foot + 1 < len(whole):
+            return f"cone {whole[foot + 1]}"
         if share < 0.05 or foot + 1 >= len(whole):
             return f"cone {whole[foot]}"
         return f"cone {whole[foot]} and {share:.1f} of the way to {whole[foot + 1]}"
