@@ -180,3 +180,38 @@ def test_a_line_that_starts_off_the_centre_gets_a_flat_start_to_it() -> None:
     drawn = Profile(np.array([[0, 44], [95, 44]]), np.array([[5, 40], [95, 40]]))
     assert drawn.outer_mm == pytest.approx(CUP.outer_mm)
     assert drawn.inner_mm == pytest.approx(CUP.inner_mm)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    name=st.sampled_from(sorted(SIZES)),
+    height=st.floats(8.0, 400.0),
+    rim=st.floats(20.0, 400.0),
+    wall=st.floats(1.0, 15.0),
+    floor=st.floats(1.0, 15.0),
+    foot=st.floats(0.2, 1.3),
+    belly=st.floats(0.5, 1.8),
+    ring=st.sampled_from([0.0, 3.0, 10.0]),
+    rounded=st.booleans(),
+)
+def test_whatever_is_asked_for_comes_out_as_a_pot_or_is_refused_in_words(
+    name: str,
+    height: float,
+    rim: float,
+    wall: float,
+    floor: float,
+    foot: float,
+    belly: float,
+    ring: float,
+    rounded: bool,
+) -> None:
+    try:
+        drawn = standard(name, height, rim, foot * rim, belly * rim, wall, floor, ring, rounded_lip=rounded)
+    except OutOfRange as refused:
+        assert refused.mend
+        return
+    assert drawn.height_mm == pytest.approx(height)
+    across = drawn.widest_mm if name == "lid" else drawn.rim_mm
+    assert across == pytest.approx(rim, abs=1e-3)
+    assert clay_volume_mm3(drawn) > 0
+    assert capacity_ml(drawn) > 0
