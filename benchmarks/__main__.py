@@ -29,8 +29,11 @@ def main(wanted: list[str]) -> int:
         print(f"No such benchmark: {', '.join(sorted(strange))}. There are: {', '.join(names)}.")
         return 1
     parts = [
-        "# Benchmarks\n\nMade by `python start.py bench`. Each answers one question as a ratio against a named reference.\n"
-        f"Last run: Python {platform.python_version()}, {platform.system()}, {os.cpu_count()} cores.\n"
+        (
+            "# Benchmarks\n\nMade by `python start.py bench`. "
+            "Each question is answered as a ratio against a named reference.\n"
+            f"Last run: Python {platform.python_version()}, {platform.system()}, {os.cpu_count()} cores.\n"
+        )
     ]
     for name in names:
         if wanted and name not in wanted:

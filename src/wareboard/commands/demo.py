@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-WEEKS_UNTIL_DUE = 16
+WEEKS_UNTIL_DUE = 10
 WORKSHOP_TEXT = """# The workshop's own figures. Everything here is optional; the plan says where it used a default.
 name = "Demo workshop (invented)"
 """

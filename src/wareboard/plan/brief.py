@@ -71,6 +71,7 @@ class Clay(Fields):
     measured: tuple[Measured, ...] = ()
     lot: str = ""
     bag: Weight | None = None
+    block: tuple[Length, Length, Length] | None = None
     water: Share | None = None
     loss_on_ignition: Share | None = None
     wet_density: Density | None = None

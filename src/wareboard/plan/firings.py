@@ -96,18 +96,10 @@ def load_piece(form: FormPlan, kind: KindOfFiring) -> LoadPiece:
         width = form.strap.width_mm * out
     return LoadPiece(
         form.name,
-        pieces_before(form, before),
+        form.pieces_into(before),
         form.profile.widest_mm * out,
         form.profile.height_mm * up,
         nests=kind == "bisque" and form.kind in ("bowl", "plate"),
         handle_reach_mm=reach,
         handle_width_mm=width,
     )
-
-
-def pieces_before(form: FormPlan, stage: str) -> int:
-    """Pieces to expect going into ``stage`` when the losses before it are the usual ones, rounded up."""
-    for count in form.overage.stage_counts:
-        if count.stage == stage:
-            return max(1, -int(-count.going_in // 1))
-    return form.start

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from wareboard import reference
@@ -18,6 +19,7 @@ from wareboard.plan.workshop import OwnFigures
 from wareboard.working import Estimate
 
 if TYPE_CHECKING:
+    from wareboard.clay.drying import RoughDrying
     from wareboard.clay.shrinkage import StageLengths, StageLoss
     from wareboard.form.handle import Strap
     from wareboard.form.profile import Profile
@@ -31,7 +33,6 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
     Raises:
         OutOfRange: naming the form, where its sizes do not go together or lie outside what a rule covers.
     """
-    from wareboard.clay.drying import rough_drying
     from wareboard.form.vessel import describe
 
     shape = shape_of(form, assume)
@@ -48,7 +49,7 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
     weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, assume)
     overage = _overage(form, kind, brief, own, assume)
     thickest = max(sizes.wall, sizes.floor, strap.thickness_mm if strap else 0.0) / (1 - wide.value)
-    drying = rough_drying(min(max(thickest, 2.0), 25.0), cover="light", flat=kind == "plate")
+    drying = _drying(thickest, kind == "plate")
     lid = lid_of(form, sizes, body)
     steps = [*shrink_steps]
     for each in lengths.values():
@@ -78,6 +79,15 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
         minutes=minutes_a_piece(form, kind, brief, own, assume),
         steps=(*steps, *overage.steps, *drying.steps),
     )
+
+
+def _drying(thickest_mm: float, flat: bool) -> RoughDrying:
+    """Open on the shelf until leather-hard, then under a light cover until bone dry; rough."""
+    from wareboard.clay.drying import THICKEST_MM, THINNEST_MM, rough_drying
+
+    within = min(max(thickest_mm, THINNEST_MM), THICKEST_MM)
+    first, later = (rough_drying(within, cover=cover, flat=flat) for cover in ("open", "light"))
+    return replace(later, leather_hard_h=first.leather_hard_h, steps=(first.steps[0], later.steps[1]))
 
 
 def _stages(total: Estimate) -> StageLoss:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Literal
 
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Brief, Form, Glaze
 from wareboard.plan.result import KindOfForm
 from wareboard.plan.workshop import OwnFigures
 from wareboard.working import Estimate
+
+Method = Literal["pour", "dip", "brush"]
+METHOD_FOR: Mapping[str, Method] = {"inside": "pour", "all": "dip"}
 
 
 def worn_by(form: Form, brief: Brief) -> tuple[Glaze, ...]:
@@ -59,9 +63,9 @@ def _glazing_tasks(form: Form, brief: Brief, assume: Assumer) -> list[tuple[str,
     return tasks
 
 
-def method_and_coats(glaze: Glaze, assume: Assumer) -> tuple[str, int]:
+def method_and_coats(glaze: Glaze, assume: Assumer) -> tuple[Method, int]:
     """How a glaze goes on and in how many coats."""
-    method = glaze.method or {"inside": "pour", "all": "dip"}.get(glaze.on, "brush")
+    method = glaze.method or METHOD_FOR.get(glaze.on, "brush")
     if glaze.coats is not None:
         return method, glaze.coats
     return method, round(assume.figure("glaze.coats_brush").value) if method == "brush" else 1

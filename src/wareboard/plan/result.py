@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -14,7 +15,7 @@ from wareboard.working import Estimate, Step
 
 if TYPE_CHECKING:
     from wareboard.clay.ball import Agreement, BallWeight
-    from wareboard.clay.block import Bags, BlockCut
+    from wareboard.clay.block import Bags, Block, BlockCut
     from wareboard.clay.drying import RoughDrying
     from wareboard.clay.shrinkage import StageLengths, StageLoss
     from wareboard.form.handle import Strap
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from wareboard.plan.price import Price
 
 KindOfForm = Literal["cup", "bowl", "plate", "jug"]
+Weight = Literal["stop", "mind", "note", "care"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,7 @@ class Notice:
     what: str
     why: str
     mend: str
-    weight: Literal["stop", "mind", "note", "care"] = "note"
+    weight: Weight = "note"
     about: str = ""
 
 
@@ -83,13 +85,21 @@ class FormPlan:
         """How many to start."""
         return self.overage.start
 
+    def going_into(self, stage: str) -> float:
+        """Pieces expected to go into a stage, when the losses before it are as usual; all of them before the first."""
+        found = (count.going_in for count in self.overage.stage_counts if count.stage == stage)
+        return next(found, float(self.start))
+
+    def pieces_into(self, stage: str) -> int:
+        """The same as whole pieces, rounded up: what must be glazed for, loaded for, waited for."""
+        return max(1, math.ceil(self.going_into(stage) - 1e-9))
+
 
 @dataclass(frozen=True, slots=True)
 class ClayPlan:
     """Clay for the whole job."""
 
-    loss_height: StageLoss
-    loss_width: StageLoss
+    block: Block
     shrinkage_height: Estimate
     shrinkage_width: Estimate
     bags: Bags

@@ -1,0 +1,105 @@
+"""The main road: a brief and a workshop become a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TypeVar
+
+from wareboard.errors import Problems, WareboardError
+from wareboard.plan.assume import Assumer
+from wareboard.plan.body import body_of
+from wareboard.plan.brief import Brief, Form, Glaze
+from wareboard.plan.clay_plan import clay_plan
+from wareboard.plan.costing import price_of
+from wareboard.plan.equipment import days_off, firing_of, kilns_of, people_of, prices_of
+from wareboard.plan.firings import firing_plan
+from wareboard.plan.forming import form_plan
+from wareboard.plan.glazing import glaze_plan
+from wareboard.plan.noticing import notices_of
+from wareboard.plan.numbering import in_order, reordered
+from wareboard.plan.result import Plan
+from wareboard.plan.scheduling import calendar_of
+from wareboard.plan.tasks import tasks_of
+from wareboard.plan.workshop import Kiln, Workshop
+
+Part = TypeVar("Part", Form, Glaze)
+Result = TypeVar("Result")
+
+
+def compile(brief: Brief, workshop: Workshop | None = None, *, seconds: float = 10.0) -> Plan:
+    """Everything that follows from a brief in a workshop.
+
+    Args:
+        brief: what is asked.
+        workshop: what there is; a workshop of defaults when left out. Its ``today`` is the first day where the brief has no
+            start; where neither is known the calendar is laid out backwards from the due date.
+        seconds: the longest time to look for the best calendar and loads; the best found so far is used, and its gap shown.
+    Raises:
+        Problems: naming every form or glaze that cannot be worked out.
+    """
+    workshop = workshop or Workshop()
+    assume = Assumer()
+    body = body_of(brief.clay, assume)
+    drafted = _every(brief.forms, lambda form: form_plan(form, brief, body, workshop.own, assume))
+    clay, forms = clay_plan(brief.clay, body, drafted, workshop, assume)
+    kilns = kilns_of(brief, workshop, assume)
+    people = people_of(brief, workshop, assume)
+    firing = firing_of(brief, workshop, assume)
+    prices = prices_of(brief, workshop, assume)
+    kiln = roomiest_kiln(kilns)
+    bisque = firing_plan("bisque", forms, kiln, firing, assume)
+    glaze_firing = firing_plan("glaze", forms, kiln, firing, assume)
+    glazes = _every(brief.glazes, lambda glaze: glaze_plan(glaze, forms, assume))
+    first_day = brief.start or workshop.today
+    if first_day is not None and workshop.today is not None and first_day < workshop.today:
+        first_day = workshop.today  # what has not been begun by today begins today
+    tasks = tasks_of(forms, glazes, bisque, glaze_firing, assume)
+    calendar = calendar_of(tasks, people, kilns, first_day, brief.due, days_off(brief, workshop), seconds, assume)
+    calendar, orders = in_order(calendar)
+    bisque, glaze_firing = reordered(bisque, orders), reordered(glaze_firing, orders)
+    price = price_of(brief, forms, clay, glazes, bisque, glaze_firing, prices, assume)
+    draft = Plan(
+        brief=brief,
+        workshop=workshop,
+        first_day=first_day,
+        forms=forms,
+        clay=clay,
+        glazes=glazes,
+        bisque=bisque,
+        glaze_firing=glaze_firing,
+        kilns=kilns,
+        people=people,
+        calendar=calendar,
+        price=price,
+        assumed=assume.assumed,
+        notices=(),
+    )
+    return notices_of(draft)
+
+
+def _every(parts: Iterable[Part], work: Callable[[Part], Result]) -> tuple[Result, ...]:
+    """Each part worked out; or, if any cannot be, everything that is wrong with any of them."""
+    found: list[Result] = []
+    problems: list[WareboardError] = []
+    for part in parts:
+        try:
+            found.append(work(part))
+        except Problems as several:
+            problems.extend(several.problems)
+        except WareboardError as problem:
+            problem.where = problem.where or part.name
+            problems.append(problem)
+    if problems:
+        raise Problems(problems, "The brief cannot be planned as it stands")
+    return tuple(found)
+
+
+def roomiest_kiln(kilns: tuple[Kiln, ...]) -> Kiln:
+    """The kiln with most room, in which the loads are planned."""
+
+    def room(kiln: Kiln) -> float:
+        across = kiln.shelf_diameter or 0.0
+        area = across * across * 0.785 or (kiln.shelf_width or 0.0) * (kiln.shelf_depth or 0.0)
+        return area * (kiln.usable_height or 0.0)
+
+    return max(kilns, key=room)

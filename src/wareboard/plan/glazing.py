@@ -1,0 +1,172 @@
+"""Each glaze of a job: what area it covers, how much of it, how to weigh it out, its formula and its flags."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wareboard.errors import WareboardError
+from wareboard.plan.assume import Assumer
+from wareboard.plan.brief import Glaze
+from wareboard.plan.handwork import Method, covers, method_and_coats
+from wareboard.plan.result import FormPlan, GlazePlan, Notice, Weight
+from wareboard.working import Estimate, Step
+
+if TYPE_CHECKING:
+    from wareboard.glaze.recipe import Batch, Recipe
+    from wareboard.glaze.slip import GlazeNeed
+
+RIM_BAND_MM = 10.0  # how far down a glazed rim reaches, outside and in; common practice
+FOOT_CLEAR_MM = 5.0  # kept clear above the foot, 3 to 6 mm; common practice
+SCALE_STEP_G = 1.0
+
+
+def glaze_plan(glaze: Glaze, forms: Sequence[FormPlan], assume: Assumer) -> GlazePlan:
+    """Everything about one glaze.
+
+    Raises:
+        Problems, NotInTable, OutOfRange: naming the glaze, for a recipe that cannot be worked out.
+    """
+    method, coats = method_and_coats(glaze, assume)
+    part = covers(glaze, assume)
+    worn = [form for form in forms if not glaze.forms or form.name in glaze.forms]
+    areas = {form.name: area_mm2(form, glaze.on) * part for form in worn}
+    need = _need(glaze, method, coats, areas, worn, assume)
+    recipe = _recipe(glaze)
+    batch = _batch(recipe, need) if recipe else None
+    chemistry = _chemistry(glaze, recipe) if recipe else _unknown(glaze)
+    return GlazePlan(
+        glaze,
+        method,
+        coats,
+        tuple(areas),
+        areas,
+        need,
+        batch,
+        chemistry.unity,
+        chemistry.expansion,
+        chemistry.flags,
+        (*_area_steps(areas, part), *need.steps, *(batch.steps if batch else ()), *chemistry.steps),
+    )
+
+
+def area_mm2(form: FormPlan, on: str) -> float:
+    """Fired surface of one piece that ``on`` names, mm2."""
+    from wareboard.form.vessel import inner_area_mm2, outer_area_mm2
+
+    profile = form.profile
+    outside = outer_area_mm2(profile, from_mm=min(FOOT_CLEAR_MM, profile.height_mm / 4))
+    inside = inner_area_mm2(profile)
+    if on == "inside":
+        return inside
+    if on in ("outside", "painting"):
+        return outside
+    if on == "rim":
+        band = max(0.0, profile.height_mm - RIM_BAND_MM)
+        return outer_area_mm2(profile, from_mm=band) + inside - inner_area_mm2(profile, to_mm=band)
+    return inside + outside
+
+
+def _area_steps(areas: Mapping[str, float], part: float) -> tuple[Step, ...]:
+    return tuple(
+        Step(
+            f"area on one {name}",
+            "surface_cm2 * covers",
+            {"surface_cm2": area / 100 / part if part else 0.0, "covers": part},
+            area / 100,
+            "the drawn profile",
+            "cm2",
+        )
+        for name, area in areas.items()
+    )
+
+
+def _need(
+    glaze: Glaze, method: Method, coats: int, areas: Mapping[str, float], worn: Sequence[FormPlan], assume: Assumer
+) -> GlazeNeed:
+    from wareboard.glaze.slip import need
+
+    brushed = method == "brush"
+    full = assume.figure("glaze.coats_brush") if brushed else Estimate(1.0, 1.0, 1.0, "definition")
+    gravity = "glaze.brush_specific_gravity" if brushed else "glaze.specific_gravity"
+    return need(
+        list(areas.values()),
+        [form.pieces_into("glazed") for form in worn],
+        assume.figure("glaze.dry_g_per_cm2"),
+        assume.figure(gravity, glaze.specific_gravity),
+        assume.figure("glaze.dry_density_g_per_ml"),
+        dead_ml=assume.figure("glaze.brush_dead_ml" if brushed else "glaze.dead_ml"),
+        loss_share=assume.figure("glaze.loss_share"),
+        coats=coats,
+        coats_for_full_layer=full,
+        reserve_share=assume.figure("glaze.reserve_share"),
+    )
+
+
+def _recipe(glaze: Glaze) -> Recipe | None:
+    if not glaze.recipe:
+        return None
+    from wareboard.glaze.recipe import Recipe
+
+    return Recipe(glaze.name, glaze.recipe, glaze.additions)
+
+
+def _batch(recipe: Recipe, need: GlazeNeed) -> Batch:
+    from wareboard.glaze.recipe import scaled
+
+    # Small painted areas ask for a fine scale; nobody weighs a bucket to a tenth of a gram.
+    step = SCALE_STEP_G if need.dry_g >= 1000 else SCALE_STEP_G / 10
+    return scaled(recipe, dry_total_g=need.dry_g, scale_step_g=step)
+
+
+@dataclass(frozen=True, slots=True)
+class _Chemistry:
+    unity: Mapping[str, float] | None
+    expansion: Estimate | None
+    flags: tuple[Notice, ...]
+    steps: tuple[Step, ...] = ()
+
+
+def _unknown(glaze: Glaze) -> _Chemistry:
+    """What can be said of a glaze whose recipe is not known."""
+    notice = Notice(
+        f"{glaze.name}: bought ready, or its recipe is not given",
+        "its oxides are not known here",
+        "Read its maker's data sheet; not tested",
+        "note",
+        glaze.name,
+    )
+    return _Chemistry(None, None, (notice,))
+
+
+def _chemistry(glaze: Glaze, recipe: Recipe) -> _Chemistry:
+    from wareboard.glaze.expansion import expansion
+    from wareboard.glaze.formula import analysis_wt, silica_alumina_ratio, unity
+    from wareboard.glaze.hazard import flags
+
+    oxides = analysis_wt(recipe)
+    flagged = flags(recipe)
+    weight: Weight = "stop" if flagged.blocked else "mind" if flagged.on_ware else "note"
+    told = Notice(
+        f"{glaze.name}: {flagged.verdict}",
+        "; ".join(str(flag) for flag in flagged.on_ware) or "reckoned from its recipe only",
+        "A laboratory and local law judge what may touch food",
+        weight,
+        glaze.name,
+    )
+    try:
+        formula = unity(oxides)
+    except WareboardError:
+        return _Chemistry(None, None, (told,))
+    try:
+        expands = expansion(oxides)
+    except WareboardError as problem:
+        told_too = Notice(f"{glaze.name}: {problem.what}", problem.why, problem.mend, "note", glaze.name)
+        return _Chemistry(formula, None, (told, told_too))
+    steps = expands.steps
+    if formula.get("Al2O3"):
+        inputs = {"silica": formula.get("SiO2", 0.0), "alumina": formula["Al2O3"]}
+        ratio = silica_alumina_ratio(oxides)
+        steps = (Step("silica to alumina", "silica / alumina", inputs, ratio, "moles of the unity formula"), *steps)
+    return _Chemistry(formula, expands.estimate, (told,), steps)

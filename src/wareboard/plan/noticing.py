@@ -1,0 +1,186 @@
+"""What the potter should be told about a plan: what cannot be, what to look at, what is good to know, and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Literal
+
+from wareboard import reference
+from wareboard.plan.result import FormPlan, Notice, Plan
+from wareboard.quantities import show_length, show_share, show_volume
+
+Standing = Literal["on time", "tight", "late", "no plan"]
+THICKEST_DRYING_MM = 25.0
+
+
+def standing(plan: Plan) -> Standing:
+    """Whether the date holds: late, tight (less slack than is kept for making again), or on time."""
+    calendar = plan.calendar
+    if calendar.finish is None:
+        return "no plan"
+    if calendar.late_days > 0:
+        return "late"
+    return "on time" if calendar.buffer_kept else "tight"
+
+
+def in_days(days: int) -> str:
+    """Days in words."""
+    return f"{days} day" if days == 1 else f"{days} days"
+
+
+def notices_of(plan: Plan) -> Plan:
+    """The plan with its notices put in, the weightiest first."""
+    found = [
+        *_about_time(plan),
+        *(notice for form in plan.forms for notice in _about_form(form)),
+        *_about_firing(plan),
+        *(notice for glaze in plan.glazes for notice in glaze.flags),
+        *_cautions(plan),
+    ]
+    order = ("stop", "mind", "note", "care")
+    return replace(plan, notices=tuple(sorted(found, key=lambda notice: order.index(notice.weight))))
+
+
+def _about_time(plan: Plan) -> Iterator[Notice]:
+    state, calendar = standing(plan), plan.calendar
+    if state in ("late", "no plan"):
+        mends = "; ".join(str(mend) for mend in calendar.mends) or "Agree another date, or fewer pieces"
+        late = f"Too late by {in_days(calendar.late_days)}" if calendar.late_days else "No calendar was found"
+        why = calendar.why or f"the work ends {calendar.finish}, and {plan.brief.due} was asked"
+        yield Notice(late, why, mends, "stop", "calendar")
+    elif state == "tight":
+        yield Notice(
+            f"Tight: {in_days(calendar.slack_days or 0)} of slack",
+            f"{in_days(calendar.buffer_days)} are commonly kept free for making a form again",
+            f"Start by {calendar.latest_start} at the very latest, or agree a later date",
+            "mind",
+            "calendar",
+        )
+    if calendar.gap:
+        yield Notice(
+            "The calendar may be bettered",
+            f"the search stopped with a gap of {show_share(calendar.gap)} to what is proved possible",
+            "Give it more time with --seconds",
+            "note",
+            "calendar",
+        )
+    yield Notice(
+        "The calendar begins with an approved prototype",
+        "making, firing and approving prototypes is not in it",
+        "Set the start to the day after approval",
+        "note",
+        "calendar",
+    )
+
+
+def _about_form(form: FormPlan) -> Iterator[Notice]:
+    if form.agreement is not None and not form.agreement.agrees:
+        yield Notice(
+            f"{form.name}: the two ways to the ball's weight disagree",
+            form.agreement.verdict,
+            "Weigh three trial balls, throw, compare, and keep what comes out right",
+            "mind",
+            form.name,
+        )
+    wanted = form.form.capacity
+    tolerance = reference.default("tolerance.capacity_share").value
+    if wanted is not None and abs(form.vessel.capacity_ml / wanted - 1) > tolerance:
+        yield Notice(
+            f"{form.name} holds {show_volume(form.vessel.capacity_ml)} to the brim, not {show_volume(wanted)}",
+            "the sizes given and the capacity wanted do not go together",
+            f"Make every inside size {show_share(abs((wanted / form.vessel.capacity_ml) ** (1 / 3) - 1))} "
+            f"{'smaller' if wanted < form.vessel.capacity_ml else 'larger'}, or change what it is to hold",
+            "mind",
+            form.name,
+        )
+    yield from _against_the_chart(form)
+    if not form.form.measured:
+        yield Notice(
+            f"{form.name}: no prototype has been measured",
+            "each form shrinks a little in its own way",
+            "Measure one wet and fired, up and across, and put it in as measured",
+            "note",
+            form.name,
+        )
+    thickest = max(form.lengths["floor"].wet_mm, form.form.wall or 0.0)
+    if thickest > THICKEST_DRYING_MM:
+        yield Notice(
+            f"{form.name}: {show_length(thickest)} is thicker than the drying figures cover",
+            "its drying time is taken as that of 25 mm, and will be longer",
+            "Hollow it, or weigh a pilot piece through its drying",
+            "mind",
+            form.name,
+        )
+
+
+def _against_the_chart(form: FormPlan) -> Iterator[Notice]:
+    from wareboard.clay.ball import chart_warning
+
+    said = chart_warning(form.ball_g, form.lengths["height"].wet_mm, form.lengths["rim"].wet_mm)
+    if said:
+        told, _, mend = said.partition(": weigh")
+        yield Notice(
+            f"{form.name}: far from a published chart of weights",
+            told[:1].lower() + told[1:],
+            "Weigh" + mend.rstrip("."),
+            "note",
+            form.name,
+        )
+
+
+def _about_firing(plan: Plan) -> Iterator[Notice]:
+    for firing in (plan.bisque, plan.glaze_firing):
+        for notice in firing.schedule.notices:
+            yield Notice(notice.what, notice.why, notice.mend, "note", f"{firing.kind} firing")
+        if firing.end_point.from_memory:
+            yield Notice(
+                f"Cone {firing.cone}: its chart row is from memory",
+                "no published row was at hand for this form and rate",
+                "Trust the witness cones before the number",
+                "mind",
+                f"{firing.kind} firing",
+            )
+    if len(plan.kilns) > 1:
+        yield Notice(
+            f"The loads are planned in {plan.bisque.kiln.name} alone",
+            "it has the most room; loads for the other kilns are not yet worked out",
+            "Use the others for tests and make-up pieces",
+            "note",
+            "loads",
+        )
+    cone = plan.glaze_firing.cone
+    for glaze in plan.glazes:
+        if glaze.glaze.cone is not None and glaze.glaze.cone != cone:
+            yield Notice(
+                f"{glaze.glaze.name} is a cone {glaze.glaze.cone} glaze",
+                f"the glaze firing goes to cone {cone}; cones cannot be mixed in a load",
+                "Use another glaze, or another firing for it",
+                "stop",
+                glaze.glaze.name,
+            )
+
+
+def _cautions(plan: Plan) -> Iterator[Notice]:
+    yield Notice(
+        "Dust",
+        "dry clay and glaze dust holds silica that harms the lungs",
+        "Sand wet or with extraction, mix under a P100 or FFP3 respirator, wipe wet, never sweep",
+        "care",
+        "workshop",
+    )
+    yield Notice(
+        "Kiln",
+        "heat, infrared, fumes and mains current",
+        "Vent it, look in only through infrared-rated glasses, be there at the expected end, leave wiring to an electrician",
+        "care",
+        "kiln",
+    )
+    if plan.glazes:
+        yield Notice(
+            "Food contact is not tested",
+            "a reckoning says nothing about what a glaze gives off",
+            "Have the fired ware tested by a laboratory, and follow the law of where it is sold",
+            "care",
+            "glazes",
+        )
