@@ -1,0 +1,1 @@
+"""Glaze: materials, recipes, unity formula, expansion, slip and how much a job needs."""
