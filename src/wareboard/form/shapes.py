@@ -88,6 +88,12 @@ def lid_lines(
     height: float, rim: float, top: float, wall: float, floor: float, flange_wall: float, points: int
 ) -> tuple[Floats, Floats]:
     """Outside and inside of a lid as thrown, top down: a shallow dome, a ledge that rests on the jar, and a flange."""
+    if top > rim:
+        raise OutOfRange(
+            f"flat top of {top:g} mm on a lid of {rim:g} mm",
+            why="the top lies within the ledge that rests on the jar",
+            mend="Give a smaller foot, which is the lid's flat top",
+        )
     flange_mm = height / 3
     ledge_mm = wall + flange_wall / 2
     seat, outside, flange = height - flange_mm, rim / 2, rim / 2 - ledge_mm

@@ -15,7 +15,7 @@ from wareboard.form.curve import Floats
 
 LIP_POINTS = 9
 FAR_MM = 1000.0
-MOST_ROUNDS, SETTLED_MM = 60, 1e-9
+MOST_ROUNDS, SETTLED_MM = 60, 1e-7
 
 
 def _along(line: Floats) -> Floats:
@@ -98,6 +98,8 @@ def lipped(
         side: draws the outside up to a given (height, radius).
         height_mm, rim_radius_mm: of the finished piece, over the lip.
         wall_mm, rim_wall_mm, floor_mm: as in `inside_of`.
+    Raises:
+        OutOfRange: if the lip is too thick for the wall that it is to end.
     """
     half = rim_wall_mm / 2
     top, mouth = height_mm - half, rim_radius_mm
@@ -109,6 +111,12 @@ def lipped(
         # A thick lip on a short neck swings to and fro; after some rounds it is led there by halves.
         step = 1.0 if turn < MOST_ROUNDS // 3 else 0.5
         top, mouth = top + step * (wanted[0] - top), mouth + step * (wanted[1] - mouth)
+    else:
+        raise OutOfRange(
+            f"rim of {rim_wall_mm:g} mm on a piece {height_mm:g} mm high",
+            why="no half-round lip so thick goes on so short a wall",
+            mend="Make the rim thinner, or have it cut flat",
+        )
     outside = side(top, mouth)
     up, out = _directions(outside)[-1]
     inside = inside_of(outside, wall_mm, rim_wall_mm, floor_mm)
