@@ -216,3 +216,18 @@ def test_options_override_what_would_be_assumed() -> None:
     np.testing.assert_allclose(parse(rows(SECONDS, PLAIN, ",temp °C"), time_unit="min").times_s, TIMES * 60.0)
     with pytest.raises(NotInTable, match="mV-K"):
         parse(text, unit="kelvin")
+
+
+def test_stamps_read_at_once_and_one_by_one_are_the_same() -> None:
+    """Two roads through the reader: digits in the same places throughout, and one short stamp that breaks the pattern."""
+    style = "%d/%m/%Y %H:%M:%S"
+    even = rows(stamps(style), PLAIN, "date,temp °C")
+    uneven = even.replace(stamps(style)[3], stamps(style)[3].replace("04/03", "4/3"))
+    assert len(uneven) < len(even)
+    np.testing.assert_array_equal(parse(even).times_s, parse(uneven).times_s)
+
+
+def test_parts_of_a_second_are_read() -> None:
+    times = [f"2026-03-04 20:30:{second:06.3f}" for second in np.arange(0.0, 50.0, 0.125)]
+    log = parse(rows(times, PLAIN[: len(times)], "time,temp °C"))
+    np.testing.assert_allclose(np.diff(log.times_s), 0.125, atol=1e-5)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,8 @@ from wareboard.kiln.log_text import CLOCK, Finding, Table
 
 Array = NDArray[np.float64]
 DAY_S = 86400.0
+EVEN_CLOCK = re.compile(r"(\d\d):(\d\d)(?::(\d\d)(?:[.](\d+))?)?(?=Z?$)")
+EVEN_DATE = re.compile(r"^\d{1,4}([-/.])\d{1,2}\1\d{1,4}(?=[ T])")
 DATE = re.compile(r"^\d{1,4}([-/.])\d{1,2}\1\d{1,4}$")
 UNITS_S = {"ms": 0.001, "s": 1.0, "min": 60.0, "h": 3600.0}
 UNIT_WORDS = (
@@ -126,6 +128,9 @@ def _one_float(text: str, line: int, what: str) -> float:
 
 def _stamped(table: Table, stamps: list[str], day_first: bool | None) -> tuple[Array, tuple[Finding, ...]]:
     """Seconds from dates and clocks: split once for the whole column, dates reckoned once each."""
+    at_once = _even_stamps(table, stamps, day_first)
+    if at_once is not None:
+        return at_once
     flat = " ".join(stamps).replace("T", " ").replace("Z", "").split()
     width = len(stamps[0].replace("T", " ").replace("Z", "").split())
     if len(flat) != width * len(stamps):
@@ -134,7 +139,7 @@ def _stamped(table: Table, stamps: list[str], day_first: bool | None) -> tuple[A
     total, findings = np.zeros(len(stamps)), []
     for column in parts:
         if DATE.match(column[0]):
-            days, found = _days(table, column, day_first)
+            days, found = _days(table.lines, column, day_first)
             total += days * DAY_S
             findings.extend(found)
         elif CLOCK.search(column[0]):
@@ -142,6 +147,36 @@ def _stamped(table: Table, stamps: list[str], day_first: bool | None) -> tuple[A
         elif column[0].upper() in {"AM", "PM"}:
             total += _noon_shift_s(total, column)
     return total, tuple(findings)
+
+
+def _even_stamps(table: Table, stamps: list[str], day_first: bool | None) -> tuple[Array, tuple[Finding, ...]] | None:
+    """The seconds where every stamp has its digits in the same places, as most loggers write them; else None.
+
+    The stamps are then a grid of characters, and the clock is reckoned for the whole log at once.
+    """
+    first, text = stamps[0], "".join(stamps)
+    clock = EVEN_CLOCK.search(first)
+    if len(text) != len(first) * len(stamps) or not text.isascii() or clock is None:
+        return None
+    grid = np.frombuffer(text.encode("ascii"), dtype=np.uint8).reshape(len(stamps), len(first)) - np.uint8(ord("0"))
+    digits = np.fromiter((letter.isdigit() for letter in first), dtype=bool, count=len(first))
+    if not (grid[:, digits] <= 9).all() or not (grid[:, ~digits] == grid[0, ~digits]).all():
+        return None
+    total = np.zeros(len(stamps))
+    for group, scale in zip(range(1, 5), (3600.0, 60.0, 1.0, 1.0), strict=True):
+        start, end = clock.span(group)
+        for place in range(start, end):
+            power = end - 1 - place if group < 4 else start - 1 - place
+            total += grid[:, place] * (scale * 10.0**power)
+    date = EVEN_DATE.search(first)
+    if date is None:
+        return (total, ()) if clock.span() == (0, len(first)) else None
+    written = grid[:, date.start() : date.end()]
+    new = np.flatnonzero(np.concatenate([[True], (written[1:] != written[:-1]).any(axis=1)]))
+    days, findings = _days(
+        [table.lines[at] for at in new.tolist()], [stamps[at][slice(*date.span())] for at in new.tolist()], day_first
+    )
+    return total + DAY_S * np.repeat(days, np.diff(np.append(new, len(stamps)))), tuple(findings)
 
 
 def _noon_shift_s(clock_s: Array, halves: list[str]) -> Array:
@@ -164,31 +199,31 @@ def _clock_s(table: Table, column: list[str]) -> Array:
     fields = ":".join(column).split(":")
     width = column[0].count(":") + 1
     if len(fields) != width * len(column) or width > 3:
-        raise _bad_stamp_by(table, column, lambda text: text.count(":") + 1 != width)
+        raise _bad_stamp_by(table.lines, column, lambda text: text.count(":") + 1 != width)
     scale = (3600.0, 60.0, 1.0)
     # Two fields are hours and minutes: a firing counted in minutes and seconds would run past 59 at once.
     try:
         parts = [np.fromiter(map(float, fields[at::width]), np.float64, len(column)) for at in range(width)]
     except ValueError:
-        raise _bad_stamp_by(table, column, lambda text: not all(map(_numbers_only, text.split(":")))) from None
+        raise _bad_stamp_by(table.lines, column, lambda text: not all(map(_numbers_only, text.split(":")))) from None
     return np.asarray(sum(part * each for part, each in zip(parts, scale, strict=False)))
 
 
-def _bad_stamp_by(table: Table, column: list[str], odd: Callable[[str], bool]) -> Unreadable:
+def _bad_stamp_by(lines: Sequence[int], column: list[str], odd: Callable[[str], bool]) -> Unreadable:
     at = next(at for at, text in enumerate(column) if odd(text))
     return Unreadable(
-        f"line {table.lines[at]} of the log",
+        f"line {lines[at]} of the log",
         why=f"its time {column[at][:40]!r} cannot be read beside {column[0][:40]!r}",
         mend="Mend or leave out that line",
     )
 
 
-def _days(table: Table, column: list[str], day_first: bool | None) -> tuple[Array, list[Finding]]:
+def _days(lines: Sequence[int], column: list[str], day_first: bool | None) -> tuple[Array, list[Finding]]:
     """Days of each date; the order of day and month is settled by what is possible, then by which makes the log shorter."""
     kinds = list(dict.fromkeys(column))
     split = {text: [int(part) for part in re.split(r"[-/.]", text)] for text in kinds if DATE.match(text)}
     if len(split) < len(kinds):
-        raise _bad_stamp_by(table, column, lambda text: not DATE.match(text))
+        raise _bad_stamp_by(lines, column, lambda text: not DATE.match(text))
     findings: list[Finding] = []
     readings = {order: found for order in ("ymd", "dmy", "mdy") if (found := _ordinals(split, order)) is not None}
     if "ymd" in readings and min(parts[0] for parts in split.values()) > 31:
@@ -198,7 +233,7 @@ def _days(table: Table, column: list[str], day_first: bool | None) -> tuple[Arra
     else:
         possible = {order: found for order, found in readings.items() if order != "ymd"}
         if not possible:
-            raise _bad_stamp_by(table, column, lambda text: text == kinds[-1])
+            raise _bad_stamp_by(lines, column, lambda text: text == kinds[-1])
         spans = {order: max(found.values()) - min(found.values()) for order, found in possible.items()}
         chosen = min(spans, key=lambda order: spans[order])
         if len(possible) == 2 and len(kinds) > 1 and "." not in kinds[0]:
