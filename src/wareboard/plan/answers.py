@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 from wareboard.plan.noticing import in_days, standing
 from wareboard.plan.result import FiringPlan, FormPlan, Plan
@@ -106,4 +107,20 @@ def _loads(firing: FiringPlan) -> str:
 
 
 def _price(plan: Plan) -> Iterator[str]:
-    yield from plan.price.lines()
+    price = plan.price
+    yield (
+        f"{show_money(price.quote, price.currency)}; making costs {show_money(price.cost.amount, price.currency)} "
+        f"({show_money(price.cost.low, price.currency)} to {show_money(price.cost.high, price.currency)}), "
+        f"prototypes and talks {show_money(price.development, price.currency)}"
+    )
+    for form in price.forms:
+        yield (
+            f"{form.name}: {show_money(form.price_each, price.currency)} each, "
+            f"{form.minutes_each.value:.0f} minutes of work in each that is delivered"
+        )
+    yield f"deposit {show_money(price.deposit_to_ask, price.currency)}; {price.hours.value:.0f} hours in all"
+
+
+def show_money(amount: Decimal, currency: str) -> str:
+    """An amount with its currency, without the smaller coin where it is a large one."""
+    return f"{amount:,.0f} {currency}" if amount >= 100 else f"{amount:,.2f} {currency}"

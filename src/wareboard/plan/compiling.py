@@ -57,7 +57,7 @@ def compile(brief: Brief, workshop: Workshop | None = None, *, seconds: float = 
     calendar = calendar_of(tasks, people, kilns, first_day, brief.due, days_off(brief, workshop), seconds, assume)
     calendar, orders = in_order(calendar)
     bisque, glaze_firing = reordered(bisque, orders), reordered(glaze_firing, orders)
-    price = price_of(brief, forms, clay, glazes, bisque, glaze_firing, prices, assume)
+    price = price_of(brief, forms, glazes, (bisque, glaze_firing), prices, assume)
     draft = Plan(
         brief=brief,
         workshop=workshop,

@@ -11,7 +11,7 @@ from wareboard.plan.assume import Assumer
 from wareboard.plan.body import Body, shrinkage_of
 from wareboard.plan.brief import Brief, Form
 from wareboard.plan.handwork import minutes_a_piece
-from wareboard.plan.overage import Overage, StageYield, how_many_to_start
+from wareboard.plan.overage import StageYield, how_many_to_start
 from wareboard.plan.result import FormPlan, KindOfForm
 from wareboard.plan.shape import KINDS, profile_of, shape_of, sizes_of
 from wareboard.plan.weights import balls, handle_blank_g, lid_of
@@ -47,7 +47,13 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
     strap = _strap(form, sizes.height, body, wide, assume)
     lengths = _lengths(form, profile, strap, loss_height, loss_width, high, wide)
     weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, assume)
-    overage = _overage(form, kind, brief, own, assume)
+    yields = _yields(form, kind, own, assume)
+    overage = how_many_to_start(
+        form.count,
+        yields,
+        chance=assume.figure("overage.chance", brief.chance).value,
+        correlation=assume.figure("overage.correlation").value,
+    )
     thickest = max(sizes.wall, sizes.floor, strap.thickness_mm if strap else 0.0) / (1 - wide.value)
     drying = _drying(thickest, kind == "plate")
     lid = lid_of(form, sizes, body)
@@ -73,6 +79,7 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
         ball_g=weighed.ball_g,
         handle_blank_g=handle_blank_g(form, strap),
         lid_ball_g=lid.ball_g if lid else None,
+        yields=yields,
         overage=overage,
         drying=drying,
         cut=None,
@@ -125,7 +132,8 @@ def _lengths(
             ("handle thickness", strap.thickness_mm),
             ("handle strap length", strap.length_mm),
         ):
-            found[what] = at_stages(what, mm, loss_height if what == "handle height" else loss_width, wide)
+            up = what == "handle height"
+            found[what] = at_stages(what, mm, loss_height if up else loss_width, high if up else wide)
     if form.lid is not None:
         found["lid"] = at_stages("lid", form.lid.diameter or profile.rim_mm, loss_width, wide)
     return found
@@ -153,17 +161,13 @@ def _strap(form: Form, height_mm: float, body: Body, wide: Estimate, assume: Ass
     )
 
 
-def _overage(form: Form, kind: KindOfForm, brief: Brief, own: OwnFigures, assume: Assumer) -> Overage:
-    stages: list[StageYield] = []
+def _yields(form: Form, kind: KindOfForm, own: OwnFigures, assume: Assumer) -> tuple[StageYield, ...]:
+    """What comes good through each stage: the brief's figure, else the workshop's, else the usual."""
+    found: list[StageYield] = []
     for stage in STAGES:
         key = f"yield.{kind}.{stage}"
         if (stage == "handled" and form.handle is None) or not reference.has_default(key):
             continue
         good = assume.figure(key, form.good.get(stage), own.good.get(f"{kind}.{stage}", own.good.get(stage)))
-        stages.append(StageYield(stage, good.value, good.low, good.high, good.source))
-    return how_many_to_start(
-        form.count,
-        tuple(stages),
-        chance=assume.figure("overage.chance", brief.chance).value,
-        correlation=assume.figure("overage.correlation").value,
-    )
+        found.append(StageYield(stage, good.value, good.low, good.high, good.source))
+    return tuple(found)

@@ -42,6 +42,7 @@ def glaze_plan(glaze: Glaze, forms: Sequence[FormPlan], assume: Assumer) -> Glaz
         coats,
         tuple(areas),
         areas,
+        {form.name: form.pieces_into("glazed") for form in worn},
         need,
         batch,
         chemistry.unity,

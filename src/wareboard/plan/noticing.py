@@ -78,7 +78,7 @@ def _about_form(form: FormPlan) -> Iterator[Notice]:
     if form.agreement is not None and not form.agreement.agrees:
         yield Notice(
             f"{form.name}: the two ways to the ball's weight disagree",
-            form.agreement.verdict,
+            form.agreement.verdict.rstrip("."),
             "Weigh three trial balls, throw, compare, and keep what comes out right",
             "mind",
             form.name,

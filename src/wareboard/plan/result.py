@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from wareboard.kiln.load import KilnInside, LoadPlan
     from wareboard.kiln.schedule import Schedule
     from wareboard.plan.calendar import Calendar
-    from wareboard.plan.overage import Overage
+    from wareboard.plan.overage import Overage, StageYield
     from wareboard.plan.price import Price
 
 KindOfForm = Literal["cup", "bowl", "plate", "jug"]
@@ -70,6 +70,7 @@ class FormPlan:
     ball_g: float  # rounded, what the sheet says
     handle_blank_g: float | None
     lid_ball_g: float | None
+    yields: tuple[StageYield, ...]
     overage: Overage
     drying: RoughDrying
     cut: BlockCut | None
@@ -115,12 +116,18 @@ class GlazePlan:
     coats: int
     forms: tuple[str, ...]
     areas_mm2: Mapping[str, float]  # by form, a piece
+    pieces: Mapping[str, int]  # by form, going into glazing
     need: GlazeNeed
     batch: Batch | None
     unity: Mapping[str, float] | None
     expansion_per_k: Estimate | None
     flags: tuple[Notice, ...]
     steps: tuple[Step, ...]
+
+    def share_of_one(self, form: str) -> float:
+        """The share of all that is mixed that one piece of a form takes, by area."""
+        whole = sum(area * self.pieces[name] for name, area in self.areas_mm2.items())
+        return self.areas_mm2[form] / whole if whole else 0.0
 
 
 @dataclass(frozen=True, slots=True)
