@@ -78,8 +78,10 @@ def test_every_line_is_within_half_a_step_and_the_working_works_out(
 ) -> None:
     batch = scaled(Recipe("invented", {str(k): part for k, part in enumerate(parts)}), base_g=base_g, scale_step_g=step)
     for line in batch.lines:
-        assert abs(line.rounding_g) <= step / 2 * (1 + 1e-6)
-        assert line.grams / step == pytest.approx(round(line.grams / step), abs=1e-6)
+        assert line.scale_step_g in (step, min(step, 0.1))
+        assert abs(line.rounding_g) <= line.scale_step_g / 2 * (1 + 1e-6)
+        steps = line.grams / line.scale_step_g
+        assert steps == pytest.approx(round(steps), abs=1e-5)
     assert batch.dry_g == pytest.approx(sum(line.grams for line in batch.lines))
     assert abs(batch.dry_g - base_g) <= len(parts) * step / 2 * (1 + 1e-6)
     for number in batch.steps:

@@ -65,7 +65,10 @@ class Recipe:
 
 @dataclass(frozen=True, slots=True)
 class WeighLine:
-    """One line to weigh: ``share`` is a fraction of the base, ``running_total_g`` what the scale shows when it is in."""
+    """One line to weigh: ``share`` is a fraction of the base, ``running_total_g`` the sum of the lines so far.
+
+    ``scale_step_g`` is what the scale for this line reads to: small lines go on the fine one.
+    """
 
     material: str
     share: float
@@ -73,6 +76,7 @@ class WeighLine:
     running_total_g: float
     is_addition: bool
     exact_g: float
+    scale_step_g: float
 
     @property
     def rounding_g(self) -> float:
@@ -93,65 +97,70 @@ class Batch:
 
 
 def scaled(
-    recipe: Recipe, dry_total_g: float | None = None, base_g: float | None = None, *, scale_step_g: float = 0.1
+    recipe: Recipe,
+    dry_total_g: float | None = None,
+    base_g: float | None = None,
+    *,
+    scale_step_g: float = 0.1,
+    fine_step_g: float = 0.1,
 ) -> Batch:
     """The batch to weigh for a weight of base, or for a dry weight with the additions in.
 
-    The base is brought to 100 first and the additions are per cent of it, on top. Lines are rounded to the scale's step,
-    and the running total is the sum of the rounded lines, so that it is what the scale shows.
+    The base is brought to 100 first and the additions are per cent of it, on top. Lines are rounded to the scale's step; a
+    line lighter than five steps goes on the fine scale. The running total is the sum of the rounded lines.
 
     Args:
         dry_total_g: dry weight wanted, additions and all, g. Give this or ``base_g``, not both.
         base_g: weight of the base alone, g.
-        scale_step_g: what the scale reads to, g.
+        scale_step_g: what the scale reads to, g. fine_step_g: what the scale for colouring oxides reads to, g.
     Raises:
         OutOfRange: if neither or both weights are given, a figure is not positive, or a line would be lighter than five
-            steps of the scale (rounding could then be more than a tenth of it); the least batch is named.
+            steps of the finer scale (rounding could then be more than a tenth of it); the least batch is named.
     Source: additions on top of 100, common practice.
     """
     if (dry_total_g is None) == (base_g is None):
         raise OutOfRange("batch weight", "give the dry total or the base, one of the two", "Leave the other out")
     positive(scale_step_g, "scale step", "g")
+    fine_g = min(scale_step_g, positive(fine_step_g, "fine scale step", "g"))
     if base_g is None:
         base_g = positive(dry_total_g or 0.0, "dry total", "g") * 100.0 / recipe.dry_parts
     positive(base_g, "base", "g")
     wanted = [(name, amount / recipe.base_parts, False) for name, amount in recipe.base.items() if amount > 0]
     wanted += [(name, amount / 100.0, True) for name, amount in recipe.additions.items() if amount > 0]
-    _refuse_what_the_scale_cannot_show(recipe, wanted, base_g, scale_step_g)
-    lines = _weighed(wanted, base_g, scale_step_g)
-    return Batch(
-        recipe,
-        lines,
-        lines[-1].running_total_g,
-        scale_step_g,
-        _notes(recipe, lines),
-        _steps(recipe, lines, base_g, scale_step_g),
-    )
+    _refuse_what_the_scale_cannot_show(recipe, wanted, base_g, fine_g)
+    lines = _weighed(wanted, base_g, scale_step_g, fine_g)
+    notes, steps = _notes(recipe, lines, scale_step_g), _steps(recipe, lines, base_g)
+    return Batch(recipe, lines, lines[-1].running_total_g, scale_step_g, notes, steps)
 
 
-def _weighed(wanted: list[tuple[str, float, bool]], base_g: float, scale_step_g: float) -> tuple[WeighLine, ...]:
+def _weighed(
+    wanted: list[tuple[str, float, bool]], base_g: float, scale_step_g: float, fine_g: float
+) -> tuple[WeighLine, ...]:
     lines: list[WeighLine] = []
-    steps_so_far = 0
+    running = 0.0
     for name, share, is_addition in wanted:
         exact_g = share * base_g
-        on_scale = math.floor(exact_g / scale_step_g + 0.5)
-        steps_so_far += on_scale
-        # Whole steps are counted and turned to grams once, so that a tenth added ten times is one.
-        grams, running = (round(count * float(scale_step_g), 9) for count in (on_scale, steps_so_far))
-        lines.append(WeighLine(name, share, grams, running, is_addition, exact_g))
+        step_g = float(scale_step_g if _shows(scale_step_g, exact_g) else fine_g)
+        grams = round(math.floor(exact_g / step_g + 0.5) * step_g, 9)  # a tenth added three times is three tenths
+        running = round(running + grams, 9)
+        lines.append(WeighLine(name, share, grams, running, is_addition, exact_g, step_g))
     return tuple(lines)
+
+
+def _shows(step_g: float, grams: float) -> bool:
+    """Whether a scale reading to ``step_g`` shows ``grams`` within a tenth."""
+    # A hair of room, so that the least batch that the error names is itself accepted.
+    return grams >= LEAST_STEPS_A_LINE * step_g * (1 - 1e-9)
 
 
 def _refuse_what_the_scale_cannot_show(
     recipe: Recipe, wanted: list[tuple[str, float, bool]], base_g: float, scale_step_g: float
 ) -> None:
     name, smallest, _ = min(wanted, key=lambda line: line[1])
-    least_g = LEAST_STEPS_A_LINE * scale_step_g
-    # A hair of room, so that the least batch that the error names is itself accepted.
-    if smallest * base_g >= least_g * (1 - 1e-9):
+    if _shows(scale_step_g, smallest * base_g):
         return
-    enough_g = math.ceil(least_g / smallest * recipe.dry_parts / 100.0)
-    finer = [step for step in USUAL_SCALE_STEPS_G if smallest * base_g >= LEAST_STEPS_A_LINE * step]
+    enough_g = math.ceil(LEAST_STEPS_A_LINE * scale_step_g / smallest * recipe.dry_parts / 100.0)
+    finer = [step for step in USUAL_SCALE_STEPS_G if _shows(step, smallest * base_g)]
     other = f", or weigh it on a scale that reads to {finer[0]:g} g" if finer else ""
     raise OutOfRange(
         f"{name} comes to {smallest * base_g:.3g} g",
@@ -160,10 +169,14 @@ def _refuse_what_the_scale_cannot_show(
     )
 
 
-def _notes(recipe: Recipe, lines: tuple[WeighLine, ...]) -> tuple[str, ...]:
+def _notes(recipe: Recipe, lines: tuple[WeighLine, ...], scale_step_g: float) -> tuple[str, ...]:
     notes = []
     if not recipe.sums_to_100:
         notes.append(f"The base added up to {recipe.base_parts:g} parts; it was brought to 100 before weighing.")
+    fine = [line.material for line in lines if line.scale_step_g < scale_step_g]
+    if fine:
+        step_g = min(line.scale_step_g for line in lines)
+        notes.append(f"Weigh {', '.join(fine)} on the scale that reads to {step_g:g} g.")
     worst = max(lines, key=lambda line: abs(line.rounding_g) / line.exact_g)
     if abs(worst.rounding_g) > 0.01 * worst.exact_g:
         notes.append(
@@ -174,7 +187,7 @@ def _notes(recipe: Recipe, lines: tuple[WeighLine, ...]) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _steps(recipe: Recipe, lines: tuple[WeighLine, ...], base_g: float, scale_step_g: float) -> tuple[Step, ...]:
+def _steps(recipe: Recipe, lines: tuple[WeighLine, ...], base_g: float) -> tuple[Step, ...]:
     share = recipe.dry_parts / 100.0
     steps = [
         Step("parts of the base", "", {}, recipe.base_parts, "given", "parts", how="the base's parts added up"),
@@ -193,7 +206,7 @@ def _steps(recipe: Recipe, lines: tuple[WeighLine, ...], base_g: float, scale_st
             Step(
                 f"{sign}{line.material}",
                 "floor(base * share / scale_step + 0.5) * scale_step",
-                {"base": base_g, "share": line.share, "scale_step": scale_step_g},
+                {"base": base_g, "share": line.share, "scale_step": line.scale_step_g},
                 line.grams,
                 ON_TOP if line.is_addition else "given",
                 "g",
