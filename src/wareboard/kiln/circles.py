@@ -321,8 +321,8 @@ def _clear(points: Points, blocked: Points) -> NDArray[np.bool_]:
 
 
 # Rows set wider apart along than s let the rows come closer: from the hexagonal (1) to the square lattice turned (sqrt 2).
-_STRETCHES = (1.0, 1.03, 1.06, 1.1, 1.15, 1.2, 1.3, math.sqrt(2.0))
-_SHIFTS = 6
+_STRETCHES = (1.0, 1.04, 1.1, 1.18, 1.28, math.sqrt(2.0))
+_SHIFTS = 4
 
 
 def best_lattice(room: Floor, spacing_mm: float, blocked: Points) -> Points:
@@ -350,7 +350,7 @@ def best_lattice(room: Floor, spacing_mm: float, blocked: Points) -> Points:
 
 def _row_directions(room: Floor) -> Points:
     if not len(room.sides):
-        return np.radians((0.0, 10.0, 20.0, 30.0, 40.0, 50.0))
+        return np.radians((0.0, 15.0, 30.0, 45.0))
     along = np.arctan2(room.sides[:, 1], room.sides[:, 0])
     return np.unique(np.round(np.concatenate((along, along + math.pi / 2.0)) % math.pi, 9))
 
@@ -379,8 +379,8 @@ def _rows_of(edge: Points, along_mm: float, between_mm: float, angles: Points) -
         turned = corners @ np.array([[cos, -sin], [sin, cos]])  # the floor as the rows see it
         low, high = turned.min(axis=0), turned.max(axis=0)
         shift = _shifts(low, high, along_mm, between_mm)
-        points = grid[None, :, :] + shift[:, None, :]
-        ways.append(points @ np.array([[cos, sin], [-sin, cos]]) + middle)
+        back = np.array([[cos, sin], [-sin, cos]])
+        ways.append((shift @ back + middle)[:, None, :] + (grid @ back)[None, :, :])
     return np.concatenate(ways)
 
 

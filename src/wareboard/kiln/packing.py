@@ -11,6 +11,7 @@ M. Locatelli, F. Schoen, J. Global Optim. 47, 2010 (`packing-circle-table`).
 from __future__ import annotations
 
 import math
+from collections import deque
 from collections.abc import Iterator
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -21,6 +22,9 @@ from wareboard.kiln.circles import ROUNDING, Progress, StopSign, best_lattice
 from wareboard.kiln.shelf import Floor, Points
 
 _SPARE = 2e-7  # the search asks for so much more than the spacing, so that what it calls free is free after rounding
+_EMPTY = _SPARE**2 / 16.0  # squared overlaps that add up to less than this are none
+_PLAINLY_NOT_EMPTY = 2e-4
+_MOST_STEPS, _REMEMBERED = 250, 8
 _PRESSINGS_IN_A_START = 24
 
 
@@ -73,17 +77,35 @@ class _Ground:
         return total, slope.ravel()
 
     def pressed(self, points: Points) -> tuple[Points, float]:
-        """The nearest hollow of the penalty and its depth. The input is left alone."""
-        from scipy.optimize import minimize
+        """The nearest hollow of the penalty and its depth. The input is left alone.
 
-        done = minimize(
-            self.penalty,
-            points.ravel(),
-            jac=True,
-            method="L-BFGS-B",
-            options={"maxiter": 250, "maxcor": 8, "ftol": 1e-14, "gtol": 1e-9},
-        )
-        return done.x.reshape(-1, 2), float(done.fun)
+        Limited-memory quasi-Newton steps with halving (J. Nocedal, Math. Comput. 35, 1980), written out because at this
+        size a library's call costs more than the sums. A hollow that is plainly not empty is left early; most are.
+        """
+        flat = points.ravel()
+        depth, slope = self.penalty(flat)
+        moves: deque[tuple[Points, Points, float]] = deque(maxlen=_REMEMBERED)
+        for turn in range(_MOST_STEPS):
+            if depth < _EMPTY:
+                break
+            way = _downhill(slope, moves)
+            falls = float(way @ slope)
+            if falls >= 0.0:
+                moves.clear()
+                way, falls = -0.25 * slope, -0.25 * float(slope @ slope)
+            step = 1.0
+            new_depth, new_slope = self.penalty(flat + way)
+            while new_depth > depth + 1e-4 * step * falls and step > 1e-6:
+                step *= 0.5
+                new_depth, new_slope = self.penalty(flat + step * way)
+            gained = depth - new_depth
+            moved, bent = step * way, new_slope - slope
+            if (curve := float(moved @ bent)) > 1e-30:
+                moves.append((moved, bent, curve))
+            flat, depth, slope = flat + moved, new_depth, new_slope
+            if gained <= 1e-6 * depth or (turn > 8 and gained < 1e-3 * depth and depth > _PLAINLY_NOT_EMPTY):
+                break
+        return flat.reshape(-1, 2), depth
 
     def anywhere(self, chance: np.random.Generator, count: int) -> Points:
         """``count`` points anywhere on the floor, even where it is blocked."""
@@ -111,6 +133,23 @@ class _Ground:
         return crowd
 
 
+def _downhill(slope: Points, moves: deque[tuple[Points, Points, float]]) -> Points:
+    """The quasi-Newton way down from the moves remembered (the two-loop recursion)."""
+    way = -slope
+    if not moves:
+        return 0.25 * way
+    shares = []
+    for moved, bent, curve in reversed(moves):
+        share = float(moved @ way) / curve
+        way = way - share * bent
+        shares.append(share)
+    _, bent, curve = moves[-1]
+    way = way * (curve / float(bent @ bent))
+    for (moved, bent, curve), share in zip(moves, reversed(shares), strict=True):
+        way = way + (share - float(bent @ way) / curve) * moved
+    return way
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Start:
     """One start of the search, small enough to send to another process."""
@@ -129,14 +168,14 @@ def _run(start: _Start, stop: StopSign | None = None) -> Points | None:
     places = start.first if start.first is not None else ground.anywhere(chance, start.count)
     best, depth = ground.pressed(places)
     for _ in range(start.pressings):
-        if depth < _SPARE**2 / 16.0:
+        if depth < _EMPTY:
             return best
         if stop is not None and stop.is_set():
             return None
         tried, tried_depth = ground.pressed(_shaken(best, ground, chance))
         if tried_depth < depth * (1.0 - 1e-6):
             best, depth = tried, tried_depth
-    return best if depth < _SPARE**2 / 16.0 else None
+    return best if depth < _EMPTY else None
 
 
 def _shaken(places: Points, ground: _Ground, chance: np.random.Generator) -> Points:
@@ -167,9 +206,13 @@ def _move_one_to_a_hole(places: Points, ground: _Ground, chance: np.random.Gener
     places[lift] = spots[int(ground.crowding(spots, others).argmin())]
 
 
+def _seconds_of_a_pressing(count: int) -> float:
+    """Measured on one ordinary core; it turns seconds into work, so that no clock is read."""
+    return 0.004 + 3.5e-6 * count**2
+
+
 def _pressings_for(seconds: float, count: int) -> int:
-    """How many pressings to do, from measured speed on one ordinary core; a budget of work, not a clock."""
-    return max(8, math.ceil(seconds / (0.006 + 4e-6 * count**2)))
+    return max(6, math.ceil(seconds / _seconds_of_a_pressing(count)))
 
 
 def _starts(
@@ -238,40 +281,45 @@ def search_for_more(
         np.column_stack((room.sides[:, :2], room.sides[:, 2] / wide - _SPARE)),
         np.column_stack((blocked[:, :2] / wide, blocked[:, 2] / wide + _SPARE)),
     )
-    best = places_mm
-    while len(best) < target:
+    best, left = places_mm, seconds
+    while len(best) < target and left > 0.0:
         if progress is not None:
             progress(len(best), target)
         count = len(best) + 1
-        budget = _pressings_for(seconds, count)
-        found = _first_found(_starts(ground, room, wide, blocked, best, count, seed, budget), stop, executor)
+        starts = _starts(ground, room, wide, blocked, best, count, seed, _pressings_for(left, count))
+        found, used = _first_found(starts, stop, executor)
         if found is None or not _stands(found * wide, room, spacing_mm, blocked):
             break
-        best = found * wide
+        best, left = found * wide, left - used * _seconds_of_a_pressing(count)
     return Found(best, not (stop is not None and stop.is_set()))
 
 
-def _first_found(starts: Iterator[_Start], stop: StopSign | None, executor: Executor | None) -> Points | None:
-    """What the first successful start found, in the order of the starts however many run at once."""
+def _first_found(
+    starts: Iterator[_Start], stop: StopSign | None, executor: Executor | None
+) -> tuple[Points | None, int]:
+    """What the first successful start found, in the order of the starts however many run at once; pressings allowed."""
+    used = 0
     if executor is None:
         for start in starts:
             if stop is not None and stop.is_set():
-                return None
+                break
+            used += start.pressings
             found = _run(start, stop)
             if found is not None:
-                return found
-        return None
-    waiting = [executor.submit(_run, start) for start in starts]
+                return found, used
+        return None, used
+    waiting = [(start.pressings, executor.submit(_run, start)) for start in starts]
     try:
-        for future in waiting:
+        for pressings, future in waiting:
             if stop is not None and stop.is_set():
-                return None
+                break
+            used += pressings
             found = future.result()
             if found is not None:
-                return found
-        return None
+                return found, used
+        return None, used
     finally:
-        for future in waiting:
+        for _, future in waiting:
             future.cancel()
 
 
