@@ -13,7 +13,7 @@ from wareboard.plan.brief import Brief, Form
 from wareboard.plan.handwork import minutes_a_piece
 from wareboard.plan.overage import StageYield, how_many_to_start
 from wareboard.plan.result import FormPlan, KindOfForm
-from wareboard.plan.shape import KINDS, profile_of, shape_of, sizes_of
+from wareboard.plan.shape import KINDS, profile_of, shape_of, sizes_of, volume_range_mm3
 from wareboard.plan.weights import balls, handle_blank_g, lid_of
 from wareboard.plan.workshop import OwnFigures
 from wareboard.working import Estimate
@@ -45,8 +45,9 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
     density = body.fired_density
     vessel = describe(profile, density.value, density.low, density.high, what=form.name)
     strap = _strap(form, sizes.height, body, wide, assume)
+    room = volume_range_mm3(form, shape, sizes, vessel.clay_volume_mm3)
     lengths = _lengths(form, profile, strap, loss_height, loss_width, high, wide)
-    weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, assume)
+    weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, room, assume)
     yields = _yields(form, kind, own, assume)
     overage = how_many_to_start(
         form.count,

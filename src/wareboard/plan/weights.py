@@ -46,6 +46,7 @@ def balls(
     body: Body,
     high: Estimate,
     wide: Estimate,
+    volume_mm3: tuple[float, float],
     assume: Assumer,
 ) -> Balls:
     """The ball by the drawn wall and, where a fired prototype was weighed, by its weight; the second is used if there."""
@@ -64,6 +65,10 @@ def balls(
         source=body.wet_density.source,
         trimming_low=trim.low,
         trimming_high=trim.high,
+        volume_low_mm3=volume_mm3[0],
+        volume_high_mm3=volume_mm3[1],
+        shrinkage_low=(2 * wide.low + high.low) / 3,
+        shrinkage_high=(2 * wide.high + high.high) / 3,
     )
     steps = list(by_volume.steps)
     by_weight = agreed = None
