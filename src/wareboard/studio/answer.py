@@ -1,0 +1,95 @@
+"""Figures of a plan with the step behind each, by key; and the short answer to four numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from wareboard.plan.result import slug
+from wareboard.studio import words
+from wareboard.studio.headline import figures_of
+from wareboard.working import Step
+
+if TYPE_CHECKING:
+    from wareboard.plan.result import FormPlan, Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One figure: what it is called, how it is shown, and the step behind it, if there is one."""
+
+    label: str
+    shown: str
+    step: Step | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """Every step of a plan by its key, and figures made of them."""
+
+    by_key: Mapping[str, Step]
+    lengths: str
+
+    @classmethod
+    def of(cls, plan: Plan) -> Steps:
+        return cls({step.key: step for step in plan.all_steps()}, lengths_of(plan))
+
+    def row(self, label: str, key: str, shown: str = "") -> Row:
+        """The figure with that key; without a step where the plan has none, so that a page never breaks over one."""
+        step = self.by_key.get(key)
+        if step is None:
+            return Row(label, shown or "not worked out")
+        return Row(label, shown or words.value_of_step(step, self.lengths), step)
+
+    def about(self, stem: str) -> list[Step]:
+        """All steps under a stem, in order."""
+        return [step for key, step in self.by_key.items() if key.startswith(stem)]
+
+
+@dataclass(frozen=True, slots=True)
+class QuickAnswer:
+    """The answer to four numbers."""
+
+    figures: dict[str, Any]
+    rows: tuple[Row, ...]
+    defaults: int
+
+
+def lengths_of(plan: Plan) -> str:
+    """The unit in which the plan's lengths are shown."""
+    return plan.brief.show_lengths or plan.workshop.show_lengths
+
+
+def form_rows(form: FormPlan, steps: Steps) -> tuple[Row, ...]:
+    """What to weigh, how many to start, and what to throw it to."""
+    stem = f"forms.{slug(form.name)}"
+    rows = [
+        steps.row("Start", f"{stem}.pieces-to-start", f"{form.start} for {form.form.count}"),
+        steps.row("Ball", f"{stem}.ball-to-weigh"),
+    ]
+    if form.handle_blank_g:
+        rows.append(steps.row("Handle blank", f"{stem}.handle-blank-to-pull-from", words.with_unit(form.handle_blank_g, "g")))
+    if form.lid_ball_g:
+        lid = next((step for step in steps.about(stem) if "lid" in step.key and step.key.endswith("ball")), None)
+        rows.append(Row("Ball for the lid", words.with_unit(form.lid_ball_g, "g"), lid))
+    for name, label in (("height", "Throw to, high"), ("rim", "Mouth, wet"), ("belly", "Widest, wet"), ("foot", "Foot, wet")):
+        if name in form.lengths:
+            rows.append(steps.row(label, f"{stem}.{name}-wet"))
+    return tuple(rows)
+
+
+def quick_answer(plan: Plan) -> QuickAnswer:
+    """What to throw, how much clay, how many loads, by when, and a price."""
+    steps = Steps.of(plan)
+    bags = plan.clay.bags.bags
+    rows = [
+        *form_rows(plan.forms[0], steps),
+        steps.row("Clay", "clay.clay-to-weigh-out"),
+        steps.row("Bags", "clay.bags", f"{bags} of {words.with_unit(plan.clay.block.block_g, 'g')}"),
+        steps.row("Bisque loads", "bisque.bisque-firings", str(plan.bisque.firings)),
+        steps.row("Glaze loads", "glaze-firing.glaze-firings", str(plan.glaze_firing.firings)),
+        steps.row("Done", "calendar.days-the-plan-takes", words.day(plan.calendar.finish)),
+        steps.row("Price", "price.quote"),
+    ]
+    return QuickAnswer(figures_of(plan), tuple(rows), len(plan.assumed))

@@ -1,0 +1,232 @@
+"""The boxes of the brief's page: which field of the TOML each one holds, what it is called, and what may be written."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from wareboard.studio.paper_text import PaperText, Path
+
+DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+SHAPES = ("cylinder", "taper", "belly", "bowl", "plate", "jug", "jar")
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """One box of a page: its key within a section, label, kind, an example, a line of help, and its choices."""
+
+    key: str
+    label: str
+    kind: str = "words"  # words, count, number, day, flag, names, long, amounts, choice
+    example: str = ""
+    help: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    wide: bool = False
+
+    def path(self, stem: Path) -> Path:
+        return (*stem, *self.key.split("."))
+
+
+@dataclass(slots=True)
+class Filled:
+    """A box with what stands in it, and what is wrong with that."""
+
+    box: Box
+    path: Path
+    value: str
+    errors: list[str] = field(default_factory=list)
+
+    @property
+    def name(self) -> str:
+        return ".".join(str(part) for part in self.path)
+
+    @property
+    def id(self) -> str:
+        return "-".join(str(part) for part in self.path).replace("_", "-")
+
+    @property
+    def is_day(self) -> bool:
+        """Whether a day box can show it; what is no day stays as it was typed, in a plain box."""
+        return self.box.kind == "day" and (not self.value or DAY.fullmatch(self.value) is not None)
+
+    @property
+    def options(self) -> tuple[tuple[str, str], ...]:
+        """The choices, with what stands there among them even where it is none of them."""
+        known = {value for value, _ in self.box.choices}
+        return self.box.choices if self.value in known else (*self.box.choices, (self.value, self.value))
+
+
+def _choice(*words: str, blank: str = "as usual") -> tuple[tuple[str, str], ...]:
+    return (("", blank), *((word, word) for word in words))
+
+
+COMMISSION = (
+    Box("title", "What it is called", example="Tea ware for a tea room"),
+    Box("client", "For whom"),
+    Box("due", "Wanted by", "day"),
+    Box("start", "Work can begin on", "day", help="Left out: the next working day."),
+    Box("chance", "Chance of having enough", example="90 %", help="How sure to be of enough good pieces without making again."),
+    Box("agreed_price", "Price agreed", "number", help="Left out: the price worked out."),
+    Box("show_lengths", "Lengths in", "choice", choices=_choice("mm", "in", blank="the workshop's unit")),
+    Box("show_temperatures", "Temperatures in", "choice", choices=_choice("C", "F", blank="°C")),
+    Box("painting", "Painting", "long", wide=True),
+    Box("notes", "Notes", "long", wide=True),
+)
+CLAY = (
+    Box("name", "Clay body"),
+    Box("shrinkage", "Shrinkage in all", example="12 %", help="Wet to fired, share of the wet length."),
+    Box("shrinkage_height", "in height", example="12.3 %", help="Where height and width differ."),
+    Box("shrinkage_width", "in width", example="11.6 %"),
+    Box("bag", "One bag weighs", example="12.5 kg"),
+    Box("lot", "Lot"),
+    Box("water", "Water in the plastic clay", example="20 %"),
+    Box("loss_on_ignition", "Lost in the fire", example="8 %", help="What dry clay loses, share of its weight."),
+    Box("wet_density", "Density when plastic", "number", example="1.95", help="g per ml"),
+    Box("fired_density", "Density when fired", "number", example="2.25", help="g per ml"),
+)
+FORM = (
+    Box("name", "Form"),
+    Box("count", "How many", "count"),
+    Box("shape", "Drawn as", "choice", choices=_choice(*SHAPES, blank="as its name tells")),
+    Box("height", "Height", example="95 mm or 3 3/4 in"),
+    Box("rim", "Mouth", example="84 mm", help="Outside, at the rim."),
+    Box("foot", "Foot"),
+    Box("belly", "Widest"),
+    Box("wall", "Wall", example="4 mm"),
+    Box("floor", "Floor", example="5 mm"),
+    Box("capacity", "Capacity", example="about 300 ml"),
+    Box("fired_weight", "Weight of the prototype, fired", example="265 g", help="Gives the ball by a second route."),
+    Box("height_tolerance", "Height agreed within", example="3 mm"),
+    Box("width_tolerance", "Width agreed within", example="2 mm"),
+    Box("trimming", "Trimmed off", example="12 %", help="Share of the ball."),
+    Box("marks", "Carved marks on each", "count"),
+    Box("handle.height", "Handle, height"),
+    Box("handle.gap", "Handle, room for the fingers"),
+    Box("handle.width", "Handle, width of strap"),
+    Box("handle.thickness", "Handle, thickness of strap"),
+    Box("handle.blank", "Handle, weight of blank"),
+    Box("lid.diameter", "Lid, across"),
+    Box("lid.height", "Lid, height"),
+    Box("good", "Your own losses here", "amounts", help="One stage a line: dried 97 %", wide=True),
+    Box("minutes", "Your own times here", "amounts", help="One task a line: throw 3 min", wide=True),
+)
+GLAZE = (
+    Box("name", "Glaze or slip"),
+    Box("on", "Goes on", "choice", choices=_choice("inside", "outside", "all", "rim", "painting", blank="all over")),
+    Box("forms", "On which forms", "names", help="Names with commas between; left out: all of them."),
+    Box("method", "How", "choice", choices=_choice("pour", "dip", "brush")),
+    Box("coats", "Coats", "count"),
+    Box("covers", "Covers", example="20 %", help="Share of that surface."),
+    Box("specific_gravity", "Weight of 1 ml of slip", "number", example="1.45"),
+    Box("cone", "Cone", example="6"),
+    Box("fired_colour", "Colour when fired"),
+    Box("raw_colour", "Colour when raw"),
+    Box("recipe", "Recipe", "amounts", help="One material a line, parts by weight: whiting 20", wide=True),
+    Box("additions", "Additions", "amounts", help="On top of the recipe's 100: zircon 8", wide=True),
+)
+MARK = (
+    Box("what", "What is carved"),
+    Box("height", "Height, fired", example="20 mm"),
+    Box("place", "Where"),
+)
+FIRING = (
+    Box("bisque_cone", "Bisque cone", example="04"),
+    Box("glaze_cone", "Glaze cone", example="6"),
+    Box("candle", "Candling", example="4 h"),
+    Box("hold", "Hold at the top", example="15 min"),
+    Box(
+        "cone_form",
+        "Witness cones",
+        "choice",
+        choices=_choice("self-supporting", "large", "small", blank="self-supporting"),
+    ),
+    Box("slow_cooling", "Slow cooling", "choice", choices=(("", "no"), ("yes", "yes"))),
+)
+PRICES = (
+    Box("currency", "Currency", example="GBP"),
+    Box("wage_per_hour", "Pay for an hour", "number"),
+    Box("clay_per_kg", "Clay, a kg", "number"),
+    Box("glaze_per_kg", "Glaze, a kg dry", "number"),
+    Box("energy_per_kwh", "Electricity, a kWh", "number"),
+    Box("packing_per_piece", "Packing, a piece", "number"),
+    Box("overhead", "Rent and the like", example="25 %", help="Share of the cost before it."),
+    Box("margin", "Kept over cost", example="20 %"),
+    Box("deposit", "Deposit", example="50 %"),
+    Box("prototype_hours", "Prototypes, tests, talks", example="8 h"),
+)
+KILN = (
+    Box("name", "Kiln"),
+    Box("shape", "Shelf", "choice", choices=_choice("round", "half-round", "rectangular", "octagonal", blank="round")),
+    Box("shelf_diameter", "Shelf, across", example="21 in"),
+    Box("shelf_width", "Shelf, width", help="Rectangular shelves."),
+    Box("shelf_depth", "Shelf, depth"),
+    Box("shelf_thickness", "Shelf, thick", example="19 mm"),
+    Box("usable_height", "Height that can be used", example="27 in"),
+    Box("posts", "Posts", "names", help="Lengths with commas between."),
+    Box("power_kw", "Power, kW", "number", example="11.5"),
+    Box("wear_per_firing", "Wear of one firing", "number", help="Elements, thermocouple and shelves, in your currency."),
+)
+PERSON = (
+    Box("name", "Who"),
+    Box("hours_per_day", "Hours at the work, a day", example="6 h"),
+    Box("days", "Days", "names", example="Mon, Tue, Wed", help="Left out: Monday to Friday."),
+    Box("away", "Away on", "names", help="Days with commas between: 2027-01-04, 2027-01-05"),
+)
+WORKSHOP = (
+    Box("name", "Workshop"),
+    Box("show_lengths", "Lengths in", "choice", choices=(("", "mm"), ("in", "in"))),
+    Box("bag", "One bag of clay weighs", example="12.5 kg"),
+    Box("days_off", "Nobody works on", "names", help="Days with commas between."),
+    Box("own.good", "Your own losses", "amounts", help="One stage a line: cup.dried 97 %, or dried 97 %", wide=True),
+    Box("own.minutes", "Your own times", "amounts", help="One task a line: throw.cup 2.5 min", wide=True),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A run of boxes: one table of the text, or each table of an array of them."""
+
+    key: str
+    heading: str
+    boxes: tuple[Box, ...]
+    many: bool = False
+    one: str = ""  # what one of the many is called
+    measured: bool = False
+    first: Mapping[str, Any] = field(default_factory=dict)
+    few: int = 6  # how many boxes stand open; the rest fold away unless something stands in them
+
+
+BRIEF_PARTS = (
+    Part("", "The commission", COMMISSION),
+    Part("forms", "Forms, with their fired sizes", FORM, True, "form", True, {"name": "new form", "count": 1}, 6),
+    Part("clay", "Clay", CLAY, measured=True, few=4),
+    Part("glazes", "Glazes and slips", GLAZE, True, "glaze", False, {"name": "new glaze"}, 6),
+    Part("mark", "Mark", MARK),
+    Part("firing", "Firing", FIRING),
+    Part("prices", "Prices for this commission", PRICES, few=0),
+)
+WORKSHOP_PARTS = (
+    Part("", "The workshop", WORKSHOP),
+    Part("kilns", "Kilns", KILN, True, "kiln", False, {"name": "new kiln"}, 10),
+    Part("people", "People", PERSON, True, "person", False, {"name": "new person"}),
+    Part("prices", "Prices", PRICES, few=10),
+    Part("firing", "Firing", FIRING),
+)
+
+
+def stems(part: Part, plain: Mapping[str, Any]) -> list[Path]:
+    """Where the tables of a part stand in the text."""
+    if not part.many:
+        return [(part.key,) if part.key else ()]
+    there = plain.get(part.key)
+    return [(part.key, number) for number in range(len(there) if isinstance(there, list) else 0)]
+
+
+def boxes_of(paper: PaperText, parts: Iterable[Part]) -> Iterator[tuple[Part, Path, Box]]:
+    """Every box of a page, with where it stands in the text."""
+    for part in parts:
+        for stem in stems(part, paper.plain):
+            for box in part.boxes:
+                yield part, stem, box

@@ -1,0 +1,118 @@
+"""Plans worked out for the pages, kept in memory by what they were made from, and their headlines kept in the book."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from django.conf import settings
+
+from wareboard.book.models import Headline, Version
+from wareboard.errors import WareboardError
+from wareboard.studio import workshop_file
+from wareboard.studio.headline import figures_of, figures_of_trouble
+from wareboard.studio.today import today
+
+if TYPE_CHECKING:
+    from wareboard.plan.result import Plan
+
+_kept: OrderedDict[str, Plan | WareboardError] = OrderedDict()
+# One plan at a time: two at once would each take twice as long, and the second often asks for the same one.
+_one_at_a_time = threading.Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """What a plan is worked out from: the workshop's text and the day."""
+
+    workshop_text: str
+    day: date
+
+    @property
+    def print(self) -> str:
+        return _digest(self.workshop_text)
+
+
+def basis() -> Basis:
+    """The workshop and the day as they are now."""
+    return Basis(workshop_file.text(), today())
+
+
+def plan_of(text: str, on: Basis, seconds: float = 0.0) -> Plan:
+    """The plan of a brief's text.
+
+    Args:
+        text: the brief.
+        on: the workshop and the day.
+        seconds: how long to look for a better calendar; the settings' usual where that is longer.
+    Raises:
+        WareboardError: with everything that is wrong in the brief or the workshop's file.
+    """
+    seconds = max(seconds, settings.WAREBOARD.calendar_seconds)
+    key = _digest(text, on.workshop_text, on.day.isoformat(), f"{seconds:g}")
+    found = _kept.get(key)
+    if found is None:
+        with _one_at_a_time:
+            found = _kept.get(key)
+            if found is None:
+                found = _kept[key] = _worked_out(text, on, seconds)
+                while len(_kept) > settings.WAREBOARD.plans_kept:
+                    _kept.popitem(last=False)
+    if isinstance(found, WareboardError):
+        raise found
+    return found
+
+
+def plan_of_version(version: Version, on: Basis) -> Plan:
+    """The plan of a version, its calendar looked for as long as was asked for it."""
+    return plan_of(version.text, on, looked_s(version))
+
+
+def looked_s(version: Version) -> float:
+    """How long the calendar of a version was last looked for, where longer than usual."""
+    return Headline.objects.filter(version=version).values_list("looked_s", flat=True).first() or 0.0
+
+
+def look_longer(version: Version, on: Basis, seconds: float) -> None:
+    """Look for a better calendar of a version, and keep to it."""
+    headline_of(version, on)
+    Headline.objects.filter(version=version).update(looked_s=seconds, workshop_print="")
+    headline_of(version, on)
+
+
+def headline_of(version: Version, on: Basis, work_out: bool = True) -> Headline | None:
+    """The headline of a version: the kept one where it still holds, else worked out anew and kept."""
+    kept = Headline.objects.filter(version=version).first()
+    if kept is not None and (kept.day, kept.workshop_print) == (on.day, on.print):
+        return kept
+    if not work_out:
+        return kept
+    try:
+        figures = figures_of(plan_of_version(version, on))
+    except WareboardError as problem:
+        figures = figures_of_trouble(problem)
+    return Headline.objects.update_or_create(
+        version=version, defaults={"day": on.day, "workshop_print": on.print, "figures": figures}
+    )[0]
+
+
+def _worked_out(text: str, on: Basis, seconds: float) -> Plan | WareboardError:
+    from wareboard.plan import compile
+    from wareboard.plan.reading import read_brief, read_workshop
+
+    try:
+        workshop = read_workshop(on.workshop_text, today=on.day)
+        return compile(read_brief(text, workshop), workshop, seconds=seconds)
+    except WareboardError as problem:
+        return problem
+
+
+def _digest(*texts: str) -> str:
+    whole = hashlib.sha256()
+    for text in texts:
+        whole.update(text.encode("utf-8", "surrogatepass") + b"\0")
+    return whole.hexdigest()

@@ -1,0 +1,138 @@
+"""Running the studio: waitress on this machine only, the records made ready first."""
+
+from __future__ import annotations
+
+import logging
+import os
+import secrets
+import socket
+import sys
+import threading
+from logging.handlers import RotatingFileHandler
+from pathlib import Path
+
+from wareboard.errors import OutOfRange, Unreadable
+from wareboard.studio.settings_table import RECORDS, SECRET
+
+HOST = "127.0.0.1"
+FIRST_PORT, PORTS_TRIED = 8471, 30
+LOG = "studio.log"
+THREADS = 4
+
+
+def serve(folder: Path, port: int | None = None, open_browser: bool = True) -> None:
+    """Serve the studio of a workshop folder until it is stopped with Ctrl-C.
+
+    Args:
+        folder: the workshop folder; made where it is not there.
+        port: on 127.0.0.1; a free one near `FIRST_PORT` where None.
+        open_browser: whether to open the first page.
+    Raises:
+        Unreadable, OutOfRange: if the folder cannot be used, the port is taken, or a setting is odd.
+    """
+    from waitress.server import create_server
+
+    make_ready(folder)
+    chosen = port if port is not None else free_port()
+    try:
+        server = create_server(_application(), host=HOST, port=chosen, threads=THREADS, ident=None)
+    except OSError as problem:
+        raise OutOfRange(
+            f"port {chosen}", f"it cannot be used ({problem.strerror})", "Choose another, or leave --port out"
+        ) from None
+    address = f"http://{HOST}:{chosen}/"
+    _say(f"The studio is open at {address} (this machine only). Ctrl-C closes it.")
+    if open_browser:
+        threading.Timer(0.3, _open, [address]).start()
+    try:
+        server.run()
+    finally:
+        server.close()
+        _say("The studio is closed; everything accepted is kept.")
+
+
+def make_ready(folder: Path) -> None:
+    """Make folder, key and log, set Django up on them, and bring the records to the present form."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        keep_secret(folder / SECRET)
+        _log_to(folder / LOG)
+    except OSError as problem:
+        raise Unreadable(str(folder), f"it cannot be used ({problem.strerror})", "Choose a folder you may write in") from None
+    os.environ["WAREBOARD_FOLDER"] = str(folder.resolve())
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "wareboard.studio.settings")
+    import django
+
+    django.setup()
+    bring_up_to_date(folder)
+
+
+def keep_secret(file: Path) -> None:
+    """Make the key that signs forms, once, readable by its owner only."""
+    if file.exists():
+        return
+    # Made with its rights from the start, so that it is never open to others, not even for a moment.
+    handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "w", encoding="ascii") as out:
+        out.write(secrets.token_urlsafe(50))
+
+
+def bring_up_to_date(folder: Path) -> bool:
+    """Run what migrations there are to run, after a backup where there is something to lose; whether there were any."""
+    from django.core.management import call_command
+    from django.db import connection
+    from django.db.migrations.executor import MigrationExecutor
+
+    from wareboard.book.backup import automatic
+
+    executor = MigrationExecutor(connection)
+    waiting = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    if not waiting:
+        return False
+    if connection.vendor == "sqlite" and (folder / RECORDS).is_file() and connection.introspection.table_names():
+        from django.conf import settings
+
+        automatic(folder, "before-change", keep=settings.WAREBOARD.backups_kept)
+    call_command("migrate", interactive=False, verbosity=0)
+    return True
+
+
+def free_port() -> int:
+    """The first port from `FIRST_PORT` on that nobody uses, else any that the machine gives."""
+    for port in (*range(FIRST_PORT, FIRST_PORT + PORTS_TRIED), 0):
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+            if os.name != "nt":  # on Windows this option would let two programs share the port
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((HOST, port))
+            except OSError:
+                continue
+            return int(probe.getsockname()[1])
+    raise OutOfRange("every port", "none is free on this machine", "Close another program")
+
+
+def _application() -> object:
+    from wareboard.studio.wsgi import application
+
+    return application
+
+
+def _log_to(file: Path) -> None:
+    # A file, never a pipe: a server that writes to a pipe which nobody reads stands still when it is full.
+    handler = RotatingFileHandler(file, maxBytes=2_000_000, backupCount=2, encoding="utf-8", delay=True)
+    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+    root = logging.getLogger()
+    root.addHandler(handler)
+    root.setLevel(logging.INFO)
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
+
+
+def _open(address: str) -> None:
+    import webbrowser
+
+    webbrowser.open(address)
+
+
+def _say(words: str) -> None:
+    sys.stdout.write(words + "\n")
+    sys.stdout.flush()

@@ -1,0 +1,110 @@
+"""The sheets of a commission: written when they are asked for, opened or printed one by one, or taken all at once."""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import io
+import mimetypes
+import zipfile
+from pathlib import Path
+
+from django.conf import settings
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from wareboard.book.models import Commission
+from wareboard.errors import WareboardError
+from wareboard.studio import plans
+from wareboard.studio.commission_pages import Opened, opened
+from wareboard.studio.history import commission_of, current_of
+
+SHOWN_IN_THE_BROWSER = {".pdf", ".svg", ".txt"}
+
+
+def there_are_sheets() -> bool:
+    """Whether this Wareboard can write sheets."""
+    return importlib.util.find_spec("wareboard.sheets.dossier") is not None
+
+
+@require_GET
+def sheets(request: HttpRequest, code: str) -> HttpResponse:
+    """The list of sheets."""
+    page = opened(code, "sheets")
+    files: list[tuple[str, str, int]] = []
+    if page.plan is not None and there_are_sheets():
+        try:
+            folder = _written(page)
+            files = [(_words(file), file.relative_to(folder).as_posix(), file.stat().st_size) for file in _files(folder)]
+        except WareboardError as problem:
+            page.trouble = problem
+    return render(request, "studio/sheets.html", {**page.context(), "files": files, "can_write": there_are_sheets()})
+
+
+@require_GET
+def one_sheet(request: HttpRequest, code: str, name: str) -> HttpResponse | FileResponse:
+    """One sheet's file."""
+    folder = _folder_of(code)
+    file = next((file for file in _files(folder) if file.relative_to(folder).as_posix() == name), None)
+    if file is None:  # only names that were written are served, so no path leads out of the folder
+        raise Http404
+    kind = mimetypes.guess_type(file.name)[0] or "application/octet-stream"
+    response = FileResponse(file.open("rb"), content_type=kind, filename=f"{code} {file.name}",
+                            as_attachment=file.suffix not in SHOWN_IN_THE_BROWSER)
+    if file.suffix == ".svg":  # a drawing carries its own style; it still may load nothing and run nothing
+        response["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
+    elif file.suffix == ".pdf":
+        response["X-Frame-Options"] = "SAMEORIGIN"
+    return response
+
+
+@require_GET
+def all_sheets(request: HttpRequest, code: str) -> HttpResponse:
+    """Every sheet in one zip."""
+    folder = _folder_of(code)
+    box = io.BytesIO()
+    with zipfile.ZipFile(box, "w", zipfile.ZIP_DEFLATED) as packed:
+        for file in _files(folder):
+            packed.write(file, f"{code}/{file.relative_to(folder).as_posix()}")
+    response = HttpResponse(box.getvalue(), content_type="application/zip")
+    response["Content-Disposition"] = f'attachment; filename="{code}-sheets.zip"'
+    return response
+
+
+def _folder_of(code: str) -> Path:
+    page = opened(code, "sheets")
+    if page.plan is None or not there_are_sheets():
+        raise Http404
+    try:
+        return _written(page)
+    except WareboardError:
+        raise Http404 from None
+
+
+def _written(page: Opened) -> Path:
+    """The folder that holds the sheets of this plan, written where they are not there yet."""
+    from wareboard.sheets.dossier import write
+
+    assert page.plan is not None
+    commission: Commission = commission_of(page.commission.code)
+    on = plans.basis()
+    stamp = hashlib.sha256("\0".join((current_of(commission).text, on.print, on.day.isoformat())).encode()).hexdigest()
+    folder: Path = settings.WAREBOARD.folder / "dossiers" / commission.code
+    mark = folder / ".made-from"
+    if not mark.is_file() or mark.read_text(encoding="ascii") != stamp:
+        mark.unlink(missing_ok=True)
+        for old in _files(folder) if folder.is_dir() else ():
+            old.unlink()
+        write(page.plan, folder)
+        mark.write_text(stamp, encoding="ascii")
+    return folder
+
+
+def _files(folder: Path) -> list[Path]:
+    return sorted(file for file in folder.rglob("*") if file.is_file() and not file.name.startswith("."))
+
+
+def _words(file: Path) -> str:
+    words = file.stem.replace("-", " ").replace("_", " ").strip()
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,132 @@
+"""Starting a commission: from four numbers, or from a brief's file or text."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from django.contrib import messages
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from wareboard.book import keeping
+from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
+from wareboard.plan.reading import LONGEST_FILE, four_number_brief, read_brief, read_workshop
+from wareboard.plan.workshop import Workshop
+from wareboard.studio import plans
+from wareboard.studio.answer import quick_answer
+from wareboard.studio.context import who
+from wareboard.studio.naming import name_in
+from wareboard.studio.paper_form import Trouble
+from wareboard.studio.today import now
+
+
+@dataclass(slots=True)
+class FourNumbers:
+    """What was typed for the four numbers, and what is wrong with it."""
+
+    height: str = ""
+    rim: str = ""
+    shrinkage: str = ""
+    count: str = ""
+    due: str = ""
+    name: str = ""
+    errors: dict[str, list[str]] = field(default_factory=dict)
+    troubles: list[Trouble] = field(default_factory=list)
+
+    PLACES = {"forms 1, height": "height", "forms 1, rim": "rim", "clay, shrinkage": "shrinkage", "clay": "shrinkage",
+              "forms 1, count": "count", "due": "due", "forms 1, name": "name", "forms 1": "height"}
+    LABELS = {"height": "Fired height", "rim": "Fired width", "shrinkage": "Shrinkage", "count": "How many",
+              "due": "By when", "name": "What it is"}
+
+    @property
+    def begun(self) -> bool:
+        return any((self.height, self.rim, self.shrinkage, self.count, self.due))
+
+    @property
+    def complete(self) -> bool:
+        return bool((self.height or self.rim) and self.shrinkage and self.count and self.due)
+
+    def text(self) -> str:
+        """The brief's text."""
+        name = self.name or "piece"
+        return four_number_brief(
+            height=self.height, rim=self.rim, shrinkage=_with_percent(self.shrinkage), count=self.count, due=self.due, name=name
+        )
+
+    def tell(self, problem: WareboardError) -> None:
+        """Put what is wrong beside its box."""
+        for each in problem.problems if isinstance(problem, Problems) else (problem,):
+            place = each.where.rpartition(", line")[0] or each.where
+            box = self.PLACES.get(place, "")
+            words = f"{each.what}: {each.why}. {each.mend}."
+            self.errors.setdefault(box, []).append(words)
+            self.troubles.append(Trouble(words, box and f"four-{box}", self.LABELS.get(box, "")))
+
+
+def _with_percent(written: str) -> str:
+    """The box says per cent, so a bare 12 there is 12 %; a bare 0.12 is already a share."""
+    try:
+        return f"{written} %" if float(written.replace(",", ".")) >= 1 else written
+    except ValueError:
+        return written
+
+
+@require_http_methods(["GET", "POST"])
+def four_numbers(request: HttpRequest) -> HttpResponse:
+    """Four numbers and their answer; saved as a commission when it is asked for."""
+    typed = FourNumbers(**{key: request.POST.get(key, "").strip() for key in FourNumbers.LABELS})
+    answer = None
+    asked = request.POST.get("do", "")
+    if request.method == "POST" and (typed.complete or asked):
+        try:
+            on = plans.basis()
+            text = typed.text()
+            read_brief(text, workshop=read_workshop(on.workshop_text), today=on.day)
+            plan = plans.plan_of(text, on)
+            if asked == "save":
+                return _saved(request, text, "Begun from four numbers")
+            answer = quick_answer(plan)
+        except WareboardError as problem:
+            typed.tell(problem)
+    context = {"typed": typed, "answer": answer, "at": "four-numbers", "asked": asked}
+    if getattr(request, "htmx", False):
+        return render(request, "studio/_quick_answer.html", context)
+    return render(request, "studio/four_numbers.html", context, status=422 if typed.troubles else 200)
+
+
+@require_http_methods(["GET", "POST"])
+def from_a_file(request: HttpRequest) -> HttpResponse:
+    """A commission from a brief's file, or from its text put into a box."""
+    text, troubles = request.POST.get("text", "").replace("\r\n", "\n"), []
+    if request.method == "POST":
+        try:
+            upload = request.FILES.get("file")
+            if upload is not None:
+                text = _text_in(upload)
+            if not text.strip():
+                raise Unreadable("nothing", "no file was chosen and the box is empty", "Choose a file, or put its text in")
+            read_brief(text, workshop=Workshop())
+            return _saved(request, text, "Taken in from a file")
+        except WareboardError as problem:
+            each = problem.problems if isinstance(problem, Problems) else (problem,)
+            troubles = [Trouble(str(one), "brief-text", "The brief's text") for one in each]
+    context = {"text": text, "troubles": troubles, "at": "four-numbers"}
+    return render(request, "studio/from_a_file.html", context, status=422 if troubles else 200)
+
+
+def _text_in(upload: UploadedFile) -> str:
+    if (upload.size or 0) > LONGEST_FILE:
+        raise OutOfRange(str(upload.name), "it is far larger than any brief", "Choose the brief's .toml file")
+    try:
+        return upload.read().decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        raise Unreadable(str(upload.name), "it is not plain text in UTF-8", "Choose the brief's .toml file") from None
+
+
+def _saved(request: HttpRequest, text: str, why: str) -> HttpResponse:
+    commission = keeping.new_commission(text, name_in(text), why=why, who=who(request), when=now())
+    messages.success(request, f"{commission.name} is kept as {commission.code}.")
+    return HttpResponseRedirect(reverse("answers", args=[commission.code]))

@@ -1,0 +1,89 @@
+"""Template words: a figure with its working one click away, states, days."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django import template
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+
+from wareboard.plan.result import slug
+from wareboard.studio import words
+from wareboard.working import Step
+
+register = template.Library()
+
+
+@register.filter
+def slug_of(text: str) -> str:
+    """Words as a class name."""
+    return slug(str(text))
+
+
+@register.filter
+def state_words(state: str | None) -> str:
+    """A state in words."""
+    return words.STATE_WORDS.get(state or "unknown", "Not worked out")
+
+
+@register.filter
+def state_icon(state: str | None) -> str:
+    """The id of a state's icon."""
+    return "i-" + words.STATE_ICONS.get(state or "unknown", "unknown")
+
+
+@register.filter
+def iso_day(written: str) -> str:
+    """A day kept as text, as people write it."""
+    return words.day(date.fromisoformat(written))
+
+
+@register.filter
+def in_words(day: date | None) -> str:
+    """A day as people write it."""
+    return words.day(day)
+
+
+@register.filter
+def source(key: str) -> str:
+    """A source in words."""
+    return words.source_in_words(key)
+
+
+@register.simple_tag(takes_context=True)
+def figure(context: dict[str, Any], step: Step | None, shown: str = "") -> SafeString | str:
+    """A number whose working opens at a click, without any script."""
+    lengths = context.get("lengths", "mm")
+    if step is None:
+        return shown
+    return format_html(
+        '<details class="figure" name="working"><summary>{}</summary><div class="working">{}</div></details>',
+        shown or words.value_of_step(step, lengths),
+        working(step, lengths),
+    )
+
+
+def working(step: Step, lengths: str) -> SafeString:
+    """The working behind a step: formula, the formula with its numbers, range, source."""
+    rows: list[tuple[str, str | SafeString]] = []
+    if step.formula:
+        rows.append(("Rule", format_html('<span class="formula">{}</span>', words.formula_in_words(step.formula))))
+        if step.inputs:
+            rows.append(("With", format_html('<span class="formula">{}</span>', words.put_in(step))))
+    if step.how:
+        rows.append(("How", step.how))
+    if not step.formula and step.inputs:
+        given = [(words.formula_in_words(name), words.exact(value)) for name, value in step.inputs.items()]
+        rows.append(("From", format_html_join(", ", "{} {}", given)))
+    rows.append(("Gives", f"{words.exact(step.value)} {step.unit}".strip()))
+    if step.low is not None and step.high is not None:
+        spread = " to ".join(words.with_unit(end, step.unit, lengths) for end in (step.low, step.high))
+        rows.append(("Range", f"{spread}, nine times in ten"))
+    rows.append(("On whose word", words.source_in_words(step.source)))
+    return format_html("<h4>{}</h4><dl>{}</dl>", _capital(step.name), format_html_join("", "<dt>{}</dt><dd>{}</dd>", rows))
+
+
+def _capital(name: str) -> str:
+    return name[:1].upper() + name[1:]

@@ -1,0 +1,45 @@
+"""Where each page stands."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from wareboard.studio import (
+    commission_pages,
+    editing,
+    failures,
+    history,
+    lists,
+    looks,
+    sheet_pages,
+    starting,
+    workshop_pages,
+)
+
+urlpatterns = [
+    path("", lists.commissions, name="commissions"),
+    path("put-away/", lists.those_put_away, name="those-put-away"),
+    path("glance/<str:code>/", lists.glance, name="glance"),
+    path("start/", starting.four_numbers, name="four-numbers"),
+    path("start/from-a-file/", starting.from_a_file, name="from-a-file"),
+    path("look/", looks.choose_look, name="choose-look"),
+    path("workshop/", workshop_pages.workshop, name="workshop"),
+    path("workshop/text/", workshop_pages.workshop_text, name="workshop-text"),
+    path("workshop/history/", workshop_pages.workshop_history, name="workshop-history"),
+    path("workshop/history/<str:move>/", workshop_pages.workshop_move, name="workshop-move"),
+    path("workshop/backup/", workshop_pages.download_backup, name="download-backup"),
+    path("commissions/<str:code>/", commission_pages.answers, name="answers"),
+    path("commissions/<str:code>/edit/", editing.edit, name="edit"),
+    path("commissions/<str:code>/text/", editing.edit_text, name="edit-text"),
+    path("commissions/<str:code>/history/", history.history, name="history"),
+    path("commissions/<str:code>/history/<int:number>/", history.one_version, name="one-version"),
+    path("commissions/<str:code>/history/<str:move>/", history.move, name="move"),
+    path("commissions/<str:code>/brief.toml", history.export, name="export"),
+    path("commissions/<str:code>/calendar.ics", commission_pages.calendar_file, name="calendar-file"),
+    path("commissions/<str:code>/sheets/", sheet_pages.sheets, name="sheets"),
+    path("commissions/<str:code>/sheets/all.zip", sheet_pages.all_sheets, name="all-sheets"),
+    path("commissions/<str:code>/sheets/<path:name>", sheet_pages.one_sheet, name="one-sheet"),
+    path("commissions/<str:code>/<str:page>/", commission_pages.section, name="section"),
+]
+handler404 = failures.not_found
+handler500 = failures.broke

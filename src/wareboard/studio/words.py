@@ -1,0 +1,112 @@
+"""How the studio says things: numbers with their units rounded as the trade would, days, money, states, sources."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime
+from decimal import Decimal
+
+from wareboard import quantities, reference
+from wareboard.working import Step
+
+STATE_WORDS = {
+    "on time": "On time",
+    "tight": "Tight",
+    "late": "Too late",
+    "no plan": "No calendar",
+    "trouble": "Cannot be planned yet",
+    "unknown": "Not worked out",
+}
+STATE_ICONS = {"on time": "on-time", "tight": "tight", "late": "late", "no plan": "late", "trouble": "late"}
+GIVEN_SOURCES = {"given": "given in the brief"}
+MINUS, TIMES, NARROW = "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}", "\N{NO-BREAK SPACE}"
+
+
+def day(value: date | datetime | None) -> str:
+    """A day as "12 Feb 2027"."""
+    return f"{value.day} {value:%b %Y}" if value is not None else "none"
+
+
+def money(amount: Decimal | float, currency: str) -> str:
+    """An amount as "GBP 1,234.50"; whole from a hundred up."""
+    value = Decimal(amount)
+    return f"{currency}{NARROW}{value:,.0f}" if abs(value) >= 100 else f"{currency}{NARROW}{value:,.2f}"
+
+
+def number(value: float) -> str:
+    """A plain number to three figures, whole from a hundred up, without trailing noughts."""
+    if value == int(value) and abs(value) < 1e15:
+        return f"{value:,.0f}".replace("-", MINUS)
+    size = abs(value)
+    words = f"{value:,.0f}" if size >= 100 else f"{value:.1f}" if size >= 20 else f"{value:.3g}"
+    if "e" in words:
+        words = f"{value:.2g}" if size >= 1e-9 else "0"
+    return words.replace("-", MINUS)
+
+
+def exact(value: float) -> str:
+    """A number as it goes into a formula: up to five figures."""
+    if value == int(value) and abs(value) < 1e15:
+        return f"{value:.0f}".replace("-", MINUS)
+    return f"{value:.5g}".replace("-", MINUS)
+
+
+def with_unit(value: float, unit: str, lengths: str = "mm") -> str:
+    """A value in its unit, rounded as the trade would."""
+    plain = {
+        "g": lambda: quantities.show_mass(value),
+        "°C": lambda: f"{value:.0f} °C",
+        "": lambda: number(value),
+        "h": lambda: f"{number(round(value, 1))} h",
+        "min": lambda: f"{number(round(value, 1))} min",
+        "days": lambda: in_days(value),
+        "%": lambda: f"{number(value)} %",
+    }
+    if unit == "mm":
+        return quantities.show_length(value, lengths) if value >= 20 or lengths == "in" else f"{value:.1f} mm"
+    if unit == "ml" and value >= 50:
+        return quantities.show_volume(value)
+    if unit == "g" and value < 10:
+        return f"{number(value)} g"
+    if unit in plain:
+        return plain[unit]()
+    if re.fullmatch("[A-Z]{3}", unit):
+        return money(value, unit)
+    return f"{number(value)} {unit}"
+
+
+def in_days(value: float) -> str:
+    """Days in words."""
+    return "1 day" if value == 1 else f"{number(value)} days"
+
+
+def value_of_step(step: Step, lengths: str = "mm") -> str:
+    """A step's value in its unit."""
+    return with_unit(step.value, step.unit, lengths)
+
+
+def formula_in_words(formula: str) -> str:
+    """A formula with the signs people write."""
+    return formula.replace("**", "^").replace("*", TIMES).replace(" - ", f" {MINUS} ").replace("_", NARROW)
+
+
+def put_in(step: Step) -> str:
+    """A step's formula with its numbers put in."""
+    return formula_in_words(
+        re.sub(r"[A-Za-z_]\w*", lambda found: exact(step.inputs[found[0]]) if found[0] in step.inputs else found[0], step.formula)
+    )
+
+
+def source_in_words(source: str) -> str:
+    """A source key, or several, in words."""
+    default, _, rest = source.partition("default: ")
+    if rest and not default:
+        return f"usual figure: {source_in_words(rest)}"
+    parts = re.split(r"\s*[;,+]\s*|\s+and\s+", source)
+    if len(parts) > 1 and all(_known(part) for part in parts):
+        return "; ".join(reference.source_words(part) for part in parts)
+    return reference.source_words(source)
+
+
+def _known(key: str) -> bool:
+    return key in reference.sources() or key in reference.WORDS_FOR_SOURCES
