@@ -8,8 +8,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from wareboard.errors import NotInTable, Unreadable
+from wareboard.errors import NotInTable, Unreadable, WareboardError
 from wareboard.kiln.cone import equivalent
 from wareboard.kiln.log import FiringLog, parse, read, without_spikes
 from wareboard.kiln.thermocouple import millivolts
@@ -231,3 +233,64 @@ def test_parts_of_a_second_are_read() -> None:
     times = [f"2026-03-04 20:30:{second:06.3f}" for second in np.arange(0.0, 50.0, 0.125)]
     log = parse(rows(times, PLAIN[: len(times)], "time,temp °C"))
     np.testing.assert_allclose(np.diff(log.times_s), 0.125, atol=1e-5)
+
+
+SCRAPS = st.sampled_from(
+    [
+        "",
+        "12",
+        "12.5",
+        "1,5",
+        "-",
+        "NaN",
+        "1e9",
+        "20:30",
+        "20:30:15",
+        "2026-03-04",
+        "04/03/2026",
+        "99/99/99",
+        "°C",
+        ";",
+        "x",
+        "PM",
+    ]
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.one_of(
+        st.binary(max_size=60),
+        st.text(max_size=80),
+        st.lists(st.lists(SCRAPS, max_size=4).map(",".join), max_size=8).map("\n".join),
+        st.lists(st.lists(SCRAPS, min_size=2, max_size=3).map(";".join), max_size=8).map("\n".join),
+    ),
+    st.booleans(),
+)
+def test_any_file_at_all_is_read_or_refused_in_words(data: bytes | str, leave_out: bool) -> None:
+    try:
+        log = parse(data, leave_out=leave_out)
+    except WareboardError as exc:
+        assert exc.mend
+    else:
+        assert np.isfinite(log.times_s).all()
+        assert (np.diff(log.times_s) >= 0.0).all()
+        assert np.isfinite(log.temps_c).all()
+        assert len(log.lines) == len(log.times_s)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.integers(0, 481), SCRAPS, st.integers(0, 1), st.sampled_from(sorted(WELL_MADE)))
+def test_one_damaged_field_is_read_or_refused_in_words(line: int, scrap: str, field: int, style: str) -> None:
+    lines = WELL_MADE[style].splitlines()
+    at = line % len(lines)
+    parts = lines[at].split(",")
+    parts[field % len(parts)] = scrap
+    lines[at] = ",".join(parts)
+    try:
+        log = parse("\n".join(lines))
+    except WareboardError as exc:
+        assert exc.mend
+    else:
+        assert (np.diff(log.times_s) >= 0.0).all()
+        assert np.isfinite(log.temps_c).all()

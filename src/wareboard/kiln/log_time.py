@@ -75,6 +75,8 @@ def _elapsed(table: Table, at: int, time_unit: str | None) -> tuple[Array, tuple
     )
     if unit is not None:
         return numbers * UNITS_S[unit], ()
+    if not np.isfinite(numbers).any():
+        return numbers, ()  # every row is then told as missing
     span = float(np.nanmax(numbers) - np.nanmin(numbers))
     # A firing takes hours: under 100 it was counted in hours, under 3000 in minutes.
     unit = "s" if np.nanmin(numbers) > EPOCH_S else "h" if span < 100.0 else "min" if span < 3000.0 else "s"
@@ -187,7 +189,9 @@ def _noon_shift_s(clock_s: Array, halves: list[str]) -> Array:
 
 
 def _bad_stamp(table: Table, stamps: list[str], width: int) -> Unreadable:
-    at = next(at for at, text in enumerate(stamps) if len(text.replace("T", " ").replace("Z", "").split()) != width)
+    at = next(
+        (at for at, text in enumerate(stamps) if len(text.replace("T", " ").replace("Z", "").split()) != width), 0
+    )
     return Unreadable(
         f"line {table.lines[at]} of the log",
         why=f"its time {stamps[at][:40]!r} is not written as on the first line, {stamps[0][:40]!r}",
@@ -210,7 +214,7 @@ def _clock_s(table: Table, column: list[str]) -> Array:
 
 
 def _bad_stamp_by(lines: Sequence[int], column: list[str], odd: Callable[[str], bool]) -> Unreadable:
-    at = next(at for at, text in enumerate(column) if odd(text))
+    at = next((at for at, text in enumerate(column) if odd(text)), 0)
     return Unreadable(
         f"line {lines[at]} of the log",
         why=f"its time {column[at][:40]!r} cannot be read beside {column[0][:40]!r}",
