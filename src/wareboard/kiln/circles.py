@@ -14,14 +14,12 @@ from functools import cache, lru_cache
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
 from wareboard.kiln.shelf import Floor, Points, RectangularShelf, RoundShelf, Shelf, refuse_unless_positive
+from wareboard.kiln.staggered_rows import ROUNDING, best_lattice, clear_of, fill_holes
 from wareboard.reference import rows
 from wareboard.working import Step
-
-ROUNDING = 1e-9  # share of a length that rounding may eat: 0.0000005 mm on a shelf of 500 mm
 
 
 class StopSign(Protocol):
@@ -290,10 +288,10 @@ def _from_kept_places(shelf: Shelf, room: Floor, spacing_mm: float, blocked: Poi
         if n <= len(best) or kept_spacing(name, n) * reach < spacing_mm * (1.0 - ROUNDING):
             continue
         turned = _turned(_spread(name, n, reach), quarter_turns=not round_shelf)
-        clear = _clear(turned, blocked)
+        clear = clear_of(turned, blocked)
         pick = int(clear.sum(axis=1).argmax())
         if clear[pick].sum() > len(best):
-            best = _fill_holes(turned[pick][clear[pick]], room, spacing_mm, blocked)
+            best = fill_holes(turned[pick][clear[pick]], room, spacing_mm, blocked)
     return best, how
 
 
@@ -310,111 +308,6 @@ def _turned(places: Points, *, quarter_turns: bool) -> Points:
     both = np.stack((places, places * np.array([-1.0, 1.0])))
     turned: Points = np.einsum("ijt,mnj->mtni", turn, both).reshape(-1, len(places), 2)
     return turned
-
-
-def _clear(points: Points, blocked: Points) -> NDArray[np.bool_]:
-    """True where a point (..., 2) is clear of every keep-out."""
-    clear = np.ones(points.shape[:-1], dtype=bool)
-    for x, y, reach in blocked:
-        clear &= (points[..., 0] - x) ** 2 + (points[..., 1] - y) ** 2 >= (reach * (1.0 - ROUNDING)) ** 2
-    return clear
-
-
-# Rows set wider apart along than s let the rows come closer: from the hexagonal (1) to the square lattice turned (sqrt 2).
-_STRETCHES = (1.0, 1.04, 1.1, 1.18, 1.28, math.sqrt(2.0))
-_SHIFTS = 4
-
-
-def best_lattice(room: Floor, spacing_mm: float, blocked: Points) -> Points:
-    """The fullest of several hundred staggered-row arrangements: centres (n, 2).
-
-    Rows run in several directions, are shifted in steps, and are stretched along the row until they come closer.
-    A piece is then added wherever a hole is left.
-    """
-    edge = room.outline_mm()
-    if len(edge) < 3:
-        return _fill_holes(np.empty((0, 2)), room, spacing_mm, blocked)
-    angles = _row_directions(room)
-    best, best_count = np.empty((0, 2)), -1
-    for stretch in _row_stretches(room, spacing_mm):
-        along = stretch * spacing_mm
-        between = math.sqrt(max(0.0, spacing_mm**2 - along**2 / 4.0))
-        points = _rows_of(edge, along, between, angles)
-        inside = (room.over_edge_mm(points) <= ROUNDING * spacing_mm) & _clear(points, blocked)
-        counts = inside.sum(axis=1)
-        pick = int(counts.argmax())
-        if counts[pick] > best_count:
-            best, best_count = points[pick][inside[pick]], int(counts[pick])
-    return _fill_holes(best, room, spacing_mm, blocked)
-
-
-def _row_directions(room: Floor) -> Points:
-    if not len(room.sides):
-        return np.radians((0.0, 15.0, 30.0, 45.0))
-    along = np.arctan2(room.sides[:, 1], room.sides[:, 0])
-    return np.unique(np.round(np.concatenate((along, along + math.pi / 2.0)) % math.pi, 9))
-
-
-def _row_stretches(room: Floor, spacing_mm: float) -> tuple[float, ...]:
-    """The usual stretches, and those that just fit a whole or half number of pieces between two straight sides."""
-    fitted = set(_STRETCHES)
-    if len(room.sides) == 4 and not math.isfinite(room.radius_mm):
-        for length in {float(2.0 * room.sides[0, 2]), float(2.0 * room.sides[1, 2])}:
-            most = length / spacing_mm + 1e-12
-            fitted |= {length / k / spacing_mm for k in (math.floor(most), math.floor(most - 0.5) + 0.5) if k > 0}
-    return tuple(sorted(stretch for stretch in fitted if 1.0 <= stretch <= math.sqrt(2.0) + 1e-12))
-
-
-def _rows_of(edge: Points, along_mm: float, between_mm: float, angles: Points) -> Points:
-    """Staggered rows over the whole floor, for every direction and shift: (ways, points, 2)."""
-    middle = (edge.max(axis=0) + edge.min(axis=0)) / 2.0
-    reach = float(np.hypot(*(edge - middle).T).max())
-    columns, lines = math.ceil(reach / along_mm) + 1, math.ceil(reach / between_mm) + 1
-    i, j = np.meshgrid(np.arange(-columns, columns + 1), np.arange(-lines, lines + 1), indexing="ij")
-    grid = np.column_stack(((i + 0.5 * (j % 2)).ravel() * along_mm, j.ravel() * between_mm))
-    corners = edge - middle
-    ways: list[Points] = []
-    for angle in angles:
-        cos, sin = math.cos(angle), math.sin(angle)
-        turned = corners @ np.array([[cos, -sin], [sin, cos]])  # the floor as the rows see it
-        low, high = turned.min(axis=0), turned.max(axis=0)
-        shift = _shifts(low, high, along_mm, between_mm)
-        back = np.array([[cos, sin], [-sin, cos]])
-        ways.append((shift @ back + middle)[:, None, :] + (grid @ back)[None, :, :])
-    return np.concatenate(ways)
-
-
-def _shifts(low: Points, high: Points, along_mm: float, between_mm: float) -> Points:
-    """Shifts in steps over one cell of the lattice, and those that set a row or a column hard against an edge."""
-    even_x = np.arange(2 * _SHIFTS) / (2 * _SHIFTS) * along_mm
-    even_y = np.arange(_SHIFTS) / _SHIFTS * between_mm
-    x = np.concatenate((even_x, [low[0] % along_mm, (low[0] + along_mm / 2.0) % along_mm, high[0] % along_mm]))
-    y = np.concatenate((even_y, [low[1], high[1]]))
-    return np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1).reshape(-1, 2)
-
-
-_HOLE_STEPS = 48
-
-
-def _fill_holes(centres: Points, room: Floor, spacing_mm: float, blocked: Points) -> Points:
-    """The same places, and one more wherever a fine grid over the floor finds room. The input is left alone."""
-    edge = room.outline_mm(outside=True)
-    if not len(edge):
-        return centres
-    low, high = edge.min(axis=0), edge.max(axis=0)
-    x, y = (np.linspace(low[k], high[k], _HOLE_STEPS) for k in (0, 1))
-    free = np.concatenate((np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2), room.outline_mm()))
-    free = free[(room.over_edge_mm(free) <= ROUNDING * spacing_mm) & _clear(free, blocked)]
-    least = (spacing_mm * (1.0 - ROUNDING)) ** 2
-    if len(centres) and len(free):
-        free = free[(((free[:, None, :] - centres[None, :, :]) ** 2).sum(axis=-1) >= least).all(axis=1)]
-    added: list[Points] = []
-    while len(free):
-        # The hole furthest to one side first, so that what is left stays in one piece.
-        take = free[int(np.lexsort((free[:, 1], free[:, 0]))[0])]
-        added.append(take)
-        free = free[((free - take) ** 2).sum(axis=-1) >= least]
-    return np.concatenate((centres, np.array(added))) if added else centres
 
 
 # --- working ----------------------------------------------------------------------------------------------------------

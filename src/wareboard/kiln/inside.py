@@ -195,6 +195,13 @@ class LoadPiece:
             raise OutOfRange(f"{self.form} nests {self.nest_at_most}", why="it is at least 1", mend="Write 2 for pairs")
 
     @property
+    def strap_mm(self) -> float:
+        """Width of the handle seen from above, mm: as given, or the usual strap where only the reach was; else 0."""
+        if self.handle_reach_mm <= 0.0:
+            return 0.0
+        return self.handle_width_mm if self.handle_width_mm > 0.0 else default("handle.width_mm").value
+
+    @property
     def turning_diameter_mm(self) -> float:
         """The circle round body and handle, mm."""
         return self.footprint_diameter_mm + self.handle_reach_mm

@@ -18,12 +18,13 @@ from wareboard.errors import OutOfRange
 from wareboard.kiln.circles import (
     KeepOut,
     Progress,
-    Standing,
     StopSign,
-    best_lattice,
     blocked_by,
     most_that_fit,
 )
+from wareboard.kiln.footprint import footprint, rings
+from wareboard.kiln.handled import HandledStanding, most_handled_that_fit
+from wareboard.kiln.handled_rows import best_rows
 from wareboard.kiln.inside import (
     ConePackPlace,
     KilnInside,
@@ -35,6 +36,7 @@ from wareboard.kiln.inside import (
 )
 from wareboard.kiln.levels import LevelWanted, deal_into_columns
 from wareboard.kiln.on_a_shelf import (
+    Effort,
     OnOneShelf,
     Stand,
     alone_in_the_kiln,
@@ -51,6 +53,7 @@ from wareboard.kiln.shelf import (
     RoundShelf,
     refuse_unless_positive,
 )
+from wareboard.kiln.staggered_rows import best_lattice
 from wareboard.reference import default
 from wareboard.working import Step
 
@@ -58,6 +61,7 @@ __all__ = [
     "ConePackPlace",
     "HalfOctagonalShelf",
     "HalfRoundShelf",
+    "HandledStanding",
     "KilnInside",
     "Load",
     "LoadPiece",
@@ -68,6 +72,7 @@ __all__ = [
     "RoundShelf",
     "ShelfLayout",
     "Thermocouple",
+    "most_handled_that_fit",
     "most_that_fit",
     "plan_loads",
 ]
@@ -123,10 +128,10 @@ def plan_loads(
     """
     gap = _gap(kind, gap_mm)
     wanted = _joined(pieces)
-    cache: dict[tuple[float, ...], Standing] = {}
+    effort = Effort(seconds, seed, stop, executor)
     stands: list[Stand] = []
     for done, piece in enumerate(wanted):
-        stands.append(best_stand(piece, kiln, kind, gap, seconds, cache, seed=seed, stop=stop, executor=executor))
+        stands.append(best_stand(piece, kiln, kind, gap, effort))
         if progress is not None:
             progress(done + 1, len(wanted))
     shelves = _filled_shelves(stands, kiln, gap)
@@ -145,7 +150,7 @@ def plan_loads(
         load_steps(stands, by_form, len(loads), kind, kiln) + bound_steps,
         kiln,
         gap,
-        all(stand.standing.complete for stand in stands),
+        all(stand.places.complete for stand in stands),
     )
 
 
@@ -175,18 +180,28 @@ def _joined(pieces: Sequence[LoadPiece]) -> list[LoadPiece]:
 # --- shelves ----------------------------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Row:
+    """Pieces of one form on one shelf: body centres (n, 2), handle angles in degrees (n,), how many at each place."""
+
+    piece: LoadPiece
+    centres_mm: Points
+    handle_angles_deg: Points
+    stacked: tuple[int, ...]
+
+
 @dataclass(slots=True)
 class _Filled:
-    """One shelf as it is being filled: rows of (piece, centres, how many at each centre)."""
+    """One shelf as it is being filled."""
 
-    rows: list[tuple[LoadPiece, Points, list[int]]]
+    rows: list[_Row]
     height_mm: float
     top_only: bool
     cone_pack: bool
 
     @property
     def group(self) -> str:
-        return " + ".join(piece.form for piece, _, _ in self.rows)
+        return " + ".join(row.piece.form for row in self.rows)
 
 
 def _filled_shelves(stands: Sequence[Stand], kiln: KilnInside, gap_mm: float) -> list[_Filled]:
@@ -202,16 +217,16 @@ def _filled_shelves(stands: Sequence[Stand], kiln: KilnInside, gap_mm: float) ->
 
 
 def _one_form(stand: Stand, pieces: int) -> _Filled:
-    centres = stand.standing.centres_mm
-    return _Filled([_row(stand, centres, pieces)], stand.height_mm, stand.top_only, stand.cone_pack)
+    row = _row(stand, stand.places.centres_mm, stand.places.handle_angles_deg, pieces)
+    return _Filled([row], stand.height_mm, stand.top_only, stand.cone_pack)
 
 
-def _row(stand: Stand, centres: Points, pieces: int) -> tuple[LoadPiece, Points, list[int]]:
-    """So many pieces at the first of the centres from one side, so that the free room stays in one piece."""
+def _row(stand: Stand, centres: Points, angles: Points, pieces: int) -> _Row:
+    """So many pieces at the first of the places from one side, so that the free room stays in one piece."""
     places = -(-pieces // stand.stacked)
-    ordered = centres[np.lexsort((centres[:, 1], centres[:, 0]))][:places]
-    stacked = [stand.stacked] * (places - 1) + [pieces - stand.stacked * (places - 1)]
-    return stand.piece, ordered, stacked
+    order = np.lexsort((centres[:, 1], centres[:, 0]))[:places]
+    stacked = (stand.stacked,) * (places - 1) + (pieces - stand.stacked * (places - 1),)
+    return _Row(stand.piece, centres[order], angles[order], stacked)
 
 
 def _remainders(left: list[tuple[Stand, int]], kiln: KilnInside, gap_mm: float) -> list[_Filled]:
@@ -233,20 +248,37 @@ def _remainders(left: list[tuple[Stand, int]], kiln: KilnInside, gap_mm: float) 
 
 def _add_to(shelf: _Filled, stand: Stand, pieces: int, kiln: KilnInside, gap_mm: float) -> int:
     """How many of ``pieces`` found room beside what already stands on ``shelf``; they are added to it."""
-    wide = stand.piece.turning_diameter_mm
-    room = kiln.loaded_shelf.floor().inset(kiln.edge_mm + wide / 2.0)
-    taken = [
-        KeepOut(float(x), float(y), piece.turning_diameter_mm / 2.0, gap_mm)
-        for piece, centres, _ in shelf.rows
-        for x, y in centres
+    piece = stand.piece
+    shape = footprint(piece.footprint_diameter_mm, piece.handle_reach_mm, piece.strap_mm)
+    keep_outs = [
+        *kiln.keep_outs(cone_pack=shelf.cone_pack),
+        *(keep for row in shelf.rows for keep in _taken(row, gap_mm)),
     ]
-    keep_outs = (*kiln.keep_outs(cone_pack=shelf.cone_pack), *taken)
-    centres = best_lattice(room, wide + gap_mm, blocked_by(keep_outs, wide))
+    floor = kiln.loaded_shelf.floor().inset(kiln.edge_mm)
+    if len(shape.out_mm) > 1:
+        places = best_rows(shape, floor, gap_mm, rings(keep_outs))
+        centres, angles = places[:, :2], np.degrees(places[:, 2]) % 360.0
+    else:
+        wide = piece.footprint_diameter_mm
+        centres = best_lattice(floor.inset(wide / 2.0), wide + gap_mm, blocked_by(keep_outs, wide))
+        angles = np.zeros(len(centres))
     if not len(centres):
         return 0
     placed = min(pieces, len(centres) * stand.stacked)
-    shelf.rows.append(_row(stand, centres, placed))
+    shelf.rows.append(_row(stand, centres, angles, placed))
     return placed
+
+
+def _taken(row: _Row, gap_mm: float) -> list[KeepOut]:
+    """Bodies and handles that stand already, as places to keep clear of."""
+    piece = row.piece
+    shape = footprint(piece.footprint_diameter_mm, piece.handle_reach_mm, piece.strap_mm)
+    discs = shape.discs_mm(row.centres_mm, np.radians(row.handle_angles_deg))
+    return [
+        KeepOut(float(x), float(y), radius, gap_mm, "ware")
+        for discs_of_one in discs
+        for (x, y), radius in zip(discs_of_one, shape.radius_mm, strict=True)
+    ]
 
 
 # --- loads ------------------------------------------------------------------------------------------------------------
@@ -285,25 +317,22 @@ def _laid_out(
 
 
 def _layout(shelf: _Filled, kiln: KilnInside, face_mm: float, post_mm: float, level: int, half: int) -> ShelfLayout:
-    per_place = [
-        (piece, x, y, stacked)
-        for piece, centres, stacks in shelf.rows
-        for (x, y), stacked in zip(centres, stacks, strict=True)
-    ]
+    rows = shelf.rows
+    pieces = [row.piece for row in rows for _ in row.stacked]
+    stacked = [count for row in rows for count in row.stacked]
     keep_outs = kiln.keep_outs(posts=post_mm > 0.0, cone_pack=shelf.cone_pack)
-    # The circle round body and handle is centred between them; the body stands half the reach to the other side.
     return ShelfLayout(
         face_mm,
         post_mm,
         kiln.loaded_shelf,
-        tuple(piece.form for piece, *_ in per_place),
-        np.array([(x - piece.handle_reach_mm / 2.0, y) for piece, x, y, _ in per_place]),
-        np.array([piece.footprint_diameter_mm for piece, *_ in per_place]),
-        np.array([piece.stack_height_mm(stacked) for piece, _, _, stacked in per_place]),
-        np.array([stacked for *_, stacked in per_place], dtype=np.int64),
-        np.zeros(len(per_place)),
-        np.array([piece.handle_reach_mm for piece, *_ in per_place]),
-        np.array([piece.handle_width_mm for piece, *_ in per_place]),
+        tuple(piece.form for piece in pieces),
+        np.concatenate([row.centres_mm for row in rows]),
+        np.array([piece.footprint_diameter_mm for piece in pieces]),
+        np.array([piece.stack_height_mm(count) for piece, count in zip(pieces, stacked, strict=True)]),
+        np.array(stacked, dtype=np.int64),
+        np.concatenate([row.handle_angles_deg for row in rows]),
+        np.array([piece.handle_reach_mm for piece in pieces]),
+        np.array([piece.strap_mm for piece in pieces]),
         tuple(place for place in keep_outs if place.what == "post"),
         tuple(place for place in keep_outs if place.what == "cone pack"),
         tuple(place for place in keep_outs if place.what == "thermocouple"),

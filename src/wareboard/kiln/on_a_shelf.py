@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
 
 from wareboard.errors import OutOfRange
-from wareboard.kiln.circles import Standing, StopSign, most_that_fit, proved_most_on
+from wareboard.kiln.circles import KeepOut, StopSign, most_that_fit, proved_most_on
+from wareboard.kiln.handled import most_handled_that_fit
 from wareboard.kiln.inside import KilnInside, Kind, LoadPiece
+from wareboard.kiln.shelf import Points, Shelf
 from wareboard.working import Step
 
 
@@ -26,11 +31,25 @@ class OnOneShelf:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Places:
+    """Where equal pieces stand on one shelf: body centres (n, 2), handle angles in degrees (n,)."""
+
+    centres_mm: Points
+    handle_angles_deg: Points
+    method: str
+    complete: bool
+
+    @property
+    def count(self) -> int:
+        return len(self.centres_mm)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Stand:
     """How one form stands on a shelf: places, pieces to a place, and whether it may only go on top."""
 
     piece: LoadPiece
-    standing: Standing
+    places: Places
     stacked: int
     height_mm: float
     top_only: bool
@@ -38,40 +57,27 @@ class Stand:
 
     @property
     def per_shelf(self) -> int:
-        return self.standing.count * self.stacked
+        return self.places.count * self.stacked
 
 
-def best_stand(
-    piece: LoadPiece,
-    kiln: KilnInside,
-    kind: Kind,
-    gap_mm: float,
-    seconds: float,
-    cache: dict[tuple[float, ...], Standing],
-    *,
-    seed: int,
-    stop: StopSign | None,
-    executor: Executor | None,
-) -> Stand:
-    """How ``piece`` stands: with posts if it can, and nested where that puts more into a load."""
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How hard to look for places, and who may stop it; see `most_that_fit`."""
+
+    seconds: float = 0.0
+    seed: int = 0
+    stop: StopSign | None = None
+    executor: Executor | None = None
+
+
+def best_stand(piece: LoadPiece, kiln: KilnInside, kind: Kind, gap_mm: float, effort: Effort) -> Stand:
+    """How ``piece`` stands: with posts and cones beside it if it can, and nested where that puts more into a load."""
     _refuse_too_large(piece, kiln)
     for posts, cone_pack in ((True, True), (True, False), (False, True), (False, False)):
-        key = (piece.turning_diameter_mm, gap_mm, posts, cone_pack)
-        if key not in cache:
-            cache[key] = most_that_fit(
-                piece.turning_diameter_mm,
-                kiln.loaded_shelf,
-                gap_mm,
-                seconds,
-                edge_mm=kiln.edge_mm,
-                keep_outs=kiln.keep_outs(posts=posts, cone_pack=cone_pack),
-                seed=seed,
-                stop=stop,
-                executor=executor,
-            )
-        if cache[key].count:
+        places = _places(piece, kiln, gap_mm, kiln.keep_outs(posts=posts, cone_pack=cone_pack), effort)
+        if places.count:
             ways = [
-                Stand(piece, cache[key], stacked, piece.stack_height_mm(stacked), not posts, cone_pack)
+                Stand(piece, places, stacked, piece.stack_height_mm(stacked), not posts, cone_pack)
                 for stacked in range(1, _most_nested(piece, kind) + 1)
             ]
             return max(ways, key=lambda way: (alone_in_the_kiln(way, kiln).pieces_in_a_load, -way.stacked))
@@ -82,14 +88,65 @@ def best_stand(
     )
 
 
+def _places(
+    piece: LoadPiece, kiln: KilnInside, gap_mm: float, keep_outs: tuple[KeepOut, ...], effort: Effort
+) -> Places:
+    """Places for one form; what was worked out for the same sizes before is used again unless someone may stop it."""
+    size = (piece.footprint_diameter_mm, piece.handle_reach_mm, piece.strap_mm)
+    asked = (size, kiln.loaded_shelf, gap_mm, kiln.edge_mm, keep_outs)
+    if effort.stop is None:
+        return _places_once(*asked, Effort(effort.seconds, effort.seed, None, effort.executor))
+    return _look_for_places(*asked, effort)
+
+
+def _look_for_places(
+    size_mm: tuple[float, float, float],
+    shelf: Shelf,
+    gap_mm: float,
+    edge_mm: float,
+    keep_outs: tuple[KeepOut, ...],
+    effort: Effort,
+) -> Places:
+    body, reach, width = size_mm
+    if reach > 0.0:
+        handled = most_handled_that_fit(
+            body,
+            reach,
+            width,
+            shelf,
+            gap_mm,
+            effort.seconds,
+            edge_mm=edge_mm,
+            keep_outs=keep_outs,
+            seed=effort.seed,
+            stop=effort.stop,
+            executor=effort.executor,
+        )
+        return Places(handled.centres_mm, handled.handle_angles_deg, handled.method, handled.complete)
+    standing = most_that_fit(
+        body,
+        shelf,
+        gap_mm,
+        effort.seconds,
+        edge_mm=edge_mm,
+        keep_outs=keep_outs,
+        seed=effort.seed,
+        stop=effort.stop,
+        executor=effort.executor,
+    )
+    return Places(standing.centres_mm, np.zeros(standing.count), standing.method, standing.complete)
+
+
+_places_once: Callable[..., Places] = lru_cache(maxsize=512)(_look_for_places)
+
+
 def _most_nested(piece: LoadPiece, kind: Kind) -> int:
     return piece.nest_at_most if kind == "bisque" and piece.nests else 1
 
 
 def _refuse_too_large(piece: LoadPiece, kiln: KilnInside) -> None:
-    shelf, wide = kiln.loaded_shelf, piece.turning_diameter_mm
-    room = shelf.floor().inset(kiln.edge_mm + wide / 2.0)
-    if room.holds_nothing():
+    shelf, wide = kiln.loaded_shelf, piece.footprint_diameter_mm
+    if shelf.floor().inset(kiln.edge_mm + wide / 2.0).holds_nothing():
         whole = kiln.halves and not kiln.shelf.floor().inset(kiln.edge_mm + wide / 2.0).holds_nothing()
         raise OutOfRange(
             f"{piece.form} is {wide:g} mm wide",
@@ -212,16 +269,16 @@ def load_steps(
             Step(
                 f"{form}: places on one shelf",
                 "",
-                {"diameter": stand.piece.turning_diameter_mm},
-                float(stand.standing.count),
+                {"diameter": stand.piece.footprint_diameter_mm, "handle": stand.piece.handle_reach_mm},
+                float(stand.places.count),
                 "derived",
                 "places",
-                how=stand.standing.method,
+                how=stand.places.method,
             ),
             Step(
                 f"{form}: pieces on one shelf",
                 "places * stacked",
-                {"places": stand.standing.count, "stacked": stand.stacked},
+                {"places": stand.places.count, "stacked": stand.stacked},
                 float(stand.per_shelf),
                 "ll-loading",
                 "pieces",

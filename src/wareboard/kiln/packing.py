@@ -12,20 +12,22 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
 import numpy as np
 
-from wareboard.kiln.circles import ROUNDING, Progress, StopSign, best_lattice
+from wareboard.kiln.circles import Progress, StopSign
 from wareboard.kiln.shelf import Floor, Points
+from wareboard.kiln.staggered_rows import ROUNDING, best_lattice
 
-_SPARE = 2e-7  # the search asks for so much more than the spacing, so that what it calls free is free after rounding
-_EMPTY = _SPARE**2 / 16.0  # squared overlaps that add up to less than this are none
+SPARE = 2e-7  # the search asks for so much more than the spacing, so that what it calls free is free after rounding
+EMPTY = SPARE**2 / 16.0  # squared overlaps that add up to less than this are none
 _PLAINLY_NOT_EMPTY = 2e-4
 _MOST_STEPS, _REMEMBERED = 250, 8
-_PRESSINGS_IN_A_START = 24
+PRESSINGS_IN_A_START = 24
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,34 +79,8 @@ class _Ground:
         return total, slope.ravel()
 
     def pressed(self, points: Points) -> tuple[Points, float]:
-        """The nearest hollow of the penalty and its depth. The input is left alone.
-
-        Limited-memory quasi-Newton steps with halving (J. Nocedal, Math. Comput. 35, 1980), written out because at this
-        size a library's call costs more than the sums. A hollow that is plainly not empty is left early; most are.
-        """
-        flat = points.ravel()
-        depth, slope = self.penalty(flat)
-        moves: deque[tuple[Points, Points, float]] = deque(maxlen=_REMEMBERED)
-        for turn in range(_MOST_STEPS):
-            if depth < _EMPTY:
-                break
-            way = _downhill(slope, moves)
-            falls = float(way @ slope)
-            if falls >= 0.0:
-                moves.clear()
-                way, falls = -0.25 * slope, -0.25 * float(slope @ slope)
-            step = 1.0
-            new_depth, new_slope = self.penalty(flat + way)
-            while new_depth > depth + 1e-4 * step * falls and step > 1e-6:
-                step *= 0.5
-                new_depth, new_slope = self.penalty(flat + step * way)
-            gained = depth - new_depth
-            moved, bent = step * way, new_slope - slope
-            if (curve := float(moved @ bent)) > 1e-30:
-                moves.append((moved, bent, curve))
-            flat, depth, slope = flat + moved, new_depth, new_slope
-            if gained <= 1e-6 * depth or (turn > 8 and gained < 1e-3 * depth and depth > _PLAINLY_NOT_EMPTY):
-                break
+        """The nearest hollow of the penalty and its depth. The input is left alone."""
+        flat, depth = press(self.penalty, points.ravel())
         return flat.reshape(-1, 2), depth
 
     def anywhere(self, chance: np.random.Generator, count: int) -> Points:
@@ -131,6 +107,37 @@ class _Ground:
         for x, y, reach in self.blocked:
             crowd += np.maximum(0.0, reach - np.hypot(points[:, 0] - x, points[:, 1] - y)) ** 2
         return crowd
+
+
+def press(penalty: Callable[[Points], tuple[float, Points]], flat: Points) -> tuple[Points, float]:
+    """The nearest hollow of ``penalty`` from ``flat`` (k,), and its depth. The input is left alone.
+
+    Limited-memory quasi-Newton steps with halving (J. Nocedal, Math. Comput. 35, 1980), written out because at this
+    size a library's call costs more than the sums. A hollow that is plainly not empty is left early; most are.
+    """
+    depth, slope = penalty(flat)
+    moves: deque[tuple[Points, Points, float]] = deque(maxlen=_REMEMBERED)
+    for turn in range(_MOST_STEPS):
+        if depth < EMPTY:
+            break
+        way = _downhill(slope, moves)
+        falls = float(way @ slope)
+        if falls >= 0.0:
+            moves.clear()
+            way, falls = -0.25 * slope, -0.25 * float(slope @ slope)
+        step = 1.0
+        new_depth, new_slope = penalty(flat + way)
+        while new_depth > depth + 1e-4 * step * falls and step > 1e-6:
+            step *= 0.5
+            new_depth, new_slope = penalty(flat + step * way)
+        gained = depth - new_depth
+        moved, bent = step * way, new_slope - slope
+        if (curve := float(moved @ bent)) > 1e-30:
+            moves.append((moved, bent, curve))
+        flat, depth, slope = flat + moved, new_depth, new_slope
+        if gained <= 1e-6 * depth or (turn > 8 and gained < 1e-3 * depth and depth > _PLAINLY_NOT_EMPTY):
+            break
+    return flat, depth
 
 
 def _downhill(slope: Points, moves: deque[tuple[Points, Points, float]]) -> Points:
@@ -161,21 +168,19 @@ class _Start:
     pressings: int
 
 
-def _run(start: _Start, stop: StopSign | None = None) -> Points | None:
-    """Places for ``start.count`` discs if this start finds them, else None."""
+def _run(start: _Start, stop: StopSign | None = None) -> tuple[Points | None, int]:
+    """Places for ``start.count`` discs if this start finds them, else None; and pressings used."""
     chance = np.random.default_rng(start.seed)
     ground = start.ground
     places = start.first if start.first is not None else ground.anywhere(chance, start.count)
     best, depth = ground.pressed(places)
-    for _ in range(start.pressings):
-        if depth < _EMPTY:
-            return best
-        if stop is not None and stop.is_set():
-            return None
+    used = 1
+    while used < start.pressings and depth >= EMPTY and not (stop is not None and stop.is_set()):
         tried, tried_depth = ground.pressed(_shaken(best, ground, chance))
+        used += 1
         if tried_depth < depth * (1.0 - 1e-6):
             best, depth = tried, tried_depth
-    return best if depth < _EMPTY else None
+    return (best if depth < EMPTY else None), used
 
 
 def _shaken(places: Points, ground: _Ground, chance: np.random.Generator) -> Points:
@@ -206,13 +211,13 @@ def _move_one_to_a_hole(places: Points, ground: _Ground, chance: np.random.Gener
     places[lift] = spots[int(ground.crowding(spots, others).argmin())]
 
 
-def _seconds_of_a_pressing(count: int) -> float:
+def seconds_of_a_pressing(count: int) -> float:
     """Measured on one ordinary core; it turns seconds into work, so that no clock is read."""
     return 0.004 + 3.5e-6 * count**2
 
 
 def _pressings_for(seconds: float, count: int) -> int:
-    return max(6, math.ceil(seconds / _seconds_of_a_pressing(count)))
+    return max(6, math.ceil(seconds / seconds_of_a_pressing(count)))
 
 
 def _starts(
@@ -236,7 +241,7 @@ def _starts(
         elif number % 3 == 1 and len(lattice):
             keep = chance.permutation(len(lattice))[:count]
             first = _with_more(lattice[keep], count, ground, chance)
-        pressings = min(_PRESSINGS_IN_A_START, budget - spent)
+        pressings = min(PRESSINGS_IN_A_START, budget - spent)
         yield _Start(ground, count, (seed, count, number), first, pressings)
         spent += pressings
         number += 1
@@ -275,11 +280,11 @@ def search_for_more(
         seconds: about how much work to do on one ordinary core; it is turned into a count of pressings.
         seed, progress, stop, executor: as in `most_that_fit`. With a process pool ``stop`` is looked at between starts.
     """
-    wide = spacing_mm * (1.0 + _SPARE)
+    wide = spacing_mm * (1.0 + SPARE)
     ground = _Ground(
-        room.radius_mm / wide - _SPARE,
-        np.column_stack((room.sides[:, :2], room.sides[:, 2] / wide - _SPARE)),
-        np.column_stack((blocked[:, :2] / wide, blocked[:, 2] / wide + _SPARE)),
+        room.radius_mm / wide - SPARE,
+        np.column_stack((room.sides[:, :2], room.sides[:, 2] / wide - SPARE)),
+        np.column_stack((blocked[:, :2] / wide, blocked[:, 2] / wide + SPARE)),
     )
     best, left = places_mm, seconds
     while len(best) < target and left > 0.0:
@@ -287,39 +292,55 @@ def search_for_more(
             progress(len(best), target)
         count = len(best) + 1
         starts = _starts(ground, room, wide, blocked, best, count, seed, _pressings_for(left, count))
-        found, used = _first_found(starts, stop, executor)
+        found, used = first_found(_run, starts, stop, executor)
         if found is None or not _stands(found * wide, room, spacing_mm, blocked):
             break
-        best, left = found * wide, left - used * _seconds_of_a_pressing(count)
+        best, left = found * wide, left - used * seconds_of_a_pressing(count)
     return Found(best, not (stop is not None and stop.is_set()))
 
 
-def _first_found(
-    starts: Iterator[_Start], stop: StopSign | None, executor: Executor | None
+class OneStart(Protocol):
+    """A start that knows how many pressings it may use."""
+
+    @property
+    def pressings(self) -> int: ...
+
+
+S = TypeVar("S", bound=OneStart)
+
+
+def first_found(
+    run: Callable[[S, StopSign | None], tuple[Points | None, int]],
+    starts: Iterator[S],
+    stop: StopSign | None,
+    executor: Executor | None,
 ) -> tuple[Points | None, int]:
-    """What the first successful start found, in the order of the starts however many run at once; pressings allowed."""
+    """What the first successful start found, in the order of the starts however many run at once; pressings used.
+
+    ``run`` is a plain function, so that a process pool can be handed it. There ``stop`` is looked at between starts.
+    """
     used = 0
     if executor is None:
         for start in starts:
             if stop is not None and stop.is_set():
                 break
-            used += start.pressings
-            found = _run(start, stop)
+            found, pressings = run(start, stop)
+            used += pressings
             if found is not None:
                 return found, used
         return None, used
-    waiting = [(start.pressings, executor.submit(_run, start)) for start in starts]
+    waiting = [executor.submit(run, start, None) for start in starts]
     try:
-        for pressings, future in waiting:
+        for future in waiting:
             if stop is not None and stop.is_set():
                 break
+            found, pressings = future.result()
             used += pressings
-            found = future.result()
             if found is not None:
                 return found, used
         return None, used
     finally:
-        for _, future in waiting:
+        for future in waiting:
             future.cancel()
 
 
