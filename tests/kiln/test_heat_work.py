@@ -107,6 +107,16 @@ def test_hotter_and_longer_is_never_less(rate: float, peak: float, hotter: float
     assert np.all(np.array(hot.ln_works) >= np.array(cool.ln_works) - 1e-9)
 
 
+def test_the_fall_from_the_peak_counts_unless_it_is_left_out() -> None:
+    """Closed form: a fall at rate f after a ramp at b adds the share b / f of the heat work, ln(1 + 60/200) = 0.262."""
+    times, temps = ramp(60.0, 1222.0)
+    whole = np.append(times, times[-1] + 4.0 * 3600.0), np.append(temps, 422.0)
+    felt, counted = equivalent(*whole), equivalent(*whole, to_end_of_hold=True)
+    assert felt.ln_work("6") == pytest.approx(np.log(1.0 + 60.0 / 200.0), abs=0.03)
+    assert counted.ln_works == pytest.approx(equivalent(times, temps).ln_works, abs=1e-9)
+    assert 0.2 < felt.position - 6.0 < 0.5
+
+
 def test_a_firing_outside_the_chart_says_so() -> None:
     assert equivalent(*ramp(100.0, 90.0, 300.0)).words == "below cone 022"
     assert equivalent(*ramp(100.0, 1500.0, 60.0)).words == "above cone 14"

@@ -10,7 +10,7 @@ from scipy.stats import theilslopes
 
 from wareboard.errors import NotInTable, OutOfRange
 from wareboard.kiln.cone import equivalent
-from wareboard.kiln.witness import ConePack, lean_from_clock, position_at_c, read_pack, review_packs, trend
+from wareboard.kiln.witness import ConePack, drifts, lean_from_clock, position_at_c, read_pack, review_packs, trend
 from wareboard.working import worked_out
 
 
@@ -131,6 +131,18 @@ def test_a_drift_is_told_only_where_it_can_be_seen() -> None:
     assert "no drift" in trend(list(steady)).words
     with pytest.raises(OutOfRange, match="at least three"):
         trend([1.0, 2.0])
+
+
+def test_calibration_and_evenness_drift_apart() -> None:
+    """A thermocouple that reads higher every firing lowers all levels together and leaves the kiln as even as it was."""
+    firings = [
+        review_packs([pack_of_a_ramp("bottom", peak), pack_of_a_ramp("top", peak + 4.0)], "6")
+        for peak in (1230.0, 1227.0, 1223.5, 1221.0, 1218.0, 1214.5)
+    ]
+    off, uneven = drifts(firings)
+    assert off.per_firing == pytest.approx(-3.1, abs=1.0)
+    assert off.words.startswith("mean of the levels less the target: falling by")
+    assert abs(uneven.per_firing) < 1.0
 
 
 def test_the_range_of_a_trend_holds_the_true_drift_nine_times_in_ten() -> None:

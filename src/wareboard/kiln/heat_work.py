@@ -30,6 +30,7 @@ STEEP_K = 2.0  # between two samples; gentler stretches are pooled by temperatur
 BIN_K = 0.05
 REACH_K = 400.0  # below the peak by more than this, heat work is under a millionth of the whole
 HOTTEST_C = 1600.0
+PEAK_BAND_C = 3.0
 BEND_STARTS = (
     0.48  # share of the heat work at which a cone first moves: exp(-19.4 K / 26.4 K), kiln-s24 with cone 6's scale
 )
@@ -307,21 +308,36 @@ def position_of(ln_works: Array, whole: list[str]) -> tuple[float, str]:
     return foot + float(share) * (chart.cone_order(whole[at + 1]) - foot), ""
 
 
+def _to_end_of_hold(times: Array, temps: Array) -> tuple[Array, Array]:
+    last = int(np.flatnonzero(temps >= temps.max() - PEAK_BAND_C)[-1]) + 1
+    return times[: max(last, 2)], temps[: max(last, 2)]
+
+
 def equivalent(
-    times_s: ArrayLike, temps_c: ArrayLike, form: str = chart.FORMS[0], thermocouple_c: float | None = None
+    times_s: ArrayLike,
+    temps_c: ArrayLike,
+    form: str = chart.FORMS[0],
+    thermocouple_c: float | None = None,
+    to_end_of_hold: bool = False,
 ) -> HeatWork:
     """The cone that a firing comes to: every ramp, hold and fall that was recorded, by heat work.
+
+    A cone that is looked at after the firing has felt the fall from the peak too, some third of a cone in a kiln that falls
+    by 200 °C/h; the chart counts to the end point and a schedule to the end of its hold.
 
     Args:
         times_s: (n,) seconds, never falling; left alone.
         temps_c: (n,) °C, where the cone stands; left alone.
         form: form of the cones, as the chart names it.
         thermocouple_c: half width of the 90 % range of the reading, °C; by default that of a new thermocouple.
+        to_end_of_hold: count only to the last sample within 3 °C of the peak, as the chart and the schedules count.
     Raises:
         OutOfRange: as `dwell`.
         NotInTable: if the form is not in the chart.
     Source: heat work by Arrhenius, fitted to the cone chart; thermocouple from reference/kiln/firing.csv.
     """
+    if to_end_of_hold:
+        times_s, temps_c = _to_end_of_hold(*_checked(times_s, temps_c))
     steps, history = ladder(form), dwell(times_s, temps_c)
     felt = ln_work(history, steps)
     sensor = firing_figure("thermocouple_new").high if thermocouple_c is None else thermocouple_c

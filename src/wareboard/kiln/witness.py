@@ -298,6 +298,16 @@ def _advice(
     return Advice("Change nothing", "the levels agree within what cones can tell, and with the target")
 
 
+def drifts(reviews: Sequence[PackReview]) -> tuple[Trend, Trend]:
+    """How calibration and evenness move over firings, oldest first: off the target, and hottest less coldest.
+
+    Raises:
+        OutOfRange: for fewer than three firings.
+    """
+    off = trend([each.off_c for each in reviews], "mean of the levels less the target")
+    return off, trend([each.uneven_c for each in reviews], "hottest less coldest level")
+
+
 @dataclass(frozen=True, slots=True)
 class Trend:
     """A straight line through a figure over firings: change for each firing, with its 90 % range, and what it says."""
