@@ -90,6 +90,13 @@ def test_cooling_in_two_parts_adds_up() -> None:
     assert cooling_hours(1222.0, 500.0).hours + cooling_hours(500.0, 95.0).hours == pytest.approx(whole)
 
 
+def test_a_schedule_cools_freely_from_where_its_program_ends() -> None:
+    plain, slow = glaze_schedule(), glaze_schedule(slow_cool=True)
+    assert cooling_hours(plain).hours == cooling_hours(plain.peak_c).hours
+    assert cooling_hours(slow).hours == cooling_hours(800.0).hours
+    assert slow.duration_h + cooling_hours(slow).hours > plain.duration_h + cooling_hours(plain).hours
+
+
 def test_odd_cooling_is_refused() -> None:
     with pytest.raises(OutOfRange, match="above the room"):
         cooling_hours(1222.0, 22.0)

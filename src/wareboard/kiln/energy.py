@@ -99,7 +99,11 @@ class Cooling:
 
 
 def cooling_hours(
-    peak_c: float, to_c: float | None = None, kiln: str = "top-loader", room_c: float = ROOM_C, plates: bool = False
+    peak_c: float | Schedule,
+    to_c: float | None = None,
+    kiln: str = "top-loader",
+    room_c: float = ROOM_C,
+    plates: bool = False,
 ) -> Cooling:
     """Hours that a shut kiln takes from its peak to the temperature at which it may be opened: a first estimate.
 
@@ -107,7 +111,8 @@ def cooling_hours(
     falls faster than that at first and slower at last; the range is meant to cover it.
 
     Args:
-        peak_c: where cooling starts, above ``to_c``, up to 1400 °C.
+        peak_c: where free cooling starts, above ``to_c``, up to 1400 °C; of a schedule, the end of its last segment, which
+            lies below the peak where a fall is programmed (its hours are in ``schedule.duration_h``).
         to_c: where it ends; by default 93 °C, or 50 °C with plates. At least 5 °C above the room.
         kiln: top-loader or front-loader (thick brick).
         room_c: temperature of the room, -10 to 50 °C.
@@ -119,6 +124,8 @@ def cooling_hours(
     """
     if kiln not in KILNS:
         raise NotInTable(f"kiln {kiln!r}", why=f"cooling is known for {', '.join(KILNS)}", mend="Name one of them")
+    if isinstance(peak_c, Schedule):
+        peak_c = peak_c.end_c
     end_c = firing_figure("open_plates_c" if plates else "open_c").value if to_c is None else to_c
     _within("room_c", room_c, -10.0, 50.0, "Give the temperature of the kiln room in °C")
     _within(
