@@ -176,6 +176,8 @@ def _words(entry: Entry) -> str:
 def _no_plan(work: Work, bench: Bench, due: date, first_day: date | None) -> Calendar:
     if not any(hours for person in bench.people for hours in person.hours):
         why = "nobody has working hours"
+    elif work.shelved:
+        why = "the racks have no room for what must lie on them together, or the days looked at are too few"
     elif first_day is None:
         why = f"no first day within {bench.longest_days} days lets the work be over by the due date"
     else:

@@ -218,9 +218,8 @@ def ware_stays_on_the_rack_until_it_is_taken(draft: Draft) -> None:
             start = draft.starts[ware.first]
             gone = draft.model.new_int_var(0, draft.question.over_by, f"gone {ware.task}")
             stay = draft.model.new_int_var(0, draft.question.over_by, f"stay {ware.task}")
-            draft.model.add(gone >= draft.ends[ware.last])
-            for act in ware.taken_by:
-                draft.model.add(gone >= draft.starts[act])
+            leaves = [draft.starts[act] for act in ware.taken_by] or [draft.ends[ware.last]]
+            draft.model.add_max_equality(gone, leaves)
             bars.append(draft.model.new_interval_var(start, stay, gone, f"on rack {ware.task}"))
             pieces.append(ware.pieces)
         if bars:

@@ -96,6 +96,10 @@ class Sheet:
         for other in self.work.shelved:
             if other.rack != ware.rack or other.task == ware.task or self.starts[other.first] < 0:
                 continue
+            if self._waits_for(other) == {ware.first}:
+                # Its ware moves on to this very task, so it lies there only for others that took from it later.
+                spans.append((other.pieces, max(self.starts[act] for act in other.taken_by)))
+                continue
             spans.append((other.pieces, self._taken_away(other)))
         room = self.work.rack_room[ware.rack] - ware.pieces
         if sum(pieces for pieces, until in spans if until is None) > room:
@@ -110,10 +114,13 @@ class Sheet:
             None,
         )
 
+    def _waits_for(self, ware: Shelved) -> set[int]:
+        return {act for act in ware.taken_by if self.starts[act] < 0}
+
     def _taken_away(self, ware: Shelved) -> int | None:
         if not ware.taken_by:
             return self.ends[ware.last] if self.ends[ware.last] >= 0 else None
-        if any(self.starts[act] < 0 for act in ware.taken_by):
+        if self._waits_for(ware):
             return None
         return max(self.starts[act] for act in ware.taken_by)
 
