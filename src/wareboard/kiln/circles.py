@@ -110,7 +110,8 @@ def most_that_fit(
     blocked = blocked_by(keep_outs, diameter_mm)
     best_known = best_known_count(shelf, spacing, room)
     proved = proved_most_on(shelf, spacing, room)
-    target = min(proved, best_known.count) if best_known else proved
+    limit = best_known if best_known is not None and best_known.is_limit else None
+    target = min(proved, limit.count) if limit is not None else proved
     centres, method = at_once(shelf, room, spacing, blocked)
     complete = True
     if seconds > 0.0 and len(centres) < target:
@@ -136,14 +137,14 @@ def most_that_fit(
     return Standing(
         centres,
         target,
-        best_known.words if best_known and best_known.count <= proved else "proved (Groemer and Oler)",
+        limit.words if limit is not None and limit.count <= proved else "proved (Groemer and Oler)",
         proved,
         method,
         diameter_mm,
         clearance_mm,
         edge_mm,
         shelf,
-        _steps(len(centres), method, room, spacing, best_known),
+        _steps(len(centres), method, room, spacing, limit),
         complete,
     )
 
@@ -183,6 +184,7 @@ class BestKnown:
     needed: float
     source: str
     next_is_proved: bool
+    is_limit: bool  # False past the last row of the table, where nothing is said about more
 
     @property
     def words(self) -> str:
@@ -206,7 +208,7 @@ def _proved_rows(name: str) -> frozenset[int]:
 def best_known_count(shelf: Shelf, spacing_mm: float, room: Floor) -> BestKnown | None:
     """The published best-known count for a whole round or square shelf; None where no table answers.
 
-    Past the last row of the table (100 in a circle, 50 in a square) nothing is claimed.
+    Past the last row of the table (100 in a circle, 50 in a square) it is no limit.
     """
     match shelf:
         case RoundShelf():
@@ -217,10 +219,8 @@ def best_known_count(shelf: Shelf, spacing_mm: float, room: Floor) -> BestKnown 
             return None
     table = table_of(name)
     most = max((n for n, ratio in table.items() if ratio <= offered * (1.0 + ROUNDING)), default=0)
-    if most == max(table):
-        return None
     source = f"packing-{name.rsplit('_', 1)[-1]}-table"
-    return BestKnown(most, offered, table[max(most, 1)], source, most + 1 in _proved_rows(name))
+    return BestKnown(most, offered, table[max(most, 1)], source, most + 1 in _proved_rows(name), most < max(table))
 
 
 # --- places that need no search ---------------------------------------------------------------------------------------
@@ -239,7 +239,7 @@ def at_once(shelf: Shelf, room: Floor, spacing_mm: float, blocked: Points) -> tu
         return np.empty((0, 2)), "the piece is larger than the shelf"
     kept, kept_how = _from_kept_places(shelf, room, spacing_mm, blocked)
     known = best_known_count(shelf, spacing_mm, room)
-    if known and len(kept) == known.count:
+    if known is not None and known.is_limit and len(kept) == known.count:
         return kept, kept_how
     lattice = best_lattice(room, spacing_mm, blocked)
     return (kept, kept_how) if len(kept) >= len(lattice) else (lattice, "staggered rows")
