@@ -84,6 +84,12 @@ def test_an_unknown_cone_is_refused_with_the_cones_there_are(said: str | float) 
         cone_name(said)
 
 
+def test_a_seger_cone_is_told_apart() -> None:
+    """Seger 6a is 1200 to 1240 °C by table, where cone 6 is 1185 to 1243 °C by rate: two series, one number."""
+    with pytest.raises(NotInTable, match="Seger series"):
+        cone_name("6a")
+
+
 def test_a_negative_number_is_told_to_be_written_as_text() -> None:
     with pytest.raises(NotInTable, match="Write cone 04 as text"):
         cone_name(-4)

@@ -127,6 +127,12 @@ def test_a_better_thermocouple_narrows_the_range() -> None:
     assert worse.low < better.low < 6.0 < better.high < worse.high
 
 
+@pytest.mark.parametrize("off", [-1.0, float("nan"), 500.0])
+def test_an_odd_thermocouple_is_refused(off: float) -> None:
+    with pytest.raises(OutOfRange, match="thermocouple_c"):
+        equivalent(*ramp(60.0, 1222.0), thermocouple_c=off)
+
+
 def test_the_scales_of_the_ladder_run_from_soft_to_hard() -> None:
     steps = ladder()
     assert steps.cones == cones()

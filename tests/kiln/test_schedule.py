@@ -238,6 +238,8 @@ def test_odd_requests_are_refused_by_name() -> None:
         bisque_schedule("04", candle_h=-1.0)
     with pytest.raises(OutOfRange, match="hold is"):
         glaze_schedule("6", hold_min=float("nan"))
+    with pytest.raises(OutOfRange, match="1150 °C when it is switched on"):
+        glaze_schedule("6", start_c=1150.0)
     with pytest.raises(NotInTable, match="cone 99"):
         glaze_schedule("99")
 

@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 
 from wareboard.errors import OutOfRange
 from wareboard.kiln.calibrate import calibrate, scaled
+from wareboard.kiln.cone import equivalent
+from wareboard.kiln.log import parse
 from wareboard.kiln.schedule import Schedule, Segment, bisque_schedule, glaze_schedule
 from wareboard.kiln.thermal import (
     BRICK_23,
@@ -135,6 +137,21 @@ def test_power_never_leaves_its_limits_and_the_chamber_follows_its_program() -> 
     assert fired.chamber_c.max() == pytest.approx(GLAZE.peak_c, abs=0.5)
     assert fired.ware_c.max() <= fired.chamber_c.max()
     assert fired.program_ends_s / 3600.0 == pytest.approx(GLAZE.duration_h, abs=0.5)
+
+
+def test_a_firing_followed_as_heat_logged_as_text_and_read_back_comes_to_its_cone() -> None:
+    """Three roads meet: the schedule is solved for cone 6, the kiln follows it, and the logger's file is read as cones."""
+    fired = simulate(KILN, GLAZE, cool_to_c=900.0, step_s=30.0)
+    lines = [
+        f"{second:.0f};{temp:.1f}".replace(".", ",")
+        for second, temp in zip(fired.times_s, fired.chamber_c, strict=True)
+    ]
+    log = parse("time s;temperature °C\n" + "\n".join(lines))
+    assert log.findings == ()
+    counted = equivalent(log.times_s, log.temps_c, to_end_of_hold=True)
+    assert counted.words in {"cone 6", "cone 6 and 0.1 of the way to 7", "cone 5 and 0.9 of the way to 6"}
+    assert 0.0 < equivalent(log.times_s, log.temps_c).position - counted.position < 0.6
+    assert equivalent(fired.times_s, fired.ware_c).position <= equivalent(log.times_s, log.temps_c).position
 
 
 def test_an_element_meets_its_worked_example() -> None:

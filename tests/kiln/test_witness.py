@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -10,6 +12,10 @@ from scipy.stats import theilslopes
 
 from wareboard.errors import NotInTable, OutOfRange
 from wareboard.kiln.cone import equivalent
+from wareboard.kiln.log import FiringLog
+from wareboard.kiln.log_review import review
+from wareboard.kiln.schedule import glaze_schedule
+from wareboard.kiln.thermal import BRICK_23, KilnModel, Layer, simulate
 from wareboard.kiln.witness import ConePack, drifts, lean_from_clock, position_at_c, read_pack, review_packs, trend
 from wareboard.working import worked_out
 
@@ -124,13 +130,13 @@ def test_a_drift_is_told_only_where_it_can_be_seen() -> None:
     rng = np.random.default_rng(3)
     drifting = 1.2 * np.arange(12) + rng.normal(0.0, 2.0, 12)
     steady = rng.normal(0.0, 4.0, 8)
-    seen = trend(list(drifting))
+    seen = trend(list(drifting), "offset")
     assert seen.low < 1.2 < seen.high
     assert seen.per_firing == pytest.approx(float(theilslopes(drifting)[0]), abs=0.3)
     assert "rising by" in seen.words
-    assert "no drift" in trend(list(steady)).words
+    assert "no drift" in trend(list(steady), "offset").words
     with pytest.raises(OutOfRange, match="at least three"):
-        trend([1.0, 2.0])
+        trend([1.0, 2.0], "offset")
 
 
 def test_calibration_and_evenness_drift_apart() -> None:
@@ -145,12 +151,26 @@ def test_calibration_and_evenness_drift_apart() -> None:
     assert abs(uneven.per_firing) < 1.0
 
 
+def test_hours_over_the_last_hundred_degrees_tell_of_wear() -> None:
+    """An invented kiln whose elements wear by 3 % a firing takes ever longer over the last 100 °C."""
+    kiln = KilnModel(8.0, (Layer(BRICK_23, 64.0),), 2.2, 30.0, 25.0)
+    glaze = glaze_schedule("6")
+    hours = []
+    for firing in range(5):
+        fired = simulate(replace(kiln, wear=0.03 * firing), glaze, cool_to_c=1100.0)
+        log = FiringLog(fired.times_s, fired.chamber_c, ("model",), "0", range(len(fired.times_s)), ())
+        hours.append(review(log, glaze).last_100_h)
+    assert hours == sorted(hours)
+    assert "rising by" in trend(hours, "hours over the last 100 °C", "h").words
+    assert "h a firing" in trend(hours, "hours over the last 100 °C", "h").words
+
+
 def test_the_range_of_a_trend_holds_the_true_drift_nine_times_in_ten() -> None:
     """400 invented sets of six firings from a fixed seed: coverage of the 90 % range, to three standard errors."""
     rng = np.random.default_rng(11)
     within = 0
     for _ in range(400):
-        seen = trend(list(0.5 * np.arange(6) + rng.normal(0.0, 3.0, 6)))
+        seen = trend(list(0.5 * np.arange(6) + rng.normal(0.0, 3.0, 6)), "offset")
         within += seen.low < 0.5 < seen.high
     assert within / 400 == pytest.approx(0.9, abs=0.045)
 

@@ -81,6 +81,12 @@ def cones(form: str = FORMS[0], edition: str = PRESENT) -> tuple[str, ...]:
     return tuple(names)
 
 
+@cache
+def _known() -> tuple[str, ...]:
+    """Every cone of either chart, softest first."""
+    return tuple(sorted({name for edition in EDITIONS for name, _ in chart(edition)}, key=cone_order))
+
+
 def cone_name(cone: str | float) -> str:
     """The cone as the chart spells it: "6", "cone 6", "Δ6" and 6 are "6"; "04", "cone O4" are "04".
 
@@ -98,11 +104,13 @@ def cone_name(cone: str | float) -> str:
         text = text.replace(",", ".").lower().replace("o", "0")
     else:
         text = f"{cone:g}"
-    known = dict.fromkeys(name for name, _ in (*chart(PRESENT), *chart("older")))
-    if text in known:
+    if text in _known():
         return text
-    listed = ", ".join(sorted(known, key=cone_order))
-    hint = f"Write cone 0{-float(cone):g} as text" if not isinstance(cone, str) and cone < 0 else "Name one of them"
+    listed, hint = ", ".join(_known()), "Name one of them"
+    if not isinstance(cone, str) and cone < 0:
+        hint = f"Write cone 0{-float(cone):g} as text"
+    elif text.endswith("a"):
+        hint = "Cones with an a are of the Seger series, up to 40 °C away from these; name one of these"
     raise NotInTable(f"cone {text or repr(cone)}", why=f"the cones there are: {listed}", mend=hint)
 
 

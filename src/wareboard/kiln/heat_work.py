@@ -38,7 +38,7 @@ UPRIGHT_DEG, DOWN_DEG = 8.0, 90.0
 Z_90 = 1.645
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Ladder:
     """All cones of one form, softest first, with the fitted constants and what the fit misses at the printed rates."""
 
@@ -111,7 +111,7 @@ def _borrowed_energies(names: tuple[str, ...], form: str) -> Array:
     return np.asarray([whole.energy_kj[whole.cones.index(name)] if name in whole.cones else np.nan for name in names])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Dwell:
     """A firing with its order forgotten, which heat work does not feel: hours spent at each temperature, K."""
 
@@ -336,6 +336,12 @@ def equivalent(
         NotInTable: if the form is not in the chart.
     Source: heat work by Arrhenius, fitted to the cone chart; thermocouple from reference/kiln/firing.csv.
     """
+    if thermocouple_c is not None and not 0.0 <= thermocouple_c <= 100.0:
+        raise OutOfRange(
+            f"thermocouple_c is {thermocouple_c:g}",
+            why="it is the half width of what the thermocouple may be off by, from 0 to 100 °C",
+            mend="Give it in °C",
+        )
     if to_end_of_hold:
         times_s, temps_c = _to_end_of_hold(*_checked(times_s, temps_c))
     steps, history = ladder(form), dwell(times_s, temps_c)

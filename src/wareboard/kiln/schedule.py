@@ -114,6 +114,12 @@ def glaze_schedule(
 
 def _rising(stages: tuple[Segment, ...], start_c: float) -> tuple[Segment, ...]:
     """The stages that still lie ahead of a kiln which starts warm, or below the foot of a low cone's last ramp."""
+    if start_c >= stages[-1].target_c:
+        raise OutOfRange(
+            f"the kiln is at {start_c:g} °C when it is switched on",
+            why=f"the last ramp starts at {stages[-1].target_c:g} °C and the cone is made on it",
+            mend="Let the kiln cool first",
+        )
     ahead: list[Segment] = []
     for stage in stages:
         if stage.target_c > max([start_c, *(each.target_c for each in ahead)]):

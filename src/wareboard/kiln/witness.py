@@ -319,11 +319,14 @@ class Trend:
     words: str
 
 
-def trend(values_c: Sequence[float], what: str = "mean of the levels less the target") -> Trend:
-    """Drift of a figure over firings in order, °C a firing, by least squares; told only where the range leaves out zero.
+def trend(values: Sequence[float], what: str, unit: str = "°C") -> Trend:
+    """Drift of a figure over firings in order, by least squares; told only where the range leaves out zero.
+
+    Fit for whatever is kept firing by firing: packs, or the hours over the last 100 °C, which grow as elements wear.
 
     Args:
-        values_c: one figure a firing, oldest first, at least three.
+        values: one figure a firing, oldest first, at least three.
+        what, unit: how to name it.
     Raises:
         OutOfRange: for fewer than three, or a missing number.
     Source: least squares and Student's t (any text of statistics).
@@ -331,20 +334,20 @@ def trend(values_c: Sequence[float], what: str = "mean of the levels less the ta
     from scipy.stats import linregress
     from scipy.stats import t as student
 
-    values = np.asarray(values_c, dtype=np.float64)
-    if len(values) < 3 or not np.isfinite(values).all():
+    seen = np.asarray(values, dtype=np.float64)
+    if len(seen) < 3 or not np.isfinite(seen).all():
         raise OutOfRange(
-            f"trend over {len(values)} firings",
+            f"trend over {len(seen)} firings",
             why="a drift and its range need at least three firings, each with a number",
             mend="Read the packs of more firings",
         )
-    line = linregress(np.arange(len(values)), values)
-    half = float(student.ppf(0.95, len(values) - 2)) * float(line.stderr)
+    line = linregress(np.arange(len(seen)), seen)
+    half = float(student.ppf(0.95, len(seen) - 2)) * float(line.stderr)
     slope = float(line.slope)
     steady = abs(slope) <= half
     words = (
-        f"{what}: no drift to be seen over {len(values)} firings"
+        f"{what}: no drift to be seen over {len(seen)} firings"
         if steady
-        else f"{what}: {'rising' if slope > 0.0 else 'falling'} by {abs(slope):.1f} °C a firing over {len(values)} firings"
+        else f"{what}: {'rising' if slope > 0.0 else 'falling'} by {abs(slope):.2g} {unit} a firing over {len(seen)} firings"
     )
-    return Trend(slope, slope - half, slope + half, len(values), words)
+    return Trend(slope, slope - half, slope + half, len(seen), words)
