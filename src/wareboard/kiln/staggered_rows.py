@@ -36,10 +36,8 @@ def best_lattice(room: Floor, spacing_mm: float, blocked: Points) -> Points:
         return fill_holes(np.empty((0, 2)), room, spacing_mm, blocked)
     angles = _row_directions(room)
     best, best_count = np.empty((0, 2)), -1
-    for stretch in _row_stretches(room, spacing_mm):
-        along = stretch * spacing_mm
-        between = math.sqrt(max(0.0, spacing_mm**2 - along**2 / 4.0))
-        points = _rows_of(edge, along, between, angles)
+    for along, between, stagger in _row_pitches(room, spacing_mm):
+        points = _rows_of(edge, along, between, stagger, angles)
         inside = (room.over_edge_mm(points) <= ROUNDING * spacing_mm) & clear_of(points, blocked)
         counts = inside.sum(axis=1)
         pick = int(counts.argmax())
@@ -55,23 +53,30 @@ def _row_directions(room: Floor) -> Points:
     return np.unique(np.round(np.concatenate((along, along + math.pi / 2.0)) % math.pi, 9))
 
 
-def _row_stretches(room: Floor, spacing_mm: float) -> tuple[float, ...]:
-    """The usual stretches, and those that just fit a whole or half number of pieces between two straight sides."""
+def _row_pitches(room: Floor, spacing_mm: float) -> tuple[tuple[float, float, float], ...]:
+    """Pitch along a row, pitch from row to row, and stagger as a share of the pitch; last, rows that stand square.
+
+    Beside the usual stretches those that just fit a whole or half number of pieces between two straight sides.
+    """
     fitted = set(_STRETCHES)
     if len(room.sides) == 4 and not math.isfinite(room.radius_mm):
         for length in {float(2.0 * room.sides[0, 2]), float(2.0 * room.sides[1, 2])}:
             most = length / spacing_mm + 1e-12
             fitted |= {length / k / spacing_mm for k in (math.floor(most), math.floor(most - 0.5) + 0.5) if k > 0}
-    return tuple(sorted(stretch for stretch in fitted if 1.0 <= stretch <= math.sqrt(2.0) + 1e-12))
+    stretches = sorted(stretch for stretch in fitted if 1.0 <= stretch <= math.sqrt(2.0) + 1e-12)
+    staggered = [
+        (stretch * spacing_mm, spacing_mm * math.sqrt(max(0.0, 1.0 - stretch**2 / 4.0)), 0.5) for stretch in stretches
+    ]
+    return (*staggered, (spacing_mm, spacing_mm, 0.0))
 
 
-def _rows_of(edge: Points, along_mm: float, between_mm: float, angles: Points) -> Points:
-    """Staggered rows over the whole floor, for every direction and shift: (ways, points, 2)."""
+def _rows_of(edge: Points, along_mm: float, between_mm: float, stagger: float, angles: Points) -> Points:
+    """Rows over the whole floor, for every direction and shift: (ways, points, 2)."""
     middle = (edge.max(axis=0) + edge.min(axis=0)) / 2.0
     reach = float(np.hypot(*(edge - middle).T).max())
     columns, lines = math.ceil(reach / along_mm) + 1, math.ceil(reach / between_mm) + 1
     i, j = np.meshgrid(np.arange(-columns, columns + 1), np.arange(-lines, lines + 1), indexing="ij")
-    grid = np.column_stack(((i + 0.5 * (j % 2)).ravel() * along_mm, j.ravel() * between_mm))
+    grid = np.column_stack(((i + stagger * (j % 2)).ravel() * along_mm, j.ravel() * between_mm))
     corners = edge - middle
     ways: list[Points] = []
     for angle in angles:
