@@ -2,7 +2,7 @@
 
 F. P. Hall, J. Am. Ceram. Soc. 13 (1930) 182-199, 116 glazes read through SciGlass (data/hall1930_glazes.csv, Open Database
 License, see the notice beside it); mol %, expansion in 1e-7 per kelvin. The check of each set is over the 53 glazes
-without lead and colouring oxides (a note elsewhere counts 54; arsenic is left out here). Silica alone differs tenfold
+without lead, colouring oxides and arsenic. Silica alone differs tenfold
 between sets: Fournier p. 60, quoted in the Clayart archive 1998 (0.05 and 0.27 per weight %).
 """
 

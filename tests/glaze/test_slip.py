@@ -25,6 +25,7 @@ from wareboard.glaze.slip import (
     need,
     slip_ml,
     specific_gravity,
+    specific_gravity_of,
     water_for_ml,
     water_to_thin_ml,
 )
@@ -65,6 +66,11 @@ def test_suppliers_rules_work_out_at_their_specific_gravity() -> None:
     assert (pound_g + 11 * ounce_g) / (pound_g / 2.6 + 11 * ounce_g) == pytest.approx(1.57, abs=0.005)
     assert water_for_ml(pound_g, 1.57, 2.6) == pytest.approx(11 * ounce_g, rel=0.02)
     assert slip_ml(25 * pound_g, 1.61, 2.6) == pytest.approx(3 * gallon_ml, rel=0.01)
+
+
+@pytest.mark.parametrize(("water_ml", "gravity"), [(11200, 1.50), (5600, 1.75)])
+def test_a_batch_and_its_water_come_to_the_published_specific_gravity(water_ml: float, gravity: float) -> None:
+    assert specific_gravity_of(14000, water_ml, 2.5) == pytest.approx(gravity)
 
 
 def test_weighing_a_cylinder_gives_the_specific_gravity() -> None:

@@ -293,7 +293,7 @@ def alumina_silica_grid(
     Raises:
         OutOfRange: if the flux part holds no flux, the clay holds no alumina or the flint no silica, or either brings flux.
         NotInTable, Problems: for materials that are not on the shelf.
-    Source: two equations in two unknowns; a grid at constant flux after R. T. Stull 1912 (fields not drawn here).
+    Source: two equations in two unknowns; the idea of a grid at constant flux is R. T. Stull's, 1912, from memory.
     """
     start = unity(analysis_wt(flux_part, materials))
     grams = _grams_a_mole_of_flux(flux_part, materials)

@@ -116,6 +116,19 @@ def specific_gravity(mass_g: float, volume_ml: float) -> float:
     return positive(mass_g, "net weight", "g") / positive(volume_ml, "volume", "ml")
 
 
+def specific_gravity_of(dry_g: float, water_ml: float, dry_density: float) -> float:
+    """Specific gravity that a dry batch and its water must come to: a measured one 0.02 off says that something is amiss.
+
+    Raises:
+        OutOfRange: for weights below 0, nothing at all, or a density outside the range of `dry_content_g`.
+    Source: conservation of mass and volume.
+    """
+    not_negative(dry_g, "dry weight", "g")
+    not_negative(water_ml, "water", "ml")
+    volume_ml = positive(water_ml + dry_g / _density(dry_density), "slip", "ml")
+    return (dry_g + water_ml) / volume_ml
+
+
 def addition_g(volume_ml: float, specific_gravity: float, dry_density: float, addition_share: float) -> float:
     """What to weigh for an addition of ``addition_share`` of the dry glaze in a bucket already wet, g.
 

@@ -317,8 +317,8 @@ def _steps(
     for k, name in enumerate(asked.formulas):
         got, want, free = formula.get(name, 0.0), float(asked.wanted[k]), float(asked.free[k])
         inputs |= {f"{name}_found": got, f"{name}_wanted": want}
-        gap = f"max({name}_found - {name}_wanted - {free:g}, {name}_wanted - {name}_found, 0)"
-        terms.append(f"{float(asked.weight[k]):g} * {gap}")
+        gap = f"max({name}_found - {name}_wanted - {free!r}, {name}_wanted - {name}_found, 0)"
+        terms.append(f"{float(asked.weight[k])!r} * {gap}")
     steps = [Step("distance from the wanted formula", " + ".join(terms), inputs, error, "seger-unity", "mol")]
     if cost is not None:
         per_kg = {entry.name: float(price) * 10.0 for entry, price in zip(asked.materials, asked.price, strict=True)}
