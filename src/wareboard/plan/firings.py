@@ -75,7 +75,7 @@ def firing_plan(
         end_point,
         energy,
         cooling.estimate,
-        (*loads.steps, *end_point.steps, *schedule.steps, *energy.steps, whole, *cooling.steps),
+        (*loads.steps, *schedule.steps, *energy.steps, whole, *cooling.steps),
     )
 
 

@@ -146,4 +146,8 @@ def source_words(key: str) -> str:
     if key in WORDS_FOR_SOURCES:
         return WORDS_FOR_SOURCES[key]
     entry = sources().get(key)
+    if entry is None and "+" in key and " " not in key:
+        return "; ".join(source_words(part) for part in key.split("+"))
+    if entry is None and key.startswith("default: "):
+        return "default: " + source_words(key.removeprefix("default: "))
     return str(entry) if entry else key
