@@ -1,7 +1,7 @@
 """Is the cheapest recipe really the cheapest, and is it proved while a potter waits?
 
 Invented prices, seed fixed. The small shelf is checked against a search of every set of materials; the whole shelf against
-one second.
+one second of one processor, so that what else the machine does is not counted.
 """
 
 from __future__ import annotations
@@ -115,17 +115,17 @@ def _whole_shelf() -> list[dict[str, str]]:
         rng = np.random.default_rng(seed)
         prices = _prices(rng, names)
         target = {formula: count * rng.uniform(0.7, 1.3) for formula, count in wanted.items()}
-        began = time.perf_counter()
+        began, began_s = time.perf_counter(), time.process_time()
         found = cheapest(target, whole, prices, max_materials=WHOLE_MOST, max_soluble_share=0.1 * (seed % 2))
-        seconds = time.perf_counter() - began
+        clock_s, seconds = time.perf_counter() - began, time.process_time() - began_s
         rows.append(
             {
                 "case": f"{len(names)} materials, at most {WHOLE_MOST}, seed {seed}: {found.status}",
-                "measure": "seconds to a proved answer",
+                "measure": "processor seconds to a proved answer",
                 "ours": f"{seconds:.3f}",
                 "reference": f"{SECONDS_ALLOWED:.3f}",
                 "ratio": f"{seconds / SECONDS_ALLOWED:.3f}",
-                "time ratio": f"{seconds / SECONDS_ALLOWED:.3f}",
+                "time ratio": f"{clock_s / SECONDS_ALLOWED:.3f} by the clock",
                 "proved": str(found.proved),
             }
         )
