@@ -157,3 +157,17 @@ def test_any_shape_is_planned_from_one_size(shape: str, given: str) -> None:
     plan = compile(brief, Workshop(today=TODAY), seconds=1)
     assert plan.forms[0].vessel.capacity_ml > 0
     assert plan.forms[0].ball_g > 0
+
+
+def test_a_part_too_small_to_weigh_is_told_and_stops_nothing() -> None:
+    glaze = {"name": "Speck", "on": "painting", "covers": "1 %", "recipe": {"kaolin": 50, "whiting": 50, "silica": 50}}
+    brief = Brief.model_validate(LEAST | {"glazes": [glaze | {"additions": {"cobalt carbonate": 0.05}}]})
+    plan = compile(brief, Workshop(today=TODAY), seconds=1)
+    assert plan.glazes[0].batch is None
+    assert any(notice.about == "Speck" and notice.weight == "mind" for notice in plan.notices)
+
+
+def test_an_unknown_material_is_told_with_its_near_names() -> None:
+    brief = Brief.model_validate(LEAST | {"glazes": [{"name": "Odd", "recipe": {"kaolim": 50, "whiting": 50}}]})
+    with pytest.raises(Problems, match="kaolin"):
+        compile(brief, Workshop(today=TODAY), seconds=1)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wareboard.errors import WareboardError
+from wareboard.errors import OutOfRange, WareboardError
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Glaze
 from wareboard.plan.handwork import Method, covers, method_and_coats
@@ -34,7 +34,7 @@ def glaze_plan(glaze: Glaze, forms: Sequence[FormPlan], assume: Assumer) -> Glaz
     areas = {form.name: area_mm2(form, glaze.on) * part for form in worn}
     need = _need(glaze, method, coats, areas, worn, assume)
     recipe = _recipe(glaze)
-    batch = _batch(recipe, need) if recipe else None
+    batch, too_fine = _batch(recipe, need) if recipe else (None, ())
     chemistry = _chemistry(glaze, recipe) if recipe else _unknown(glaze)
     return GlazePlan(
         glaze,
@@ -47,7 +47,7 @@ def glaze_plan(glaze: Glaze, forms: Sequence[FormPlan], assume: Assumer) -> Glaz
         batch,
         chemistry.unity,
         chemistry.expansion,
-        chemistry.flags,
+        (*chemistry.flags, *too_fine),
         (*_area_steps(areas, part), *need.steps, *(batch.steps if batch else ()), *chemistry.steps),
     )
 
@@ -113,12 +113,16 @@ def _recipe(glaze: Glaze) -> Recipe | None:
     return Recipe(glaze.name, glaze.recipe, glaze.additions)
 
 
-def _batch(recipe: Recipe, need: GlazeNeed) -> Batch:
+def _batch(recipe: Recipe, need: GlazeNeed) -> tuple[Batch | None, tuple[Notice, ...]]:
+    """How to weigh it out; or, where a scale cannot show its smallest part, a word on that instead."""
     from wareboard.glaze.recipe import scaled
 
-    # Small painted areas ask for a fine scale; nobody weighs a bucket to a tenth of a gram.
+    # Nobody weighs a bucket to a tenth of a gram; small painted areas need it.
     step = SCALE_STEP_G if need.dry_g >= 1000 else SCALE_STEP_G / 10
-    return scaled(recipe, dry_total_g=need.dry_g, scale_step_g=step)
+    try:
+        return scaled(recipe, dry_total_g=need.dry_g, scale_step_g=step), ()
+    except OutOfRange as problem:
+        return None, (Notice(f"{recipe.name}: {problem.what}", problem.why, problem.mend, "mind", recipe.name),)
 
 
 @dataclass(frozen=True, slots=True)
