@@ -1,1 +1,1 @@
-"""sheets"""
+"""Printed sheets: a plan as a dossier of PDF, SVG, CSV, JSON, TOML and iCalendar files."""

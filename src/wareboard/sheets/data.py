@@ -1,0 +1,193 @@
+"""What every sheet shares: its head, numbers as people read them, and lines of working."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from typing import Any
+
+from wareboard import quantities, reference
+from wareboard.plan.answers import unit_of
+from wareboard.plan.result import Plan
+from wareboard.sheets.typesetting import PAGE_MM, TYPST_PAPER, Paper
+from wareboard.working import Step
+
+NARROW = "\N{NO-BREAK SPACE}"
+MINUS, TIMES = "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}"
+UNTITLED = "Commission without a name"
+SMALL_MM = 20.0  # below this a whole millimetre is too coarse: floors, walls, straps
+LONGEST_SOURCE = 60
+SHORT_WORDS = {
+    "common-practice": "common practice",
+    "from-memory": "from memory",
+    "definition": "by definition",
+    "derived": "from the figures shown",
+}
+FIGURES_AFTER_THE_POINT = {
+    "mm": 1,
+    "g": 0,
+    "ml": 0,
+    "kg": 1,
+    "h": 1,
+    "min": 1,
+    "°C": 0,
+    "kWh": 0,
+    "mm3": 0,
+    "pieces": 0,
+    "g/ml": 3,
+}
+
+
+def head(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
+    """What the corner tag and the foot of a sheet say."""
+    brief = plan.brief
+    return {
+        "title": title,
+        "commission": brief.title or UNTITLED,
+        "client": brief.client,
+        "invented": brief.invented,
+        "due": day(brief.due),
+        "paper": TYPST_PAPER[paper],
+        "page_mm": PAGE_MM[paper],
+        "unit": unit_of(plan),
+    }
+
+
+def day(value: date | None) -> str:
+    """A day as "12 Feb 2027"."""
+    return f"{value.day} {value:%b %Y}" if value is not None else "not set"
+
+
+def length(mm: float, unit: str) -> str:
+    """A length as the sheets show it: to the millimetre (a tenth where it is small), or 1/16 in."""
+    if unit == "mm" and mm < SMALL_MM:
+        return f"{mm:.1f}".removesuffix(".0") + f"{NARROW}mm"
+    return quantities.show_length(mm, unit).replace(" mm", f"{NARROW}mm").replace(" in", f"{NARROW}in")
+
+
+def other_length(mm: float, unit: str) -> str:
+    """The same length in the other unit: inches beside mm, mm beside inches."""
+    return length(mm, "in" if unit == "mm" else "mm")
+
+
+def tolerance(mm: float, unit: str) -> str:
+    """A tolerance either way, never rounded away."""
+    if unit == "in":
+        return "±" + length(max(mm, quantities.INCH_MM / 16), "in")
+    return f"±{mm:.1f}".removesuffix(".0") + f"{NARROW}mm"
+
+
+def between(low: float, high: float, shown: str, unit: str) -> str:
+    """A range in the unit of ``shown``: "88 to 89 mm"."""
+    figures = [length(each, unit) for each in (low, high)] if shown == "length" else []
+    if not figures:
+        show = {"g": quantities.show_mass, "ml": quantities.show_volume}.get(shown)
+        figures = [show(each) if show else f"{number(each)} {shown}".strip() for each in (low, high)]
+    ending = figures[1].rsplit(NARROW, 1)[-1] if NARROW in figures[1] else figures[1].rsplit(" ", 1)[-1]
+    first = figures[0].removesuffix(ending).rstrip(f" {NARROW}") if ending and not ending.isdigit() else figures[0]
+    return f"{first} to {figures[1]}"
+
+
+def number(value: float) -> str:
+    """A plain number to three or four figures."""
+    if abs(value - round(value)) < 1e-9 and abs(value) < 1e12:
+        return f"{value:,.0f}".replace("-", MINUS)
+    size = abs(value)
+    if size >= 100:
+        return f"{value:,.0f}".replace("-", MINUS)
+    words = f"{value:.1f}" if size >= 20 else f"{value:.3g}"
+    return words.replace("-", MINUS)
+
+
+def exact(value: float) -> str:
+    """A number as it is put into a formula: up to four figures after the first that counts."""
+    words = f"{value:.0f}" if abs(value - round(value)) < 1e-9 and abs(value) < 1e12 else f"{value:.5g}"
+    return words.replace("-", MINUS)
+
+
+# --- working ----------------------------------------------------------------------------------------------------------
+
+UNIT_AT_THE_END = re.compile(r"_(mm2|mm3|mm|cm2|g|ml|c|s|h|d|kw|kwh|per_ml|g_per_ml)\b")
+
+
+def _signs(formula: str) -> str:
+    return formula.replace("**", "^").replace("*", TIMES).replace(" - ", f" {MINUS} ")
+
+
+def formula_in_words(formula: str) -> str:
+    """A formula with the signs and names that people write."""
+    return _signs(UNIT_AT_THE_END.sub("", formula)).replace("_", " ")
+
+
+def put_in(step: Step) -> str:
+    """A step's formula with its numbers in place of the names."""
+    filled = re.sub(
+        r"[A-Za-z_]\w*", lambda each: exact(step.inputs[each[0]]) if each[0] in step.inputs else each[0], step.formula
+    )
+    return _signs(filled)
+
+
+def source_in_words(source: str, longest: int = LONGEST_SOURCE) -> str:
+    """Whose word a figure stands on, short enough for the foot of a sheet."""
+    before, mark, rest = source.partition("default: ")
+    if mark:
+        return f"{before}default, {source_in_words(rest, longest)}"
+    parts = [part for part in re.split(r"\s*\+\s*", source) if part]
+    known = reference.sources()
+    words = []
+    for part in parts:
+        entry = known.get(part)
+        words.append(f"{entry.author or entry.title} {entry.year}".strip() if entry else SHORT_WORDS.get(part, part))
+    said = "; ".join(words)
+    return said if len(said) <= longest else said[: longest - 1].rstrip(" ,;") + "…"
+
+
+def worked(step: Step) -> dict[str, str]:
+    """A line of working as the foot of a sheet shows it."""
+    unit = {"mm3": "mm³", "cm2": "cm²", "mm2": "mm²"}.get(step.unit, step.unit)
+    value = f"{_rounded(step.value, step.unit)} {unit}".strip()
+    if step.low is not None and step.high is not None and not step.low == step.high == step.value:
+        value += f" ({_rounded(step.low, step.unit)} to {_rounded(step.high, step.unit)})"
+    reached = f"{formula_in_words(step.formula)} = {put_in(step)}" if step.formula else step.how
+    return {"name": step.name, "reached": reached, "value": value, "source": source_in_words(step.source)}
+
+
+def _rounded(value: float, unit: str) -> str:
+    """A result in working: finer than the sheet's own figure, so that the two can be seen to agree."""
+    places = FIGURES_AFTER_THE_POINT.get(unit)
+    if places is None or (places == 0 and abs(value) < 20 and unit in ("g", "ml")):
+        return f"{value:.4g}".replace("-", MINUS) if abs(value) < 1e4 else f"{value:,.0f}"
+    return f"{value:,.{places}f}".replace("-", MINUS)
+
+
+def workings(steps: Iterable[Step], wanted: Sequence[str]) -> list[dict[str, str]]:
+    """The lines of working with these names (or whose names begin so, where a name ends in "…"), in the order asked for."""
+    lines: list[dict[str, str]] = []
+    for step in _found(list(steps), wanted):
+        line = worked(step)
+        if line not in lines:  # a room may show a step of another's that the plan shows as well
+            lines.append(line)
+    return lines
+
+
+def _found(steps: Sequence[Step], wanted: Sequence[str]) -> Iterator[Step]:
+    seen: set[int] = set()
+    for name in wanted:
+        stem = name.removesuffix("…")
+        for at, step in enumerate(steps):
+            matches = step.name.startswith(stem) if name.endswith("…") else step.name == name
+            if matches and at not in seen:
+                seen.add(at)
+                yield step
+
+
+def default_in_words(value: float, low: float, high: float, unit: str) -> tuple[str, str]:
+    """A default's value and its usual range, shares as per cent."""
+
+    def shown(figure: float) -> str:
+        if not unit and abs(figure) <= 1 and figure not in (0, 1):
+            return quantities.show_share(figure)
+        return f"{number(figure)} {unit}".strip()
+
+    return shown(value), "" if low == high else f"{shown(low)} to {shown(high)}"

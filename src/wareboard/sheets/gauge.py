@@ -1,0 +1,209 @@
+"""Life-size gauges: strips for the wet sizes with their tolerance bands, and a rule that reads fired sizes on wet clay.
+
+Pure arithmetic: where each mark stands, mm along the strip from its base, and how a strip longer than the page is cut into
+pages that are joined at register marks. The template only puts the marks where this says.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
+
+from wareboard.plan.answers import unit_of
+from wareboard.plan.result import FormPlan, Plan
+from wareboard.quantities import INCH_MM
+from wareboard.sheets.data import head, length, tolerance, workings
+from wareboard.sheets.making import tolerance_mm
+from wareboard.sheets.typesetting import PAGE_MM, Paper
+
+if TYPE_CHECKING:
+    from wareboard.clay.shrinkage import StageLengths
+
+# What the sheet's head, check line and foot leave of the page's height, and what the margins leave of its width.
+TAKEN_UP_MM, MARGINS_MM = 85.0, 30.0
+OVERLAP_MM = 12.0
+HEADROOM_MM = 4.0
+STRIP_MM, RULE_MM, SPACE_MM = 25.0, 34.0, 4.0
+STRIP_NAMES = {"height": "HEIGHT", "rim": "RIM", "belly": "BELLY", "foot": "FOOT", "lid": "LID"}
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One mark on a strip: the wet size it stands at, the band that is allowed round it, and its words."""
+
+    at_mm: float
+    low_mm: float
+    high_mm: float
+    words: str
+    fired: str
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One gauge strip: its name, its mark, and how long it is cut."""
+
+    name: str
+    mark: Mark
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """One tick of the shrink rule: where it stands on wet clay, the fired length it says, how long it is drawn (0 to 2)."""
+
+    at_mm: float
+    fired_mm: float
+    weight: int
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """The part of every strip that one page carries, mm from the base."""
+
+    from_mm: float
+    to_mm: float
+
+
+def strips_of(form: FormPlan, unit: str) -> tuple[Strip, ...]:
+    """The strips of a form: height, and every width a caliper is set to."""
+    return tuple(
+        _strip(form, name, lengths, unit) for name in STRIP_NAMES if (lengths := form.lengths.get(name)) is not None
+    )
+
+
+def _strip(form: FormPlan, name: str, lengths: StageLengths, unit: str) -> Strip:
+    # A band agreed on the fired piece is as much wider on wet clay as the piece itself.
+    allowed, _ = tolerance_mm(form, name)
+    wet = lengths.wet_mm
+    wide = allowed * wet / lengths.fired_mm
+    mark = Mark(
+        wet,
+        wet - wide,
+        wet + wide,
+        length(wet, unit),
+        f"fires to {length(lengths.fired_mm, unit)} {tolerance(allowed, unit)}",
+    )
+    return Strip(STRIP_NAMES[name], mark, mark.high_mm + HEADROOM_MM)
+
+
+def shrink_ticks(shrinkage: float, longest_fired_mm: float, unit: str) -> tuple[Tick, ...]:
+    """Ticks of a rule whose marks are fired lengths, each standing at the wet length that fires to it.
+
+    Args:
+        shrinkage: total linear, share of the wet length.
+        longest_fired_mm: the rule goes at least so far.
+        unit: "mm": a tick each millimetre; "in": a tick each eighth of an inch.
+    """
+    from wareboard.clay.shrinkage import wet_length_mm
+
+    step = 1.0 if unit == "mm" else INCH_MM / 8
+    every = 10 if unit == "mm" else 8
+    last = math.ceil(longest_fired_mm / step / every) * every
+    ticks = []
+    for count in range(last + 1):
+        fired = count * step
+        at = wet_length_mm(fired, shrinkage) if count else 0.0
+        weight = 2 if count % every == 0 else 1 if count % (every // 2) == 0 else 0
+        label = str(count if unit == "mm" else count // every) if weight == 2 else ""
+        ticks.append(Tick(at, fired, weight, label))
+    return tuple(ticks)
+
+
+def tiles(length_mm: float, page_mm: float, overlap_mm: float = OVERLAP_MM) -> tuple[Tile, ...]:
+    """A length cut into pages that overlap, so that they can be joined at marks in the middle of the overlap.
+
+    Args:
+        length_mm: of the longest strip.
+        page_mm: what one page holds, more than twice the overlap.
+        overlap_mm: of two pages that follow one another.
+    """
+    if length_mm <= page_mm:
+        return (Tile(0.0, page_mm),)
+    step = page_mm - overlap_mm
+    count = math.ceil((length_mm - overlap_mm) / step)
+    return tuple(Tile(number * step, number * step + page_mm) for number in range(count))
+
+
+def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
+    """The gauge sheet of a form, page by page."""
+    unit = unit_of(plan)
+    strips = strips_of(form, unit)
+    longest = max(each.fired_mm for name, each in form.lengths.items() if name in STRIP_NAMES)
+    rules = {
+        "height": shrink_ticks(form.loss_height.fired, longest, unit),
+        "width": shrink_ticks(form.loss_width.fired, longest, unit),
+    }
+    page_width, page_height = PAGE_MM[paper]
+    area = page_height - TAKEN_UP_MM
+    reach = max([*(each.length_mm for each in strips), *(ticks[-1].at_mm + 4.0 for ticks in rules.values())])
+    pages = tiles(reach, area)
+    return head(plan, f"Gauge: {form.name}", paper) | {
+        "name": form.name,
+        "area": area,
+        "width": page_width - MARGINS_MM,
+        "pages": [_page(number, pages, strips, rules, area) for number in range(len(pages))],
+        "strip_width": STRIP_MM,
+        "rule_width": RULE_MM,
+        "rule_unit": "mm, each tick 1 mm fired" if unit == "mm" else "in, each tick 1/8 in fired",
+        "shrinkage": f"{form.loss_height.fired:.1%} up, {form.loss_width.fired:.1%} across",
+        "working": workings([form.lengths[name].steps[0] for name in ("height", "rim")], ["…"]),
+    }
+
+
+def _page(
+    number: int, pages: Sequence[Tile], strips: Sequence[Strip], rules: dict[str, tuple[Tick, ...]], area: float
+) -> dict[str, Any]:
+    """What stands on one page; heights are turned into distances down from the top of the drawing."""
+    tile = pages[number]
+    shown = [_strip_on(tile, strip, area) | {"x": at * (STRIP_MM + SPACE_MM)} for at, strip in enumerate(strips)]
+    rule_end = max(ticks[-1].at_mm for ticks in rules.values()) + 4.0
+    return {
+        "strips": [each for each in shown if each["show"]],
+        "rule": {
+            "x": len(strips) * (STRIP_MM + SPACE_MM),
+            "show": tile.from_mm < rule_end,
+            "top": area - (min(rule_end, tile.to_mm) - tile.from_mm),
+            "bottom": area,
+            "edges": [
+                [
+                    asdict(tick) | {"y": area - (tick.at_mm - tile.from_mm)}
+                    for tick in rules[name]
+                    if tile.from_mm - 1e-9 <= tick.at_mm <= tile.to_mm + 1e-9
+                ]
+                for name in ("height", "width")
+            ],
+        },
+        "joins": _joins(number, pages, area),
+    }
+
+
+def _strip_on(tile: Tile, strip: Strip, area: float) -> dict[str, Any]:
+    def down(at_mm: float) -> float:
+        return area - (min(max(at_mm, tile.from_mm), tile.to_mm) - tile.from_mm)
+
+    mark = strip.mark
+    return {
+        "show": strip.length_mm > tile.from_mm,
+        "name": strip.name,
+        "top": down(strip.length_mm),
+        "bottom": area,
+        "based": tile.from_mm == 0.0,
+        "marked": tile.from_mm <= mark.at_mm <= tile.to_mm,
+        "at": down(mark.at_mm),
+        "band": [down(mark.high_mm), down(mark.low_mm)],
+        "words": mark.words,
+        "fired": mark.fired,
+    }
+
+
+def _joins(number: int, pages: Sequence[Tile], area: float) -> list[dict[str, Any]]:
+    """Register marks: in the middle of the overlap with the page before and with the page after, named A, B, C…"""
+    found = []
+    if number > 0:
+        found.append({"y": area - OVERLAP_MM / 2, "name": chr(64 + number), "cut": False})
+    if number < len(pages) - 1:
+        found.append({"y": OVERLAP_MM / 2, "name": chr(65 + number), "cut": True})
+    return found

@@ -1,0 +1,305 @@
+"""Sheets for the kiln: what stands on which shelf in which load, and a card for each kind of firing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from wareboard import quantities
+from wareboard.plan.answers import unit_of
+from wareboard.plan.result import FiringPlan, Plan
+from wareboard.sheets.data import head, length, workings
+from wareboard.sheets.typesetting import PAGE_MM, Paper, printable
+
+if TYPE_CHECKING:
+    from wareboard.kiln.inside import Load, ShelfLayout
+
+SCALES = (3, 4, 5, 6, 8, 10, 12, 15, 20, 25)
+SHELF_ROOM_MM = (40.0, 48.0)  # what margins and heads leave of a page turned on its side: width and height
+SCHEDULE_UNITS, SCHEDULE_MM = 720.0, 150.0
+
+
+# --- shelf plans ------------------------------------------------------------------------------------------------------
+
+
+def forms_in_order(plan: Plan) -> list[str]:
+    """All forms' names, so that each has the same letter on every shelf."""
+    return [form.name for form in plan.forms]
+
+
+def patterns(loads: Sequence[Load]) -> dict[int, list[tuple[int, int]]]:
+    """Which shelves are laid alike: place of the first such shelf -> (load, place in the load) of each.
+
+    Shelves are alike if the same pieces stand in the same places; their heights and posts may differ.
+    """
+    kinds: dict[tuple[Any, ...], list[tuple[int, int]]] = {}
+    for number, load in enumerate(loads):
+        for at, layout in enumerate(load):
+            kinds.setdefault(_look(layout), []).append((number, at))
+    return dict(enumerate(kinds.values()))
+
+
+def _look(layout: ShelfLayout) -> tuple[Any, ...]:
+    places = sorted(
+        (form, round(float(x), 1), round(float(y), 1), int(stacked))
+        for form, (x, y), stacked in zip(layout.forms, layout.centres_mm, layout.stacked, strict=True)
+    )
+    # A shelf without posts on it is drawn without them, so the top shelf is its own kind.
+    return layout.shelf.name, tuple(places), bool(layout.posts)
+
+
+def pattern_name(number: int) -> str:
+    """1, 2, 3 …: forms have letters, patterns have numbers."""
+    return str(number + 1)
+
+
+def shelf_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
+    """Every load of both firings, shelf by shelf."""
+    return head(plan, "Shelf plans", paper) | {
+        "firings": [
+            _firing_shelves(plan, firing, paper) for firing in (plan.bisque, plan.glaze_firing) if firing.firings
+        ],
+        "notes": [
+            "One form to a shelf where there are enough of it; a set stands on like levels in every load.",
+            "Photograph each shelf from above before the next goes on: it is the cheapest record there is.",
+        ],
+    }
+
+
+def _firing_shelves(plan: Plan, firing: FiringPlan, paper: Paper) -> dict[str, Any]:
+    kinds = patterns(firing.loads.loads)
+    names = {place: number for number, places in kinds.items() for place in places}
+    unit = unit_of(plan)
+    scale = _shelf_scale(plan, firing, paper)
+    return {
+        "kind": firing.kind.capitalize(),
+        "kiln": firing.kiln.name,
+        "firings": firing.firings,
+        "scale": f"1 : {scale}",
+        "gap": length(firing.loads.gap_mm, unit),
+        "bottom_post": length(firing.inside.bottom_post_mm, unit),
+        "loads": [_load(number, load, names, unit) for number, load in enumerate(firing.loads.loads)],
+        "patterns": [_pattern(plan, firing, number, places, 1 / scale) for number, places in kinds.items()],
+        "working": workings(
+            firing.steps,
+            [
+                *(f"{form.name}: pieces on one shelf" for form in plan.forms),
+                f"{firing.kind} firings",
+                "firings that no plan can do without",
+            ],
+        ),
+    }
+
+
+def _shelf_scale(plan: Plan, firing: FiringPlan, paper: Paper) -> int:
+    """The largest usual scale at which two shelves stand side by side on the page."""
+    from wareboard.kiln.shelf_map import shelf_svg
+
+    page_short, page_long = sorted(PAGE_MM[paper])
+    room = (page_long - SHELF_ROOM_MM[0]) / 2, page_short - SHELF_ROOM_MM[1]
+    sizes = [_size_mm(shelf_svg(layout, scale=1.0)) for load in firing.loads.loads for layout in load]
+    wide, tall = max(size[0] for size in sizes), max(size[1] for size in sizes)
+    return next((scale for scale in SCALES if wide / scale <= room[0] and tall / scale <= room[1]), SCALES[-1])
+
+
+def _size_mm(svg: str) -> tuple[float, float]:
+    wide, tall = (float(svg.split(f'{side}="', 1)[1].split("mm", 1)[0]) for side in ("width", "height"))
+    return wide, tall
+
+
+def shelf_drawing(plan: Plan, layout: ShelfLayout, title: str, scale: float, name: str) -> str:
+    """One shelf from above, as the kiln room draws it."""
+    from wareboard.kiln.shelf_map import shelf_svg
+
+    return shelf_svg(layout, title=title, forms=forms_in_order(plan), scale=scale, name=name)
+
+
+def _pattern(
+    plan: Plan, firing: FiringPlan, number: int, places: Sequence[tuple[int, int]], scale: float
+) -> dict[str, Any]:
+    load, at = places[0]
+    layout = firing.loads.loads[load][at]
+    title = f"Pattern {pattern_name(number)}: {layout.pieces} pieces"
+    svg = shelf_drawing(plan, layout, title, scale, f"{firing.kind}-{number + 1}")
+    return {
+        "svg": printable(svg, scale),
+        "width": _size_mm(svg)[0],
+        "name": pattern_name(number),
+        "alt": f"{title}: " + ", ".join(f"{count} {form}" for form, count in layout.counts.items()),
+        "where": _where(places),
+    }
+
+
+def _where(places: Sequence[tuple[int, int]]) -> str:
+    """ "load 1: shelves 1, 2; load 3: shelf 4"."""
+    by_load: dict[int, list[int]] = {}
+    for load, at in places:
+        by_load.setdefault(load, []).append(at + 1)
+    return "; ".join(
+        f"load {load + 1}: {'shelf' if len(shelves) == 1 else 'shelves'} {', '.join(map(str, shelves))}"
+        for load, shelves in by_load.items()
+    )
+
+
+def _load(number: int, load: Load, names: dict[tuple[int, int], int], unit: str) -> dict[str, Any]:
+    """One load as it is stacked; the lowest shelf stands at the foot of the table, as in the kiln."""
+    rows = [
+        [
+            str(at + 1) + (f" {'left' if layout.half == 0 else 'right'}" if any(each.half for each in load) else ""),
+            ", ".join(f"{count} × {form}" for form, count in layout.counts.items()),
+            pattern_name(names[number, at]),
+            length(layout.level_mm, unit),
+            length(layout.post_mm, unit) if layout.post_mm else "none: top",
+        ]
+        for at, layout in enumerate(load)
+    ]
+    return {
+        "name": f"Load {number + 1}",
+        "pieces": sum(layout.pieces for layout in load),
+        "rows": list(reversed(rows)),
+    }
+
+
+# --- firing cards -----------------------------------------------------------------------------------------------------
+
+
+def firing_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
+    """A card for each kind of firing."""
+    return head(plan, "Firing cards", paper) | {
+        "cards": [_card(plan, firing) for firing in (plan.bisque, plan.glaze_firing) if firing.firings]
+    }
+
+
+def _card(plan: Plan, firing: FiringPlan) -> dict[str, Any]:
+    degrees = plan.brief.show_temperatures
+    schedule, end = firing.schedule, firing.end_point
+    to_c = _opening_c(firing)
+    heating = schedule.heating_h
+    cool = firing.cooling_h
+    guide, guard = _neighbours(firing.cone)
+    known = "printed in the chart" if end.published else "by the heat-work model"
+    return {
+        "name": f"{firing.kind.capitalize()} to cone {firing.cone}",
+        "under": f"{firing.kiln.name}, {firing.kiln.power_kw:g} kW · {firing.firings} "
+        f"firing{'' if firing.firings == 1 else 's'}",
+        "peak": temperature(schedule.peak_c, degrees),
+        "hold": quantities.show_duration(_last_hold_min(firing) * 60.0) if _last_hold_min(firing) else "no hold",
+        "end_point": f"Cone {end.cone} goes down at {temperature(end.temp_c, degrees)} "
+        f"({temperature(end.low_c, degrees)} to {temperature(end.high_c, degrees)}): {end.form} cone, last 100 °C at "
+        f"{_rate(end.rate_c_per_h, degrees)}, {end.edition} chart, {end.status}, {known}.",
+        "segments": _segments(firing, degrees),
+        "degrees": f"°{degrees}",
+        "chart": _schedule_drawing(firing),
+        "chart_width": SCHEDULE_MM,
+        "chart_alt": f"{schedule.name}: temperature against hours, peak {schedule.peak_c:.0f} °C after {heating:.1f} h",
+        "heating": quantities.show_duration(heating * 3600),
+        "cooling": f"about {cool.value:.0f} h ({cool.low:.0f} to {cool.high:.0f})",
+        "open_at": temperature(to_c, degrees),
+        "open_after": f"{heating + cool.value:.0f} h after switching on "
+        f"({heating + cool.low:.0f} to {heating + cool.high:.0f})",
+        "energy": f"{firing.energy.kwh:.0f} kWh a firing ({firing.energy.low:.0f} to {firing.energy.high:.0f})",
+        "cones": [guide, firing.cone, guard],
+        "packs": _packs(firing),
+        "notices": [f"{notice.what}: {notice.why}. {notice.mend}." for notice in schedule.notices],
+        "working": workings(
+            firing.steps,
+            [
+                "end point of cone…",
+                "a hold of…",
+                "peak with this hold",
+                "peak to program",
+                f"energy of the {firing.kind} firing",
+                "cooling to…",
+            ],
+        ),
+    }
+
+
+def temperature(celsius: float, degrees: str) -> str:
+    """A temperature to the degree: what a controller is set to is not rounded to fives."""
+    return f"{celsius * 9 / 5 + 32:.0f} °F" if degrees == "F" else f"{celsius:.0f} °C"
+
+
+def _rate(c_per_h: float, degrees: str) -> str:
+    return f"{c_per_h * 9 / 5:.0f} °F/h" if degrees == "F" else f"{c_per_h:.0f} °C/h"
+
+
+def _opening_c(firing: FiringPlan) -> float:
+    """The temperature that the hours of cooling were reckoned to."""
+    return next(step.inputs["to_c"] for step in reversed(firing.steps) if step.name.startswith("cooling to"))
+
+
+def _last_hold_min(firing: FiringPlan) -> float:
+    return next(each.hold_min for each in reversed(firing.schedule.segments) if each.target_c == firing.schedule.peak_c)
+
+
+def _neighbours(cone: str) -> tuple[str, str]:
+    """The guide, one cone softer, and the guard, one harder; a dash where the chart ends."""
+    from wareboard.errors import WareboardError
+    from wareboard.kiln.cone import next_cone
+
+    found = []
+    for steps in (-1, 1):
+        try:
+            found.append(next_cone(cone, steps))
+        except WareboardError:
+            found.append("–")
+    return found[0], found[1]
+
+
+def _segments(firing: FiringPlan, degrees: str) -> list[list[str]]:
+    rows, hours, before = [], 0.0, firing.schedule.start_c
+    for number, each in enumerate(firing.schedule.segments, 1):
+        hours += abs(each.target_c - before) / each.rate_c_per_h + each.hold_min / 60.0
+        before = each.target_c
+        hold = quantities.show_duration(each.hold_min * 60.0) if each.hold_min else "–"
+        rows.append(
+            [
+                str(number),
+                _rate(each.rate_c_per_h, degrees),
+                temperature(each.target_c, degrees),
+                hold,
+                f"{math.floor(hours)} h {round(hours % 1 * 60):02d}",
+                each.why,
+            ]
+        )
+    return rows
+
+
+def _schedule_drawing(firing: FiringPlan) -> str:
+    from wareboard.kiln.schedule import schedule_svg
+
+    return printable(schedule_svg(firing.schedule, firing.kind), SCHEDULE_MM / SCHEDULE_UNITS)
+
+
+def _packs(firing: FiringPlan) -> list[list[str]]:
+    """A line to fill in for each level of each load that has witness cones."""
+    return [
+        [f"load {number + 1}", f"shelf {layout.level + 1}"]
+        for number, load in enumerate(firing.loads.loads)
+        for layout in load
+        if layout.cone_packs and layout.half == 0
+    ]
+
+
+# --- drawings as files of their own -----------------------------------------------------------------------------------
+
+FILE_SCALE = 0.25
+
+
+def shelf_file(plan: Plan, layout: ShelfLayout, stem: str, at: int) -> bytes:
+    """One shelf from above as an SVG file, one to four."""
+    title = f"{stem.replace('-', ' ').capitalize()}, shelf {at}: {layout.pieces} pieces"
+    return shelf_drawing(plan, layout, title, FILE_SCALE, f"{stem}-{at}").encode("utf-8")
+
+
+def side_file(plan: Plan, firing: FiringPlan, load: Load, number: int, stem: str) -> bytes:
+    """One load from the side as an SVG file, one to four."""
+    from wareboard.kiln.shelf_map import load_side_svg
+
+    title = f"{firing.kind.capitalize()} load {number}: {sum(layout.pieces for layout in load)} pieces"
+    svg = load_side_svg(
+        load, firing.inside, title=title, forms=forms_in_order(plan), scale=FILE_SCALE, name=f"{stem}-side"
+    )
+    return svg.encode("utf-8")
