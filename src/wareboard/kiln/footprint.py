@@ -71,14 +71,16 @@ def rings(keep_outs: Sequence[KeepOut]) -> Points:
     return np.array(found, dtype=np.float64).reshape(-1, 3)
 
 
-def least_room_mm(piece: Footprint, centres: Points, angles: Points, i: int) -> float:
-    """Least gap from piece ``i`` to all others, mm."""
-    discs, radius = piece.discs_mm(centres, angles), np.array(piece.radius_mm)
-    others = np.delete(discs, i, axis=0)
-    if not len(others):
+def least_room_mm(shapes: Sequence[Footprint], places: Points) -> float:
+    """Least gap between any two of the pieces, mm; ``places`` (n, 3) are x, y, angle in rad, a shape for each."""
+    discs = [shape.discs_mm(place[:2], place[2]) for shape, place in zip(shapes, places, strict=True)]
+    if len(discs) < 2:
         return math.inf
-    gaps = np.hypot(*(discs[i][:, None, None, :] - others[None]).transpose(3, 0, 1, 2))
-    return float((gaps - radius[:, None, None] - radius[None, None, :]).min())
+    x, y = np.concatenate(discs).T
+    owner = np.repeat(np.arange(len(discs)), [len(some) for some in discs])
+    radius = np.concatenate([shape.radius_mm for shape in shapes])
+    i, j = np.nonzero(owner[:, None] < owner)
+    return float((np.hypot(x[i] - x[j], y[i] - y[j]) - radius[i] - radius[j]).min())
 
 
 def stand_clear(piece: Footprint, centres: Points, angles: Points, floor: Floor, blocked: Points) -> NDArray[np.bool_]:

@@ -14,7 +14,7 @@ import numpy as np
 from wareboard.kiln.circles import KeepOut, Progress, StopSign, most_that_fit, proved_most_on
 from wareboard.kiln.footprint import footprint, rings
 from wareboard.kiln.handled_rows import best_rows
-from wareboard.kiln.handled_search import search_for_more_handled
+from wareboard.kiln.piece_search import search_for_more_pieces
 from wareboard.kiln.shelf import Points, Shelf, refuse_unless_positive
 from wareboard.working import Step
 
@@ -86,9 +86,9 @@ def most_handled_that_fit(
         method = "circles round body and handle"
     complete = True
     if seconds > 0.0 and len(places) < target:
-        more = search_for_more_handled(
-            piece, floor, clearance_mm, blocked, places, target, seconds, seed, progress, stop, executor
-        )
+        effort = (seconds, seed, progress, stop, executor)
+        kinds, wanted = [0] * len(places), [0] * (target - len(places))
+        more, _ = search_for_more_pieces([piece], floor, clearance_mm, blocked, places, kinds, wanted, *effort)
         complete = not (stop is not None and stop.is_set())
         if len(more) > len(places):
             places, method = more, "search from many starts"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 
 import numpy as np
 
@@ -63,9 +64,8 @@ def _tightest_rows(piece: Footprint, clearance_mm: float) -> tuple[_Rows, ...]:
         back = _next_row(fans, -turned, apart, shifts, toward)
         found.append(_Rows(along, onward, np.zeros((1, 3))))
         found.append(_Rows(along, over + back, np.array([(0.0, 0.0, 0.0), (*over, math.pi)])))
-    sound = [rows for rows in found if _rows_are_sound(rows, piece, clearance_mm)]
-    sound.sort(key=lambda rows: rows.floor_per_piece_mm2)
-    return tuple(sound[:4])
+    found.sort(key=lambda rows: rows.floor_per_piece_mm2)
+    return tuple(islice((rows for rows in found if _rows_are_sound(rows, piece, clearance_mm)), 4))
 
 
 def _next_row(fans: Points, centres: Points, apart: Points, shifts: Points, toward: Points) -> Points:
@@ -79,14 +79,12 @@ def _next_row(fans: Points, centres: Points, apart: Points, shifts: Points, towa
 
 
 def _rows_are_sound(rows: _Rows, piece: Footprint, clearance_mm: float) -> bool:
-    """True if no piece of the pattern comes too close to any other within three steps each way."""
-    steps = np.arange(-3, 4)
+    """True if no two pieces of the pattern come too close within two steps each way."""
+    steps = np.arange(-2, 3)
     moves = (steps[:, None, None] * rows.along_mm + steps[None, :, None] * rows.across_mm).reshape(-1, 1, 2)
     centres = (moves + rows.pieces[:, :2]).reshape(-1, 2)
-    angles = np.tile(rows.pieces[:, 2], len(moves))
-    middle = len(moves) // 2 * len(rows.pieces)
-    first = range(middle, middle + len(rows.pieces))
-    return all(least_room_mm(piece, centres, angles, i) >= clearance_mm - 1e-6 for i in first)
+    places = np.column_stack((centres, np.tile(rows.pieces[:, 2], len(moves))))
+    return least_room_mm([piece] * len(places), places) >= clearance_mm - 1e-6
 
 
 _TURNS, _STEPS, _AT_A_TIME = 16, 6, 24

@@ -16,15 +16,12 @@ import numpy as np
 
 from wareboard.errors import OutOfRange
 from wareboard.kiln.circles import (
-    KeepOut,
     Progress,
     StopSign,
-    blocked_by,
     most_that_fit,
 )
-from wareboard.kiln.footprint import footprint, rings
+from wareboard.kiln.filled_shelf import FilledShelf, one_form_to_a_shelf
 from wareboard.kiln.handled import HandledStanding, most_handled_that_fit
-from wareboard.kiln.handled_rows import best_rows
 from wareboard.kiln.inside import (
     ConePackPlace,
     KilnInside,
@@ -48,12 +45,10 @@ from wareboard.kiln.shelf import (
     HalfOctagonalShelf,
     HalfRoundShelf,
     OctagonalShelf,
-    Points,
     RectangularShelf,
     RoundShelf,
     refuse_unless_positive,
 )
-from wareboard.kiln.staggered_rows import best_lattice
 from wareboard.reference import default
 from wareboard.working import Step
 
@@ -104,6 +99,7 @@ def plan_loads(
     gap_mm: float | None = None,
     seconds: float = 0.0,
     *,
+    mix: bool = False,
     seed: int = 0,
     progress: Progress | None = None,
     stop: StopSign | None = None,
@@ -122,6 +118,9 @@ def plan_loads(
         kind: ``bisque`` or ``glaze``.
         gap_mm: gap between pieces, mm; if not given 6 in glaze and 2 in bisque (`reference.defaults`).
         seconds: work to spend on each form's shelf beyond what is known at once, as in `most_that_fit`.
+        mix: also try several forms on each shelf, and keep that plan if it needs fewer firings. A set may then stand on
+            unlike levels.
+        seed, progress, stop, executor: as in `most_that_fit`; progress counts forms.
     Raises:
         OutOfRange: if a piece is wider than the shelf or taller than the kiln, or in glaze the gap is 0.
     Source: rules of loading: `ll-loading`, `third-coast-loading`; one form to one level: common practice.
@@ -134,11 +133,14 @@ def plan_loads(
         stands.append(best_stand(piece, kiln, kind, gap, effort))
         if progress is not None:
             progress(done + 1, len(wanted))
-    shelves = _filled_shelves(stands, kiln, gap)
-    columns = deal_into_columns(
-        _wanted_levels(shelves, kiln), kiln.height_for_shelves_mm, kiln.loaded_shelf.thickness_mm, kiln.columns
-    )
-    loads = _laid_out(columns, shelves, kiln)
+    loads = _dealt(one_form_to_a_shelf(stands, kiln, gap), kiln)
+    if mix and len(loads) > 1:
+        from wareboard.kiln.mixed_shelves import mixed_shelves
+
+        mixed = _dealt(mixed_shelves(stands, kiln, gap, seconds, stop), kiln)
+        loads, how = (mixed, MIXED) if len(mixed) < len(loads) else (loads, BY_FORM)
+    else:
+        how = BY_FORM
     bound, bound_steps = bound_by_room_and_count(wanted, kiln, kind, gap)
     by_form = tuple(alone_in_the_kiln(stand, kiln) for stand in stands)
     return LoadPlan(
@@ -147,7 +149,7 @@ def plan_loads(
         len(loads),
         bound,
         by_form,
-        load_steps(stands, by_form, len(loads), kind, kiln) + bound_steps,
+        load_steps(stands, by_form, len(loads), kind, kiln, how) + bound_steps,
         kiln,
         gap,
         all(stand.places.complete for stand in stands),
@@ -177,114 +179,21 @@ def _joined(pieces: Sequence[LoadPiece]) -> list[LoadPiece]:
     return [piece for piece in pieces if piece.count]
 
 
-# --- shelves ----------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Row:
-    """Pieces of one form on one shelf: body centres (n, 2), handle angles in degrees (n,), how many at each place."""
-
-    piece: LoadPiece
-    centres_mm: Points
-    handle_angles_deg: Points
-    stacked: tuple[int, ...]
-
-
-@dataclass(slots=True)
-class _Filled:
-    """One shelf as it is being filled."""
-
-    rows: list[_Row]
-    height_mm: float
-    top_only: bool
-    cone_pack: bool
-
-    @property
-    def group(self) -> str:
-        return " + ".join(row.piece.form for row in self.rows)
-
-
-def _filled_shelves(stands: Sequence[Stand], kiln: KilnInside, gap_mm: float) -> list[_Filled]:
-    """Every shelf that is needed: full ones by form, then the remainders together, tallest first."""
-    shelves: list[_Filled] = []
-    left: list[tuple[Stand, int]] = []
-    for stand in stands:
-        full, rest = divmod(stand.piece.count, stand.per_shelf)
-        shelves += [_one_form(stand, stand.per_shelf) for _ in range(full)]
-        if rest:
-            left.append((stand, rest))
-    return shelves + _remainders(sorted(left, key=lambda pair: (-pair[0].height_mm, pair[0].piece.form)), kiln, gap_mm)
-
-
-def _one_form(stand: Stand, pieces: int) -> _Filled:
-    row = _row(stand, stand.places.centres_mm, stand.places.handle_angles_deg, pieces)
-    return _Filled([row], stand.height_mm, stand.top_only, stand.cone_pack)
-
-
-def _row(stand: Stand, centres: Points, angles: Points, pieces: int) -> _Row:
-    """So many pieces at the first of the places from one side, so that the free room stays in one piece."""
-    places = -(-pieces // stand.stacked)
-    order = np.lexsort((centres[:, 1], centres[:, 0]))[:places]
-    stacked = (stand.stacked,) * (places - 1) + (pieces - stand.stacked * (places - 1),)
-    return _Row(stand.piece, centres[order], angles[order], stacked)
-
-
-def _remainders(left: list[tuple[Stand, int]], kiln: KilnInside, gap_mm: float) -> list[_Filled]:
-    shelves: list[_Filled] = []
-    while left:
-        (stand, rest), left = left[0], left[1:]
-        shelf = _one_form(stand, rest)
-        shelves.append(shelf)
-        if stand.top_only:
-            continue
-        still: list[tuple[Stand, int]] = []
-        for other, pieces in left:
-            placed = 0 if other.top_only else _add_to(shelf, other, pieces, kiln, gap_mm)
-            if placed < pieces:
-                still.append((other, pieces - placed))
-        left = still
-    return shelves
-
-
-def _add_to(shelf: _Filled, stand: Stand, pieces: int, kiln: KilnInside, gap_mm: float) -> int:
-    """How many of ``pieces`` found room beside what already stands on ``shelf``; they are added to it."""
-    piece = stand.piece
-    shape = footprint(piece.footprint_diameter_mm, piece.handle_reach_mm, piece.strap_mm)
-    keep_outs = [
-        *kiln.keep_outs(cone_pack=shelf.cone_pack),
-        *(keep for row in shelf.rows for keep in _taken(row, gap_mm)),
-    ]
-    floor = kiln.loaded_shelf.floor().inset(kiln.edge_mm)
-    if len(shape.out_mm) > 1:
-        places = best_rows(shape, floor, gap_mm, rings(keep_outs))
-        centres, angles = places[:, :2], np.degrees(places[:, 2]) % 360.0
-    else:
-        wide = piece.footprint_diameter_mm
-        centres = best_lattice(floor.inset(wide / 2.0), wide + gap_mm, blocked_by(keep_outs, wide))
-        angles = np.zeros(len(centres))
-    if not len(centres):
-        return 0
-    placed = min(pieces, len(centres) * stand.stacked)
-    shelf.rows.append(_row(stand, centres, angles, placed))
-    return placed
-
-
-def _taken(row: _Row, gap_mm: float) -> list[KeepOut]:
-    """Bodies and handles that stand already, as places to keep clear of."""
-    piece = row.piece
-    shape = footprint(piece.footprint_diameter_mm, piece.handle_reach_mm, piece.strap_mm)
-    discs = shape.discs_mm(row.centres_mm, np.radians(row.handle_angles_deg))
-    return [
-        KeepOut(float(x), float(y), radius, gap_mm, "ware")
-        for discs_of_one in discs
-        for (x, y), radius in zip(discs_of_one, shape.radius_mm, strict=True)
-    ]
-
-
 # --- loads ------------------------------------------------------------------------------------------------------------
 
 
-def _wanted_levels(shelves: Sequence[_Filled], kiln: KilnInside) -> list[LevelWanted]:
+BY_FORM = "one form to a shelf, remainders together, tallest shelves dealt first"
+MIXED = "forms mixed on the shelves to take least height, tallest shelves dealt first"
+
+
+def _dealt(shelves: Sequence[FilledShelf], kiln: KilnInside) -> tuple[Load, ...]:
+    columns = deal_into_columns(
+        _wanted_levels(shelves, kiln), kiln.height_for_shelves_mm, kiln.loaded_shelf.thickness_mm, kiln.columns
+    )
+    return _laid_out(columns, shelves, kiln)
+
+
+def _wanted_levels(shelves: Sequence[FilledShelf], kiln: KilnInside) -> list[LevelWanted]:
     return [
         LevelWanted(
             index,
@@ -299,7 +208,7 @@ def _wanted_levels(shelves: Sequence[_Filled], kiln: KilnInside) -> list[LevelWa
 
 
 def _laid_out(
-    loads: Sequence[Sequence[Sequence[LevelWanted]]], shelves: Sequence[_Filled], kiln: KilnInside
+    loads: Sequence[Sequence[Sequence[LevelWanted]]], shelves: Sequence[FilledShelf], kiln: KilnInside
 ) -> tuple[Load, ...]:
     """Loads of drawn-up shelves, each from the floor up."""
     laid: list[Load] = []
@@ -316,7 +225,7 @@ def _laid_out(
     return tuple(laid)
 
 
-def _layout(shelf: _Filled, kiln: KilnInside, face_mm: float, post_mm: float, level: int, half: int) -> ShelfLayout:
+def _layout(shelf: FilledShelf, kiln: KilnInside, face_mm: float, post_mm: float, level: int, half: int) -> ShelfLayout:
     rows = shelf.rows
     pieces = [row.piece for row in rows for _ in row.stacked]
     stacked = [count for row in rows for count in row.stacked]

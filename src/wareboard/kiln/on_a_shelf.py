@@ -260,8 +260,9 @@ def _bound_steps(
 
 
 def load_steps(
-    stands: Sequence[Stand], by_form: Sequence[OnOneShelf], firings: int, kind: Kind, kiln: KilnInside
+    stands: Sequence[Stand], by_form: Sequence[OnOneShelf], firings: int, kind: Kind, kiln: KilnInside, how: str
 ) -> tuple[Step, ...]:
+    """What each form does alone, and the firings, with ``how`` they were dealt."""
     steps: list[Step] = []
     for stand, alone in zip(stands, by_form, strict=True):
         form = stand.piece.form
@@ -320,7 +321,7 @@ def load_steps(
             float(firings),
             "common-practice",
             "firings",
-            how="one form to a shelf, remainders together, tallest shelves dealt first",
+            how=how,
             key=f"load.{kind}.firings",
         )
     )
