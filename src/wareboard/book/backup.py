@@ -17,7 +17,9 @@ from wareboard.errors import Unreadable
 
 RECORDS, WORKSHOP, ABOUT = "records.sqlite3", "workshop.toml", "wareboard-backup.txt"
 BACKUPS = "backups"
-ABOUT_TEXT = "A backup of a Wareboard workshop: records.sqlite3 (SQLite) and workshop.toml. Restore: wareboard restore.\n"
+ABOUT_TEXT = (
+    "A backup of a Wareboard workshop: records.sqlite3 (SQLite) and workshop.toml. Restore: wareboard restore.\n"
+)
 TABLES = {"book_paper", "book_version", "book_commission"}
 LARGEST = 4_000_000_000
 
@@ -30,7 +32,9 @@ def back_up(folder: Path, file: Path) -> Path:
     """
     records = folder / RECORDS
     if not records.is_file():
-        raise Unreadable(str(records), "there are no records there", "Check the workshop folder, or open the studio once")
+        raise Unreadable(
+            str(records), "there are no records there", "Check the workshop folder, or open the studio once"
+        )
     file.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=file.parent) as room:
         copy = Path(room) / RECORDS

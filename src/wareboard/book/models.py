@@ -6,6 +6,8 @@ nothing is deleted, a commission is put away and fetched back.
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from django.db import models
 
 
@@ -22,10 +24,8 @@ class Paper(models.Model):
     current = models.ForeignKey("Version", on_delete=models.PROTECT, null=True, related_name="+")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["kind"], condition=models.Q(kind="workshop"), name="one_workshop_file"
-            )
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["kind"], condition=models.Q(kind="workshop"), name="one_workshop_file")
         ]
 
     def __str__(self) -> str:
@@ -44,8 +44,8 @@ class Version(models.Model):
     written = models.DateTimeField()
 
     class Meta:
-        ordering = ["-number"]
-        constraints = [models.UniqueConstraint(fields=["paper", "number"], name="versions_are_numbered")]
+        ordering: ClassVar = ["-number"]
+        constraints: ClassVar = [models.UniqueConstraint(fields=["paper", "number"], name="versions_are_numbered")]
 
     def __str__(self) -> str:
         return f"version {self.number}: {self.why}"
@@ -61,7 +61,7 @@ class Commission(models.Model):
     put_away = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        ordering = ["-created", "-pk"]
+        ordering: ClassVar = ["-created", "-pk"]
 
     def __str__(self) -> str:
         return f"{self.code} {self.name}"

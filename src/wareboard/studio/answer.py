@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from wareboard.plan.result import slug
@@ -22,6 +22,7 @@ class Row:
     label: str
     shown: str
     step: Step | None = None
+    spread: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,7 @@ class Steps:
 
     by_key: Mapping[str, Step]
     lengths: str
+    _by_value: dict[float, Step] = field(default_factory=dict)
 
     @classmethod
     def of(cls, plan: Plan) -> Steps:
@@ -40,7 +42,23 @@ class Steps:
         step = self.by_key.get(key)
         if step is None:
             return Row(label, shown or "not worked out")
-        return Row(label, shown or words.value_of_step(step, self.lengths), step)
+        return Row(label, shown or words.value_of_step(step, self.lengths), step, words.spread(step, self.lengths))
+
+    def behind(self, step: Step) -> list[tuple[str, Step]]:
+        """The inputs of a step that are themselves results of other steps, with those steps.
+
+        They are known by their value: no two quantities of a plan agree to the last bit unless they are the same. Whole
+        numbers do agree by chance, and are left out.
+        """
+        if not self._by_value:
+            for each in self.by_key.values():
+                self._by_value.setdefault(each.value, each)
+        found = []
+        for name, value in step.inputs.items():
+            source = self._by_value.get(value)
+            if source is not None and value != int(value) and source.key != step.key and source.value != step.value:
+                found.append((name, source))
+        return found
 
     def about(self, stem: str) -> list[Step]:
         """All steps under a stem, in order."""
@@ -54,6 +72,7 @@ class QuickAnswer:
     figures: dict[str, Any]
     rows: tuple[Row, ...]
     defaults: int
+    steps: Steps
 
 
 def lengths_of(plan: Plan) -> str:
@@ -69,11 +88,18 @@ def form_rows(form: FormPlan, steps: Steps) -> tuple[Row, ...]:
         steps.row("Ball", f"{stem}.ball-to-weigh"),
     ]
     if form.handle_blank_g:
-        rows.append(steps.row("Handle blank", f"{stem}.handle-blank-to-pull-from", words.with_unit(form.handle_blank_g, "g")))
+        rows.append(
+            steps.row("Handle blank", f"{stem}.handle-blank-to-pull-from", words.with_unit(form.handle_blank_g, "g"))
+        )
     if form.lid_ball_g:
         lid = next((step for step in steps.about(stem) if "lid" in step.key and step.key.endswith("ball")), None)
         rows.append(Row("Ball for the lid", words.with_unit(form.lid_ball_g, "g"), lid))
-    for name, label in (("height", "Throw to, high"), ("rim", "Mouth, wet"), ("belly", "Widest, wet"), ("foot", "Foot, wet")):
+    for name, label in (
+        ("height", "Throw to, high"),
+        ("rim", "Mouth, wet"),
+        ("belly", "Widest, wet"),
+        ("foot", "Foot, wet"),
+    ):
         if name in form.lengths:
             rows.append(steps.row(label, f"{stem}.{name}-wet"))
     return tuple(rows)
@@ -92,4 +118,4 @@ def quick_answer(plan: Plan) -> QuickAnswer:
         steps.row("Done", "calendar.days-the-plan-takes", words.day(plan.calendar.finish)),
         steps.row("Price", "price.quote"),
     ]
-    return QuickAnswer(figures_of(plan), tuple(rows), len(plan.assumed))
+    return QuickAnswer(figures_of(plan), tuple(rows), len(plan.assumed), steps)

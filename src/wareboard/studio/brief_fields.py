@@ -24,6 +24,7 @@ class Box:
     help: str = ""
     choices: tuple[tuple[str, str], ...] = ()
     wide: bool = False
+    long: bool = False
 
     def path(self, stem: Path) -> Path:
         return (*stem, *self.key.split("."))
@@ -63,11 +64,16 @@ def _choice(*words: str, blank: str = "as usual") -> tuple[tuple[str, str], ...]
 
 
 COMMISSION = (
-    Box("title", "What it is called", example="Tea ware for a tea room"),
-    Box("client", "For whom"),
+    Box("title", "What it is called", example="Tea ware for a tea room", long=True),
+    Box("client", "For whom", long=True),
     Box("due", "Wanted by", "day"),
     Box("start", "Work can begin on", "day", help="Left out: the next working day."),
-    Box("chance", "Chance of having enough", example="90 %", help="How sure to be of enough good pieces without making again."),
+    Box(
+        "chance",
+        "Chance of having enough",
+        example="90 %",
+        help="How sure to be of enough good pieces without making again.",
+    ),
     Box("agreed_price", "Price agreed", "number", help="Left out: the price worked out."),
     Box("show_lengths", "Lengths in", "choice", choices=_choice("mm", "in", blank="the workshop's unit")),
     Box("show_temperatures", "Temperatures in", "choice", choices=_choice("C", "F", blank="°C")),
@@ -75,7 +81,7 @@ COMMISSION = (
     Box("notes", "Notes", "long", wide=True),
 )
 CLAY = (
-    Box("name", "Clay body"),
+    Box("name", "Clay body", long=True),
     Box("shrinkage", "Shrinkage in all", example="12 %", help="Wet to fired, share of the wet length."),
     Box("shrinkage_height", "in height", example="12.3 %", help="Where height and width differ."),
     Box("shrinkage_width", "in width", example="11.6 %"),
@@ -115,7 +121,7 @@ FORM = (
 GLAZE = (
     Box("name", "Glaze or slip"),
     Box("on", "Goes on", "choice", choices=_choice("inside", "outside", "all", "rim", "painting", blank="all over")),
-    Box("forms", "On which forms", "names", help="Names with commas between; left out: all of them."),
+    Box("forms", "On which forms", "names", help="Names with commas between; left out: all of them.", long=True),
     Box("method", "How", "choice", choices=_choice("pour", "dip", "brush")),
     Box("coats", "Coats", "count"),
     Box("covers", "Covers", example="20 %", help="Share of that surface."),
@@ -127,9 +133,9 @@ GLAZE = (
     Box("additions", "Additions", "amounts", help="On top of the recipe's 100: zircon 8", wide=True),
 )
 MARK = (
-    Box("what", "What is carved"),
+    Box("what", "What is carved", long=True),
     Box("height", "Height, fired", example="20 mm"),
-    Box("place", "Where"),
+    Box("place", "Where", long=True),
 )
 FIRING = (
     Box("bisque_cone", "Bisque cone", example="04"),
@@ -166,7 +172,9 @@ KILN = (
     Box("usable_height", "Height that can be used", example="27 in"),
     Box("posts", "Posts", "names", help="Lengths with commas between."),
     Box("power_kw", "Power, kW", "number", example="11.5"),
-    Box("wear_per_firing", "Wear of one firing", "number", help="Elements, thermocouple and shelves, in your currency."),
+    Box(
+        "wear_per_firing", "Wear of one firing", "number", help="Elements, thermocouple and shelves, in your currency."
+    ),
 )
 PERSON = (
     Box("name", "Who"),

@@ -29,14 +29,14 @@ def strip_svg(calendar: Calendar) -> str:
 
     rows = _rows(calendar)
     tall = TOP + ROW * len(rows) + 12
-    parts = [
+    head = (
         f'<svg class="gantt" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} {tall:.0f}" role="img" '
-        f'aria-labelledby="strip-title" font-family="inherit" font-size="15" fill="currentColor">',
-        f'<title id="strip-title">Work from {first} to {last}, by hands, kilns and drying</title>',
-        '<defs><pattern id="strip-fire" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-        '<path d="M0 0V7" stroke="currentColor" stroke-width="3.5"/></pattern></defs>',
-        *_days(first, days, wide, tall),
-    ]
+        f'aria-labelledby="strip-title" font-family="inherit" font-size="15" fill="currentColor">'
+        f'<title id="strip-title">Work from {first} to {last}, by hands, kilns and drying</title>'
+        '<defs><pattern id="strip-fire" width="7" height="7" patternUnits="userSpaceOnUse" '
+        'patternTransform="rotate(45)"><path d="M0 0V7" stroke="currentColor" stroke-width="3.5"/></pattern></defs>'
+    )
+    parts = [head, *_days(first, days, wide, tall)]
     for number, (name, found) in enumerate(rows.items()):
         y = TOP + ROW * number
         parts.append(f'<text x="0" y="{y + 20:.0f}">{escape(name[:20])}</text>')
@@ -44,7 +44,9 @@ def strip_svg(calendar: Calendar) -> str:
         parts += [_bar(entry, place(entry.start), place(entry.end), y) for entry in found]
     due = LEFT + ((calendar.due - first).days + 1) * wide
     parts.append(f'<path d="M{due:.1f} {TOP - 12:.0f}V{tall:.0f}" stroke="currentColor" stroke-width="3"/>')
-    parts.append(f'<text x="{min(due, WIDTH) - 5:.1f}" y="{TOP - 4:.0f}" text-anchor="end" font-weight="700">wanted</text>')
+    parts.append(
+        f'<text x="{min(due, WIDTH) - 5:.1f}" y="{TOP - 4:.0f}" text-anchor="end" font-weight="700">wanted</text>'
+    )
     return "".join(parts) + "</svg>"
 
 
@@ -67,7 +69,8 @@ def _bar(entry: Entry, start: float, end: float, y: float) -> str:
         look = 'fill="url(#strip-fire)" stroke="currentColor"'
     elif entry.kind == "waiting":
         look = 'fill="currentColor" fill-opacity="0.18"'
-    return f'<rect x="{start:.1f}" y="{y + 5:.1f}" width="{wide:.1f}" height="20" {look}><title>{escape(entry.name)}</title></rect>'
+    place = f'x="{start:.1f}" y="{y + 5:.1f}" width="{wide:.1f}" height="20"'
+    return f"<rect {place} {look}><title>{escape(entry.name)}</title></rect>"
 
 
 def _days(first: date, days: int, wide: float, tall: float) -> list[str]:
@@ -80,5 +83,7 @@ def _days(first: date, days: int, wide: float, tall: float) -> list[str]:
             if wide * 7 >= 56 or (day - first).days // 7 % 2 == 0:
                 found.append(f'<text x="{x + 3:.1f}" y="18">{day.day} {day:%b}</text>')
         elif day.weekday() == 5:
-            found.append(f'<rect x="{x:.1f}" y="{TOP - 12:.0f}" width="{2 * wide:.1f}" height="{tall:.0f}" fill-opacity="0.06"/>')
+            found.append(
+                f'<rect x="{x:.1f}" y="{TOP - 12:.0f}" width="{2 * wide:.1f}" height="{tall:.0f}" fill-opacity="0.06"/>'
+            )
     return found

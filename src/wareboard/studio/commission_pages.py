@@ -86,7 +86,9 @@ def calendar_file(request: HttpRequest, code: str) -> HttpResponse:
     page = opened(code, "calendar")
     if page.plan is None:
         raise Http404
-    response = HttpResponse(ics(page.plan.calendar, f"wareboard-{code}", now()), content_type="text/calendar; charset=utf-8")
+    response = HttpResponse(
+        ics(page.plan.calendar, f"wareboard-{code}", now()), content_type="text/calendar; charset=utf-8"
+    )
     response["Content-Disposition"] = f'attachment; filename="{code}.ics"'
     return response
 

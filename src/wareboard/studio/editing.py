@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from django.contrib import messages
@@ -25,6 +26,9 @@ from wareboard.studio.paper_form import PaperForm, Trouble
 from wareboard.studio.paper_text import PaperText
 from wareboard.studio.ripple import Ripple, ripple
 from wareboard.studio.today import now
+
+if TYPE_CHECKING:
+    from wareboard.plan.result import Plan
 
 
 @dataclass(slots=True)
@@ -53,9 +57,9 @@ def edit(request: HttpRequest, code: str) -> HttpResponse:
 def _posted(request: HttpRequest, commission: Commission, version: Version) -> HttpResponse:
     draft = request.POST.get("draft", "").replace("\r\n", "\n") or version.text
     try:
-        form = PaperForm(BRIEF_PARTS, PaperText(draft), request.POST.dict())  # type: ignore[arg-type]
+        form = PaperForm(BRIEF_PARTS, PaperText(draft), request.POST.dict())
     except WareboardError:  # the draft is ours; if it was tampered with, begin from the version
-        form = PaperForm(BRIEF_PARTS, PaperText(version.text), request.POST.dict())  # type: ignore[arg-type]
+        form = PaperForm(BRIEF_PARTS, PaperText(version.text), request.POST.dict())
     asked = request.POST.get("do", "show")
     seen = _number(request.POST.get("seen")) or version.pk
     if asked.startswith(("add:", "away:")) and not form.own_troubles:
@@ -72,14 +76,14 @@ def _posted(request: HttpRequest, commission: Commission, version: Version) -> H
 
 
 def change_tables(form: PaperForm, asked: str) -> None:
-    """Add a form or a glaze, or take one out."""
+    """Add a table to one of the page's arrays, or take one out; one that is added stands open."""
     what, _, key = asked.partition(":")
     key, _, number = key.partition(":")
     part = next((part for part in form.parts if part.many and part.key == key), None)
     if part is None:
         return
     if what == "add":
-        form.paper.add(key, dict(part.first))
+        form.fresh = (key, form.paper.add(key, dict(part.first)))
     elif number.isdecimal() and int(number) < len(form.paper.plain.get(key, [])):
         form.paper.take_away(key, int(number))
     form.fill()
@@ -130,8 +134,17 @@ def _page(
     change: Ripple | None,
     conflict: Conflict | None = None,
 ) -> HttpResponse:
-    context = {**moves(commission), "form": form, "seen": seen, "ripple": change, "conflict": conflict,
-               "at": "commissions", "page": "edit", "draft": draft_of(form), "why": request.POST.get("why", "")}
+    context = {
+        **moves(commission),
+        "form": form,
+        "seen": seen,
+        "ripple": change,
+        "conflict": conflict,
+        "at": "commissions",
+        "page": "edit",
+        "draft": draft_of(form),
+        "why": request.POST.get("why", ""),
+    }
     if getattr(request, "htmx", False):
         return render(request, "studio/_ripple.html", context)
     status = 409 if conflict else 422 if form.troubles else 200
@@ -164,15 +177,26 @@ def edit_text(request: HttpRequest, code: str) -> HttpResponse:
         except keeping.ChangedMeanwhile as problem:
             conflict, seen = conflict_with(problem.now, seen), problem.now.pk
         except WareboardError as problem:
-            troubles = [Trouble(str(each), "brief-text", "The brief's text")
-                        for each in (problem.problems if isinstance(problem, Problems) else (problem,))]
-    context = {**moves(commission), "text": text, "seen": seen, "troubles": troubles, "conflict": conflict,
-               "ripple": change, "at": "commissions", "page": "edit", "why": request.POST.get("why", "")}
+            troubles = [
+                Trouble(str(each), "brief-text", "The brief's text")
+                for each in (problem.problems if isinstance(problem, Problems) else (problem,))
+            ]
+    context = {
+        **moves(commission),
+        "text": text,
+        "seen": seen,
+        "troubles": troubles,
+        "conflict": conflict,
+        "ripple": change,
+        "at": "commissions",
+        "page": "edit",
+        "why": request.POST.get("why", ""),
+    }
     status = 409 if conflict else 422 if troubles else 200
     return render(request, "studio/edit_text.html", context, status=status)
 
 
-def _plan_or_none(text: str, on: plans.Basis) -> plans.Plan | None:
+def _plan_or_none(text: str, on: plans.Basis) -> Plan | None:
     try:
         return plans.plan_of(text, on)
     except WareboardError:

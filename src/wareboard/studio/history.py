@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from wareboard.book import keeping
 from wareboard.book.models import Commission, Version
 from wareboard.errors import WareboardError
+from wareboard.studio import sections
 from wareboard.studio.context import who
 from wareboard.studio.naming import name_in
 from wareboard.studio.today import now
@@ -40,6 +41,7 @@ def moves(commission: Commission) -> dict[str, object]:
         "version": commission.paper.current,
         "can_undo": keeping.can_undo(commission.paper),
         "can_redo": keeping.can_redo(commission.paper),
+        "commission_sections": sections.named(None),
     }
 
 
@@ -50,8 +52,11 @@ def history(request: HttpRequest, code: str) -> HttpResponse:
     versions = list(commission.paper.versions.select_related("parent"))
     for version in versions:
         version.changes = changed_lines(version.parent.text if version.parent else "", version.text)  # type: ignore[attr-defined]
-    return render(request, "studio/history.html", {**moves(commission), "versions": versions, "at": "commissions",
-                                                   "page": "history"})
+    return render(
+        request,
+        "studio/history.html",
+        {**moves(commission), "versions": versions, "at": "commissions", "page": "history"},
+    )
 
 
 @require_GET
@@ -59,8 +64,11 @@ def one_version(request: HttpRequest, code: str, number: int) -> HttpResponse:
     """The whole text of one version."""
     commission = commission_of(code)
     version = get_object_or_404(commission.paper.versions, number=number)
-    return render(request, "studio/one_version.html", {**moves(commission), "shown": version, "at": "commissions",
-                                                       "page": "history"})
+    return render(
+        request,
+        "studio/one_version.html",
+        {**moves(commission), "shown": version, "at": "commissions", "page": "history"},
+    )
 
 
 @require_POST
@@ -77,11 +85,17 @@ def move(request: HttpRequest, code: str, move: str) -> HttpResponse:
             case "bring-back":
                 number = request.POST.get("number", "")
                 wanted = int(number) if number.isdecimal() else 0
-                _said(request, commission, keeping.bring_back(commission.paper, wanted, who=who(request), when=now()), "Now at")
+                _said(
+                    request,
+                    commission,
+                    keeping.bring_back(commission.paper, wanted, who=who(request), when=now()),
+                    "Now at",
+                )
             case "copy":
                 text = current_of(commission).text
-                copied = keeping.new_commission(text, f"{commission.name} (copy)", why=f"Copied from {code}",
-                                                who=who(request), when=now())
+                copied = keeping.new_commission(
+                    text, f"{commission.name} (copy)", why=f"Copied from {code}", who=who(request), when=now()
+                )
                 messages.success(request, f"A copy is kept as {copied.code}.")
                 back = reverse("edit", args=[copied.code])
             case "put-away":

@@ -26,12 +26,16 @@ class Glance:
 def commissions(request: HttpRequest) -> HttpResponse:
     """The commissions in hand; nothing is worked out here, each card fetches its own answer where it has none."""
     found = _glances(put_away=False)
-    return render(request, "studio/commissions.html", {
-        "glances": found,
-        "put_away": Commission.objects.filter(put_away__isnull=False).count(),
-        "pieces": sum(glance.figures.get("pieces", 0) for glance in found),
-        "at": "commissions",
-    })
+    return render(
+        request,
+        "studio/commissions.html",
+        {
+            "glances": found,
+            "put_away": Commission.objects.filter(put_away__isnull=False).count(),
+            "pieces": sum(glance.figures.get("pieces", 0) for glance in found),
+            "at": "commissions",
+        },
+    )
 
 
 @require_GET

@@ -7,7 +7,7 @@ from typing import Any
 
 
 def name_in(text: str) -> str:
-    """The brief's title, else its pieces in words, such as "24 cups"."""
+    """The brief's title, else its pieces in words, such as "24 × cup"."""
     try:
         plain: dict[str, Any] = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
@@ -17,7 +17,7 @@ def name_in(text: str) -> str:
         return title
     forms = plain.get("forms")
     named = [form for form in forms if isinstance(form, dict)] if isinstance(forms, list) else []
-    words = [f"{form.get('count', '')} {form.get('name', 'piece')}".strip() for form in named]
+    words = [f"{form.get('count', '')} × {form.get('name', 'piece')}" for form in named]
     if not words:
         return "Unnamed commission"
     return words[0] if len(words) == 1 else f"{words[0]} and {len(words) - 1} more"

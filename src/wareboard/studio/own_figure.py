@@ -47,17 +47,28 @@ PLACES: tuple[tuple[str, str, str], ...] = (
     (r"prices\.prototype_hours", "edit", "prices-prototype-hours"),
 )
 OF_A_KIND = {"trim": "trimming", "wall": "wall", "floor": "floor", "rim_to_height": "rim", "foot_to_rim": "foot"}
-OF_A_HANDLE = {"handle.width_mm": "width", "handle.thickness_mm": "thickness", "handle.gap_mm": "gap", "handle.height_share": "height"}
+OF_A_HANDLE = {
+    "handle.width_mm": "width",
+    "handle.thickness_mm": "thickness",
+    "handle.gap_mm": "gap",
+    "handle.height_share": "height",
+}
 TOLERANCES = {"tolerance.height_mm": "height-tolerance", "tolerance.width_mm": "width-tolerance"}
-OF_A_GLAZE = {"glaze.specific_gravity": "specific-gravity", "glaze.brush_specific_gravity": "specific-gravity",
-              "glaze.coats_brush": "coats", "glaze.painting_share": "covers"}
+OF_A_GLAZE = {
+    "glaze.specific_gravity": "specific-gravity",
+    "glaze.brush_specific_gravity": "specific-gravity",
+    "glaze.coats_brush": "coats",
+    "glaze.painting_share": "covers",
+}
 
 
 def place_for(key: str, plan: Plan) -> OwnPlace | None:
     """Where to put a figure in place of the default ``key``; None where there is no box for it."""
     for pattern, page, box in PLACES:
         if re.fullmatch(pattern, key):
-            return OwnPlace("edit" if page == "edit" else "workshop", box, "in the brief" if page == "edit" else "in the workshop")
+            return OwnPlace(
+                "edit" if page == "edit" else "workshop", box, "in the brief" if page == "edit" else "in the workshop"
+            )
     stem, _, kind = key.partition(".")
     if stem in OF_A_KIND:
         return _on_a_form(plan, OF_A_KIND[stem], lambda form: form.kind == kind)

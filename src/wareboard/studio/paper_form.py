@@ -33,6 +33,16 @@ class Group:
         return "-".join(str(part) for part in self.stem) or "commission"
 
     @property
+    def words(self) -> str:
+        """What the group comes to in a few words, for when it is folded: "72, 78 mm high"."""
+        shown = {filled.box.key: filled.value for filled in self.boxes}
+        return ", ".join(
+            shown[key]
+            for key in ("count", "height", "rim", "on", "method", "shelf_diameter", "hours_per_day")
+            if shown.get(key)
+        )
+
+    @property
     def number(self) -> int:
         return int(self.stem[-1]) if self.part.many else 0
 
@@ -46,8 +56,18 @@ class Group:
 
     @property
     def unfolded(self) -> bool:
-        """Whether something stands, or is wrong, in the boxes that fold away."""
-        return any(filled.value or filled.errors for filled in self.folded_boxes)
+        """Whether something is wrong in the boxes that fold away."""
+        return any(filled.errors for filled in self.folded_boxes)
+
+    @property
+    def folded_written(self) -> int:
+        """How many of the boxes that fold away have something written in them."""
+        return sum(bool(filled.value) for filled in self.folded_boxes)
+
+    @property
+    def wrong(self) -> bool:
+        """Whether something is wrong anywhere in the group."""
+        return any(filled.errors for filled in (*self.boxes, *(each for bar in self.bars for each in bar)))
 
 
 @dataclass(slots=True)
@@ -69,6 +89,7 @@ class PaperForm:
     own_troubles: dict[str, str] = field(default_factory=dict)
     troubles: list[Trouble] = field(default_factory=list)
     groups: list[Group] = field(default_factory=list)
+    fresh: tuple[str, int] = ("", -1)
 
     def __post_init__(self) -> None:
         self._take_in()
@@ -78,7 +99,9 @@ class PaperForm:
     def text(self) -> str:
         """The text with all that was typed; raises `WareboardError` where it cannot be written so."""
         if self.own_troubles:
-            raise Problems([Unreadable(words, "it cannot be written so", "Mend it") for words in self.own_troubles.values()])
+            raise Problems(
+                [Unreadable(words, "it cannot be written so", "Mend it") for words in self.own_troubles.values()]
+            )
         return self.paper.text()
 
     def by_part(self) -> Iterator[tuple[Part, list[Group]]]:
@@ -88,9 +111,7 @@ class PaperForm:
 
     def fill(self) -> None:
         """Put the present text into the boxes, over it whatever could not be written."""
-        self.groups = [
-            self._group(part, stem) for part in self.parts for stem in stems(part, self.paper.plain)
-        ]
+        self.groups = [self._group(part, stem) for part in self.parts for stem in stems(part, self.paper.plain)]
         for name, words in self.own_troubles.items():
             self._tell(words, next((box for box in self.all_boxes() if box.name == name), None))
 
@@ -119,7 +140,7 @@ class PaperForm:
         self.troubles.append(Trouble(words, box.id if box else "", box.box.label if box else ""))
 
     def _take_in(self) -> None:
-        for part, stem, box in list(boxes_of(self.paper, self.parts)):
+        for _part, stem, box in list(boxes_of(self.paper, self.parts)):
             path = box.path(stem)
             name = ".".join(str(step) for step in path)
             if name not in self.posted:

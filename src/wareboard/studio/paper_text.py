@@ -14,7 +14,7 @@ from datetime import date
 from typing import Any
 
 import tomlkit
-from tomlkit.items import AoT, Array
+from tomlkit.items import AoT, Array, InlineTable
 
 from wareboard.errors import Unreadable
 
@@ -127,7 +127,7 @@ class PaperText:
     def take_away(self, key: str, number: int) -> None:
         """Take a table out of the array ``key``."""
         del self.plain[key][number]
-        del self._document[key][number]  # type: ignore[union-attr]
+        del self._document[key][number]
         if not self.plain[key]:
             self._take_out((key,))
 
@@ -148,10 +148,13 @@ def _at(root: Any, path: Path) -> Any:
 
 
 def _made(root: Any, path: Path) -> Any:
-    """The table at ``path``, made where it is not there."""
+    """The table at ``path``, made where it is not there; inside a one-line table a one-line table."""
     for part in path:
         if isinstance(part, str) and part not in root:
-            root[part] = tomlkit.table() if not isinstance(root, dict) or hasattr(root, "unwrap") else {}
+            if not hasattr(root, "unwrap"):
+                root[part] = {}
+            else:
+                root[part] = tomlkit.inline_table() if isinstance(root, InlineTable) else tomlkit.table()
         root = root[part]
     return root
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from django.conf import settings
 
+from wareboard import __version__
 from wareboard.book.models import Headline, Version
 from wareboard.errors import WareboardError
 from wareboard.studio import workshop_file
@@ -34,7 +35,7 @@ class Basis:
 
     @property
     def print(self) -> str:
-        return _digest(self.workshop_text)
+        return _digest(self.workshop_text, __version__)
 
 
 def basis() -> Basis:

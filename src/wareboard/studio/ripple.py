@@ -85,7 +85,9 @@ def _figures(plan: Plan) -> Iterator[_Figure]:
     yield _Figure("Loads", "glaze", float(plan.glaze_firing.firings), _in(""))
     calendar = plan.calendar
     yield _Figure("Dates", "all done", calendar.finish, _as_day)
-    yield _Figure("Dates", "days to spare", None if calendar.slack_days is None else float(calendar.slack_days), _in(""))
+    yield _Figure(
+        "Dates", "days to spare", None if calendar.slack_days is None else float(calendar.slack_days), _in("")
+    )
     yield _Figure("Dates", "wanted by", calendar.due, _as_day)
     yield _Figure("Dates", "begin at the latest", calendar.latest_start, _as_day)
     price = plan.price
@@ -112,6 +114,14 @@ def _in(unit: str, lengths: str = "mm") -> Callable[[Value], str]:
     return show
 
 
+def _rounded(shown: str) -> str:
+    """A difference without the decimals that the two figures beside it do not show either: "16.1 ml" is "16 ml"."""
+    number, _, rest = shown.partition(" ")
+    if rest in ("g", "ml") and "." in number and float(number) >= 1:
+        return f"{float(number):.0f} {rest}"
+    return shown
+
+
 def _as_day(value: Value) -> str:
     return words.day(value) if isinstance(value, date) else "none"
 
@@ -121,13 +131,16 @@ def _change(old: _Figure | None, new: _Figure | None) -> Change | None:
     figure = new or old
     if figure is None or before == after:
         return None
-    shown = (old.show(before) if old and before is not None else "none", figure.show(after) if after is not None else "none")
+    shown = (
+        old.show(before) if old and before is not None else "none",
+        figure.show(after) if after is not None else "none",
+    )
     if shown[0] == shown[1]:  # a change too small for the trade's rounding is left to the full list
         return None
     difference, way = "", ""
     if isinstance(before, float) and isinstance(after, float):
         apart = after - before
-        difference = f"{'+' if apart > 0 else words.MINUS}{figure.show(abs(apart))}"
+        difference = f"{'+' if apart > 0 else words.MINUS}{_rounded(figure.show(abs(apart)))}"
         way = "up" if apart > 0 else "down"
     elif isinstance(before, date) and isinstance(after, date):
         days = (after - before).days

@@ -58,7 +58,9 @@ def make_ready(folder: Path) -> None:
         keep_secret(folder / SECRET)
         _log_to(folder / LOG)
     except OSError as problem:
-        raise Unreadable(str(folder), f"it cannot be used ({problem.strerror})", "Choose a folder you may write in") from None
+        raise Unreadable(
+            str(folder), f"it cannot be used ({problem.strerror})", "Choose a folder you may write in"
+        ) from None
     os.environ["WAREBOARD_FOLDER"] = str(folder.resolve())
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "wareboard.studio.settings")
     import django

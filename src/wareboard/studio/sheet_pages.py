@@ -6,6 +6,7 @@ import hashlib
 import importlib.util
 import io
 import mimetypes
+import threading
 import zipfile
 from pathlib import Path
 
@@ -14,13 +15,13 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from wareboard.book.models import Commission
 from wareboard.errors import WareboardError
 from wareboard.studio import plans
 from wareboard.studio.commission_pages import Opened, opened
-from wareboard.studio.history import commission_of, current_of
+from wareboard.studio.history import current_of
 
 SHOWN_IN_THE_BROWSER = {".pdf", ".svg", ".txt"}
+_one_at_a_time = threading.Lock()  # two windows asking for the same sheets must not write them twice at once
 
 
 def there_are_sheets() -> bool:
@@ -36,7 +37,9 @@ def sheets(request: HttpRequest, code: str) -> HttpResponse:
     if page.plan is not None and there_are_sheets():
         try:
             folder = _written(page)
-            files = [(_words(file), file.relative_to(folder).as_posix(), file.stat().st_size) for file in _files(folder)]
+            files = [
+                (_words(file), file.relative_to(folder).as_posix(), file.stat().st_size) for file in _files(folder)
+            ]
         except WareboardError as problem:
             page.trouble = problem
     return render(request, "studio/sheets.html", {**page.context(), "files": files, "can_write": there_are_sheets()})
@@ -50,8 +53,12 @@ def one_sheet(request: HttpRequest, code: str, name: str) -> HttpResponse | File
     if file is None:  # only names that were written are served, so no path leads out of the folder
         raise Http404
     kind = mimetypes.guess_type(file.name)[0] or "application/octet-stream"
-    response = FileResponse(file.open("rb"), content_type=kind, filename=f"{code} {file.name}",
-                            as_attachment=file.suffix not in SHOWN_IN_THE_BROWSER)
+    response = FileResponse(
+        file.open("rb"),
+        content_type=kind,
+        filename=f"{code} {file.name}",
+        as_attachment=file.suffix not in SHOWN_IN_THE_BROWSER,
+    )
     if file.suffix == ".svg":  # a drawing carries its own style; it still may load nothing and run nothing
         response["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
     elif file.suffix == ".pdf":
@@ -87,18 +94,23 @@ def _written(page: Opened) -> Path:
     from wareboard.sheets.dossier import write
 
     assert page.plan is not None
-    commission: Commission = commission_of(page.commission.code)
+    code = page.commission.code
     on = plans.basis()
-    stamp = hashlib.sha256("\0".join((current_of(commission).text, on.print, on.day.isoformat())).encode()).hexdigest()
-    folder: Path = settings.WAREBOARD.folder / "dossiers" / commission.code
-    mark = folder / ".made-from"
-    if not mark.is_file() or mark.read_text(encoding="ascii") != stamp:
-        mark.unlink(missing_ok=True)
-        for old in _files(folder) if folder.is_dir() else ():
-            old.unlink()
-        write(page.plan, folder)
-        mark.write_text(stamp, encoding="ascii")
+    made_from = (current_of(page.commission).text, on.print, on.day.isoformat(), f"{looked_s(page)}")
+    stamp = hashlib.sha256("\0".join(made_from).encode()).hexdigest()
+    folder: Path = settings.WAREBOARD.folder / "dossiers" / code
+    mark = folder.with_name(f".{code}.made-from")
+    with _one_at_a_time:
+        if not (folder.is_dir() and mark.is_file() and mark.read_text(encoding="ascii") == stamp):
+            mark.unlink(missing_ok=True)
+            write(page.plan, folder)
+            mark.write_text(stamp, encoding="ascii")
     return folder
+
+
+def looked_s(page: Opened) -> float:
+    """How long this plan's calendar was looked for."""
+    return plans.looked_s(current_of(page.commission))
 
 
 def _files(folder: Path) -> list[Path]:

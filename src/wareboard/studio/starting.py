@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
@@ -22,6 +23,25 @@ from wareboard.studio.naming import name_in
 from wareboard.studio.paper_form import Trouble
 from wareboard.studio.today import now
 
+PLACES = {
+    "forms 1, height": "height",
+    "forms 1, rim": "rim",
+    "forms 1, count": "count",
+    "forms 1, name": "name",
+    "forms 1": "height",
+    "clay, shrinkage": "shrinkage",
+    "clay": "shrinkage",
+    "due": "due",
+}
+LABELS = {
+    "height": "Fired height",
+    "rim": "Fired width",
+    "shrinkage": "Shrinkage",
+    "count": "How many",
+    "due": "By when",
+    "name": "What it is",
+}
+
 
 @dataclass(slots=True)
 class FourNumbers:
@@ -36,11 +56,6 @@ class FourNumbers:
     errors: dict[str, list[str]] = field(default_factory=dict)
     troubles: list[Trouble] = field(default_factory=list)
 
-    PLACES = {"forms 1, height": "height", "forms 1, rim": "rim", "clay, shrinkage": "shrinkage", "clay": "shrinkage",
-              "forms 1, count": "count", "due": "due", "forms 1, name": "name", "forms 1": "height"}
-    LABELS = {"height": "Fired height", "rim": "Fired width", "shrinkage": "Shrinkage", "count": "How many",
-              "due": "By when", "name": "What it is"}
-
     @property
     def begun(self) -> bool:
         return any((self.height, self.rim, self.shrinkage, self.count, self.due))
@@ -53,17 +68,22 @@ class FourNumbers:
         """The brief's text."""
         name = self.name or "piece"
         return four_number_brief(
-            height=self.height, rim=self.rim, shrinkage=_with_percent(self.shrinkage), count=self.count, due=self.due, name=name
+            height=self.height,
+            rim=self.rim,
+            shrinkage=_with_percent(self.shrinkage),
+            count=self.count,
+            due=self.due,
+            name=name,
         )
 
     def tell(self, problem: WareboardError) -> None:
         """Put what is wrong beside its box."""
         for each in problem.problems if isinstance(problem, Problems) else (problem,):
             place = each.where.rpartition(", line")[0] or each.where
-            box = self.PLACES.get(place, "")
+            box = PLACES.get(place, "")
             words = f"{each.what}: {each.why}. {each.mend}."
             self.errors.setdefault(box, []).append(words)
-            self.troubles.append(Trouble(words, box and f"four-{box}", self.LABELS.get(box, "")))
+            self.troubles.append(Trouble(words, box and f"four-{box}", LABELS.get(box, "")))
 
 
 def _with_percent(written: str) -> str:
@@ -77,7 +97,9 @@ def _with_percent(written: str) -> str:
 @require_http_methods(["GET", "POST"])
 def four_numbers(request: HttpRequest) -> HttpResponse:
     """Four numbers and their answer; saved as a commission when it is asked for."""
-    typed = FourNumbers(**{key: request.POST.get(key, "").strip() for key in FourNumbers.LABELS})
+    typed = FourNumbers()
+    for key in LABELS:
+        setattr(typed, key, request.POST.get(key, "").strip())
     answer = None
     asked = request.POST.get("do", "")
     if request.method == "POST" and (typed.complete or asked):
@@ -91,7 +113,7 @@ def four_numbers(request: HttpRequest) -> HttpResponse:
             answer = quick_answer(plan)
         except WareboardError as problem:
             typed.tell(problem)
-    context = {"typed": typed, "answer": answer, "at": "four-numbers", "asked": asked}
+    context = {"typed": typed, "answer": answer, "at": "four-numbers", "steps": answer.steps if answer else None}
     if getattr(request, "htmx", False):
         return render(request, "studio/_quick_answer.html", context)
     return render(request, "studio/four_numbers.html", context, status=422 if typed.troubles else 200)
@@ -107,7 +129,9 @@ def from_a_file(request: HttpRequest) -> HttpResponse:
             if upload is not None:
                 text = _text_in(upload)
             if not text.strip():
-                raise Unreadable("nothing", "no file was chosen and the box is empty", "Choose a file, or put its text in")
+                raise Unreadable(
+                    "nothing", "no file was chosen and the box is empty", "Choose a file, or put its text in"
+                )
             read_brief(text, workshop=Workshop())
             return _saved(request, text, "Taken in from a file")
         except WareboardError as problem:
@@ -117,11 +141,12 @@ def from_a_file(request: HttpRequest) -> HttpResponse:
     return render(request, "studio/from_a_file.html", context, status=422 if troubles else 200)
 
 
-def _text_in(upload: UploadedFile) -> str:
+def _text_in(upload: UploadedFile[Any]) -> str:
     if (upload.size or 0) > LONGEST_FILE:
         raise OutOfRange(str(upload.name), "it is far larger than any brief", "Choose the brief's .toml file")
     try:
-        return upload.read().decode("utf-8-sig").replace("\r\n", "\n")
+        whole: bytes = upload.read()
+        return whole.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise Unreadable(str(upload.name), "it is not plain text in UTF-8", "Choose the brief's .toml file") from None
 

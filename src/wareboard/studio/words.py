@@ -72,7 +72,20 @@ def with_unit(value: float, unit: str, lengths: str = "mm") -> str:
         return plain[unit]()
     if re.fullmatch("[A-Z]{3}", unit):
         return money(value, unit)
+    if re.fullmatch("[A-Z]{3}/h", unit):
+        return f"{money(value, unit[:3])} an hour"
     return f"{number(value)} {unit}"
+
+
+def capital(text: str) -> str:
+    """Words with a capital at their head, the rest left alone."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def sentence(text: str) -> str:
+    """Words with a capital at their head and one full stop at their end."""
+    text = text.strip()
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}." if text else ""
 
 
 def in_days(value: float) -> str:
@@ -85,6 +98,19 @@ def value_of_step(step: Step, lengths: str = "mm") -> str:
     return with_unit(step.value, step.unit, lengths)
 
 
+def spread(step: Step, lengths: str = "mm") -> str:
+    """The range of a step that is an estimate, "260 to 330 g"; nothing where both ends round to the same."""
+    if step.low is None or step.high is None:
+        return ""
+    low, high = with_unit(step.low, step.unit, lengths), with_unit(step.high, step.unit, lengths)
+    if low == high:
+        return ""
+    same = f" {step.unit}"
+    if step.unit and low.endswith(same) and high.endswith(same):
+        low = low.removesuffix(same)
+    return f"{low} to {high}"
+
+
 def formula_in_words(formula: str) -> str:
     """A formula with the signs people write."""
     return formula.replace("**", "^").replace("*", TIMES).replace(" - ", f" {MINUS} ").replace("_", NARROW)
@@ -93,7 +119,11 @@ def formula_in_words(formula: str) -> str:
 def put_in(step: Step) -> str:
     """A step's formula with its numbers put in."""
     return formula_in_words(
-        re.sub(r"[A-Za-z_]\w*", lambda found: exact(step.inputs[found[0]]) if found[0] in step.inputs else found[0], step.formula)
+        re.sub(
+            r"[A-Za-z_]\w*",
+            lambda found: exact(step.inputs[found[0]]) if found[0] in step.inputs else found[0],
+            step.formula,
+        )
     )
 
 

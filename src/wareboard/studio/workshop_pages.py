@@ -27,8 +27,12 @@ from wareboard.studio.today import now, today
 
 
 def _moves(paper: Paper) -> dict[str, object]:
-    return {"at": "workshop", "version": paper.current, "can_undo": keeping.can_undo(paper),
-            "can_redo": keeping.can_redo(paper)}
+    return {
+        "at": "workshop",
+        "version": paper.current,
+        "can_undo": keeping.can_undo(paper),
+        "can_redo": keeping.can_redo(paper),
+    }
 
 
 @require_http_methods(["GET", "POST"])
@@ -40,7 +44,7 @@ def workshop(request: HttpRequest) -> HttpResponse:
     base = request.POST.get("draft", "").replace("\r\n", "\n") or version.text
     try:
         posted = request.POST.dict() if request.method == "POST" else {}
-        form = PaperForm(WORKSHOP_PARTS, PaperText(base), posted)  # type: ignore[arg-type]
+        form = PaperForm(WORKSHOP_PARTS, PaperText(base), posted)
     except WareboardError as problem:
         messages.error(request, str(problem))
         return HttpResponseRedirect(reverse("workshop-text"))
@@ -78,8 +82,10 @@ def workshop_text(request: HttpRequest) -> HttpResponse:
         except keeping.ChangedMeanwhile as problem:
             conflict, seen = conflict_with(problem.now, seen), problem.now.pk
         except WareboardError as problem:
-            troubles = [Trouble(str(each), "brief-text", "The workshop’s text")
-                        for each in (problem.problems if isinstance(problem, Problems) else (problem,))]
+            troubles = [
+                Trouble(str(each), "brief-text", "The workshop’s text")
+                for each in (problem.problems if isinstance(problem, Problems) else (problem,))
+            ]
     context = {**_moves(paper), "text": text, "seen": seen, "troubles": troubles, "conflict": conflict}
     return render(request, "studio/workshop_text.html", context, status=409 if conflict else 422 if troubles else 200)
 

@@ -11,9 +11,11 @@ from django.utils.safestring import SafeString
 
 from wareboard.plan.result import slug
 from wareboard.studio import words
+from wareboard.studio.answer import Steps
 from wareboard.working import Step
 
 register = template.Library()
+DEEPEST = 3
 
 
 @register.filter
@@ -47,6 +49,12 @@ def in_words(day: date | None) -> str:
 
 
 @register.filter
+def sentence(text: str) -> str:
+    """Words as a sentence."""
+    return words.sentence(str(text))
+
+
+@register.filter
 def source(key: str) -> str:
     """A source in words."""
     return words.source_in_words(key)
@@ -59,31 +67,37 @@ def figure(context: dict[str, Any], step: Step | None, shown: str = "") -> SafeS
     if step is None:
         return shown
     return format_html(
-        '<details class="figure" name="working"><summary>{}</summary><div class="working">{}</div></details>',
+        '<details class="figure" name="working"><summary>{}</summary>'
+        '<div class="working"><p class="named">{}</p>{}</div></details>',
         shown or words.value_of_step(step, lengths),
-        working(step, lengths),
+        words.capital(step.name),
+        working(step, lengths, context.get("steps")),
     )
 
 
-def working(step: Step, lengths: str) -> SafeString:
-    """The working behind a step: formula, the formula with its numbers, range, source."""
+def working(step: Step, lengths: str, steps: Steps | None, depth: int = 0) -> SafeString:
+    """The working behind a step: formula, the formula with its numbers, range, source, and the steps it comes from."""
     rows: list[tuple[str, str | SafeString]] = []
     if step.formula:
         rows.append(("Rule", format_html('<span class="formula">{}</span>', words.formula_in_words(step.formula))))
         if step.inputs:
             rows.append(("With", format_html('<span class="formula">{}</span>', words.put_in(step))))
     if step.how:
-        rows.append(("How", step.how))
+        rows.append(("How", words.capital(step.how)))
     if not step.formula and step.inputs:
         given = [(words.formula_in_words(name), words.exact(value)) for name, value in step.inputs.items()]
         rows.append(("From", format_html_join(", ", "{} {}", given)))
     rows.append(("Gives", f"{words.exact(step.value)} {step.unit}".strip()))
-    if step.low is not None and step.high is not None:
-        spread = " to ".join(words.with_unit(end, step.unit, lengths) for end in (step.low, step.high))
+    if spread := words.spread(step, lengths):
         rows.append(("Range", f"{spread}, nine times in ten"))
-    rows.append(("On whose word", words.source_in_words(step.source)))
-    return format_html("<h4>{}</h4><dl>{}</dl>", _capital(step.name), format_html_join("", "<dt>{}</dt><dd>{}</dd>", rows))
-
-
-def _capital(name: str) -> str:
-    return name[:1].upper() + name[1:]
+    rows.append(("On whose word", words.capital(words.source_in_words(step.source))))
+    behind = steps.behind(step) if steps and depth < DEEPEST else []
+    deeper = [
+        (words.formula_in_words(name), words.capital(each.name), working(each, lengths, steps, depth + 1))
+        for name, each in behind
+    ]
+    return format_html(
+        "<dl>{}</dl>{}",
+        format_html_join("", "<dt>{}</dt><dd>{}</dd>", rows),
+        format_html_join("", "<details><summary>{}: {}</summary>{}</details>", deeper),
+    )

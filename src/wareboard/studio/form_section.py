@@ -1,0 +1,106 @@
+"""The forms of a plan as their page shows them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.safestring import SafeString
+
+from wareboard.plan.result import FormPlan, Plan, slug
+from wareboard.quantities import show_share
+from wareboard.studio import words
+from wareboard.studio.answer import Row, Steps, form_rows
+from wareboard.studio.drawing import drawing
+from wareboard.working import Step
+
+STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
+
+
+@dataclass(frozen=True, slots=True)
+class FormShown:
+    """One form as its page shows it."""
+
+    plan: FormPlan
+    rows: tuple[Row, ...]
+    lengths: list[tuple[str, list[Step | None]]]
+    routes: list[tuple[str, Step]]
+    weighed: list[Row]
+    counts: list[Row]
+    drying: list[Row]
+    minutes: list[tuple[str, str, str, str]]
+    drawing: SafeString
+    notices: list[Any]
+
+
+def forms(plan: Plan, steps: Steps, asked: object) -> dict[str, Any]:
+    """Each form: sizes at every stage, the ball by both routes, the count to start, the section."""
+    return {"shown": [_form(form, plan, steps) for form in plan.forms], "stages": STAGES}
+
+
+def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
+    from wareboard.form.section import section_svg
+
+    stem = f"forms.{slug(form.name)}"
+    what = slug(form.name)
+    lengths = [(name, [_at_stage(length.steps, stage) for stage in STAGES]) for name, length in form.lengths.items()]
+    routes = [("From the volume of its wall", form.by_volume.steps[-1])]
+    if form.by_weight is not None:
+        routes.append(("From the prototype’s weight", form.by_weight.steps[-1]))
+    weighed = [
+        steps.row("Holds, to the brim", f"{stem}.{what}-capacity-to-the-brim"),
+        steps.row("Weighs, fired", f"{stem}.{what}-fired-weight"),
+        steps.row("Trimmed off the ball", "", words.with_unit(form.ball.trimmed_g, "g")),
+    ]
+    chance = show_share(form.overage.chance_reached)
+    counts = [
+        steps.row("Wanted", "", str(form.form.count)),
+        steps.row("Start", f"{stem}.pieces-to-start", str(form.start)),
+        steps.row("Chance of enough", f"{stem}.chance-of-enough", chance),
+        steps.row("Good pieces to expect", f"{stem}.good-pieces-to-expect"),
+        steps.row("If losses did not come together", f"{stem}.if-every-piece-were-lost-for-itself"),
+    ]
+    drying = [
+        Row(words.capital(step.name), _rough(step), step)
+        for step in form.drying.steps
+        if step.unit in ("h", "d", "days")
+    ]
+    minutes = [
+        (
+            task.replace("_", " "),
+            f"{words.number(time.value)} min",
+            f"{words.number(time.low)} to {words.number(time.high)} min",
+            time.source,
+        )
+        for task, time in form.minutes.items()
+    ]
+    svg = section_svg(
+        form.profile,
+        0.9,
+        f"{form.name}, fired",
+        handle=form.strap,
+        note="fired sizes, mm",
+        check_line=False,
+        name=f"section-{what}",
+    )
+    return FormShown(
+        form,
+        form_rows(form, steps),
+        lengths,
+        routes,
+        weighed,
+        counts,
+        drying,
+        minutes,
+        drawing(svg),
+        [notice for notice in plan.notices if notice.about == form.name],
+    )
+
+
+def _at_stage(found: tuple[Step, ...], stage: str) -> Step | None:
+    return next((step for step in found if step.name.endswith(f" {stage}") or step.name.endswith(f", {stage}")), None)
+
+
+def _rough(step: Step) -> str:
+    unit = {"d": "days"}.get(step.unit, step.unit)
+    return f"about {words.number(round(step.value, 1))} {unit}"

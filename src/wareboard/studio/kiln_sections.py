@@ -1,0 +1,164 @@
+"""Loads, firings and calendar of a plan as their pages show them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
+
+from wareboard.plan.result import Plan, slug
+from wareboard.quantities import show_share
+from wareboard.studio import words
+from wareboard.studio.answer import Row, Steps
+from wareboard.studio.drawing import drawing
+from wareboard.studio.headline import figures_of
+
+if TYPE_CHECKING:
+    from wareboard.plan.result import FiringPlan
+
+Asked = Mapping[str, str]
+
+
+def firing_answer(firing: FiringPlan, steps: Steps) -> Row:
+    label = f"{firing.kind.capitalize()}, cone {firing.cone}"
+    shown = f"{firing.firings} load{'' if firing.firings == 1 else 's'}"
+    return steps.row(label, f"{_stem(firing)}.{firing.kind}-firings", shown)
+
+
+def _stem(firing: FiringPlan) -> str:
+    return "bisque" if firing.kind == "bisque" else "glaze-firing"
+
+
+def when_rows(plan: Plan, steps: Steps) -> list[Row]:
+    """Begin, end, days to spare."""
+    calendar = plan.calendar
+    rows = [
+        Row("Begin", words.day(calendar.first_day)),
+        steps.row("All done", "calendar.days-the-plan-takes", words.day(calendar.finish)),
+        Row("Wanted by", words.day(calendar.due)),
+    ]
+    if calendar.slack_days is not None:
+        rows.append(steps.row("To spare", "calendar.days-left-before-the-due-date", words.in_days(calendar.slack_days)))
+        rows.append(
+            steps.row(
+                "Kept free to make again",
+                "calendar.days-wanted-free-for-making-again",
+                words.in_days(calendar.buffer_days),
+            )
+        )
+    rows.append(Row("Begin at the latest", words.day(calendar.latest_start)))
+    return rows
+
+
+def loads(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
+    """How many loads, what stands in each, and the shelves of the load that was asked for."""
+    from wareboard.kiln.shelf_map import load_side_svg, shelf_svg
+
+    names = tuple(form.name for form in plan.forms)
+    every = [(firing, number) for firing in (plan.bisque, plan.glaze_firing) for number in range(firing.firings)]
+    wanted = asked.get("load", "")
+    keys = {f"{firing.kind}-{number + 1}": (firing, number) for firing, number in every}
+    firing, number = keys.get(wanted, every[0]) if every else (plan.bisque, 0)
+    load = firing.loads.loads[number] if every else ()
+    title = f"{firing.kind.capitalize()} load {number + 1} of {firing.firings}"
+    return {
+        "firings": [
+            {
+                "firing": firing,
+                "row": firing_answer(firing, steps),
+                "bound": firing.loads.bound_firings,
+                "shelf": _by_form(firing, plan, steps),
+                "links": [f"{firing.kind}-{each + 1}" for each in range(firing.firings)],
+            }
+            for firing in (plan.bisque, plan.glaze_firing)
+        ],
+        "load_key": f"{firing.kind}-{number + 1}",
+        "load_title": title,
+        "load_counts": _counts(load),
+        "side": drawing(load_side_svg(load, firing.inside, title=title, forms=names, name="side")) if load else "",
+        "shelves": [
+            drawing(shelf_svg(layout, forms=names, name=f"shelf-{place}")) for place, layout in enumerate(load)
+        ],
+    }
+
+
+def _by_form(firing: FiringPlan, plan: Plan, steps: Steps) -> list[tuple[str, Row, Row]]:
+    stem = _stem(firing)
+    return [
+        (
+            form.name,
+            steps.row("on a shelf", f"{stem}.{slug(form.name)}-pieces-on-one-shelf"),
+            steps.row("in a load of it alone", f"{stem}.{slug(form.name)}-pieces-in-a-load-of-nothing-else"),
+        )
+        for form in plan.forms
+    ]
+
+
+def _counts(load: Any) -> list[tuple[str, int]]:
+    found: dict[str, int] = {}
+    for layout in load:
+        for form, count in layout.counts.items():
+            found[form] = found.get(form, 0) + count
+    return list(found.items())
+
+
+def firings(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
+    """Each kind of firing: the schedule, the end point, energy, cooling."""
+    from wareboard.kiln.schedule_plot import schedule_svg
+
+    found = []
+    for firing in (plan.bisque, plan.glaze_firing):
+        stem = _stem(firing)
+        end = next((step for step in steps.about(stem) if ".end-point-of-cone" in step.key), None)
+        cooling = next((step for step in steps.about(stem) if ".cooling-to" in step.key), None)
+        found.append(
+            {
+                "firing": firing,
+                "rows": [
+                    Row(f"Cone {firing.cone} goes down at", f"{firing.end_point.temp_c:.0f} °C", end),
+                    steps.row("Peak to program", f"{stem}.peak-to-program"),
+                    Row("Heating", f"{firing.schedule.heating_h:.1f} h"),
+                    Row(
+                        words.capital(cooling.name) if cooling else "Cooling",
+                        f"{firing.cooling_h.value:.0f} h",
+                        cooling,
+                    ),
+                    steps.row("Electricity, one firing", f"{stem}.energy-of-the-{firing.kind}-firing"),
+                    steps.row("Electricity, all of them", f"{stem}.energy-of-all-{firing.kind}-firings"),
+                ],
+                "plot": drawing(schedule_svg(firing.schedule, f"schedule-{firing.kind}")),
+                "notices": [notice for notice in plan.notices if notice.about == f"{firing.kind} firing"],
+            }
+        )
+    return {"firings": found, "care": [notice for notice in plan.notices if notice.about == "kiln"]}
+
+
+def calendar(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
+    """When all is done, ways out where it is late, and the work day by day."""
+    from wareboard.studio.calendar_strip import strip_svg
+
+    return {
+        "figures": figures_of(plan),
+        "rows": [
+            *when_rows(plan, steps),
+            steps.row("Work by hand", "calendar.hours-of-work-by-hand"),
+            _share_row(steps, "Hands busy", "calendar.how-full-the-working-days-are"),
+            _share_row(steps, "Kiln busy", "calendar.how-full-the-kilns-are"),
+        ],
+        "days": list(_by_day(plan)),
+        "strip": drawing(strip_svg(plan.calendar)) if plan.calendar.entries else "",
+        "gap": show_share(plan.calendar.gap) if plan.calendar.gap else "",
+    }
+
+
+def _share_row(steps: Steps, label: str, key: str) -> Row:
+    step = steps.by_key.get(key)
+    return Row(label, show_share(round(step.value, 2)) if step else "none", step)
+
+
+def _by_day(plan: Plan) -> Iterator[tuple[str, list[Any], list[Any]]]:
+    found: dict[Any, tuple[list[Any], list[Any]]] = {}
+    for entry in plan.calendar.entries:
+        hands, waiting = found.setdefault(entry.start.date(), ([], []))
+        (waiting if entry.kind == "waiting" else hands).append(entry)
+    for each, (hands, waiting) in sorted(found.items()):
+        yield f"{each:%A} {words.day(each)}", hands, waiting
