@@ -1,0 +1,188 @@
+"""Running the studio as it is run: a process of its own, on this machine only, with the records made ready first."""
+
+from __future__ import annotations
+
+import os
+import re
+import socket
+import sqlite3
+import stat
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+import zipfile
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+import pytest
+
+from wareboard.studio.serve import HOST, free_port, keep_secret
+
+CODE = """
+import sys
+from pathlib import Path
+from wareboard.studio.serve import serve
+serve(Path(sys.argv[1]), int(sys.argv[2]), False)
+"""
+
+
+def plain_environment(**more: str) -> dict[str, str]:
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("WAREBOARD_", "DJANGO_"))}
+    return kept | more
+
+
+@contextmanager
+def running(folder: Path, **more: str) -> Iterator[str]:
+    """A studio of its own process; the address it says it is at."""
+    port = str(free_port())
+    process = subprocess.Popen(
+        [sys.executable, "-c", CODE, str(folder), port],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        env=plain_environment(**more),
+    )
+    assert process.stdout is not None
+    try:
+        said = process.stdout.readline()
+        found = re.search(r"http://\S+", said)
+        assert found, said
+        wait_for(found[0])
+        yield found[0]
+    finally:
+        process.terminate()
+        process.wait(20)
+
+
+def wait_for(address: str) -> None:
+    for _ in range(100):
+        try:
+            urllib.request.urlopen(address, timeout=5).close()
+        except (urllib.error.URLError, ConnectionError):
+            time.sleep(0.1)
+        else:
+            return
+    raise AssertionError(f"nothing answers at {address}")
+
+
+def page(address: str) -> tuple[str, dict[str, str]]:
+    with urllib.request.urlopen(address, timeout=10) as answer:
+        return answer.read().decode(), {name.lower(): value for name, value in answer.headers.items()}
+
+
+def migrations_in(folder: Path) -> list[str]:
+    with closing(sqlite3.connect(folder / "records.sqlite3")) as opened:
+        return [row[0] for row in opened.execute("SELECT name FROM django_migrations WHERE app = 'book' ORDER BY id")]
+
+
+def test_a_bare_folder_becomes_a_studio_and_a_second_start_keeps_what_is_there(tmp_path: Path) -> None:
+    folder = tmp_path / "new" / "workshop"
+    with running(folder) as address:
+        body, headers = page(address)
+        assert "Nothing on the boards yet" in body
+        assert "default-src 'self'" in headers["content-security-policy"]
+        style, headers = page(address + "static/studio/studio.css")
+        assert "--kaolin" in style
+        assert headers["content-type"].startswith("text/css")
+        assert "htmx" in page(address + "static/django_htmx/htmx-2.min.js")[0]
+    secret = folder / "secret.key"
+    if os.name != "nt":
+        assert stat.S_IMODE(secret.stat().st_mode) == 0o600
+    kept = secret.read_text()
+    assert len(kept) >= 50
+    assert migrations_in(folder)[0] == "0001_first"
+    with closing(sqlite3.connect(folder / "records.sqlite3")) as opened:
+        assert opened.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
+    with running(folder):
+        assert secret.read_text() == kept
+    assert not (folder / "backups").exists()  # nothing was to be changed, so nothing was copied
+
+
+def test_records_of_an_older_form_are_backed_up_before_they_are_changed(tmp_path: Path) -> None:
+    with running(tmp_path):
+        pass
+    with closing(sqlite3.connect(tmp_path / "records.sqlite3")) as opened:  # as if made before there were headlines
+        opened.execute("DROP TABLE book_headline")
+        opened.execute("DROP TABLE book_commission")
+        opened.execute("DROP TABLE book_version")
+        opened.execute("DROP TABLE book_paper")
+        opened.execute("DELETE FROM django_migrations WHERE app = 'book'")
+        opened.execute("CREATE TABLE book_older (text TEXT)")
+        opened.commit()
+    with running(tmp_path) as address:
+        assert "Commissions" in page(address)[0]
+    (copy,) = (tmp_path / "backups").iterdir()
+    assert copy.name.endswith("-before-change.zip")
+    with zipfile.ZipFile(copy) as box:
+        box.extract("records.sqlite3", tmp_path / "out")
+    with closing(sqlite3.connect(tmp_path / "out" / "records.sqlite3")) as opened:
+        assert opened.execute("SELECT count(*) FROM sqlite_master WHERE name = 'book_older'").fetchone() == (1,)
+    assert migrations_in(tmp_path)
+
+
+def test_only_this_machine_is_listened_to() -> None:
+    assert HOST == "127.0.0.1"
+
+
+def test_a_port_that_is_taken_is_refused_by_its_number_and_a_free_one_is_found(tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind((HOST, 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        assert free_port() != port
+        done = subprocess.run(
+            [
+                sys.executable,
+                "-m",
+                "wareboard",
+                "studio",
+                "--folder",
+                str(tmp_path),
+                "--port",
+                str(port),
+                "--no-browser",
+            ],
+            capture_output=True,
+            text=True,
+            env=plain_environment(),
+            timeout=60,
+            check=False,
+        )
+    assert done.returncode == 1
+    assert f"port {port}" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_an_odd_setting_stops_the_start_with_its_name(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "wareboard", "studio", "--folder", str(tmp_path), "--no-browser"],
+        capture_output=True,
+        text=True,
+        env=plain_environment(WAREBOARD_PLANS_KEPT="many"),
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert "WAREBOARD_PLANS_KEPT" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_the_secret_is_made_once(tmp_path: Path) -> None:
+    file = tmp_path / "secret.key"
+    keep_secret(file)
+    first = file.read_text()
+    keep_secret(file)
+    assert file.read_text() == first
+
+
+@pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="root may write everywhere")
+def test_a_folder_that_cannot_be_written_to_is_refused_in_words(tmp_path: Path) -> None:
+    from wareboard.errors import Unreadable
+    from wareboard.studio.serve import make_ready
+
+    tmp_path.chmod(0o500)
+    with pytest.raises(Unreadable, match="cannot be used"):
+        make_ready(tmp_path / "workshop")
