@@ -1,0 +1,410 @@
+"""Element wear, told from firings: how far the resistance has risen, what power is left, and when the kiln falls behind.
+
+Elements age by a rise of resistance, and power goes as V²/R. A kiln that follows its program hides that: it makes up with
+longer spells of full power, so hours and kWh tell of wear only once the kiln is late. Ohms tell from the first firing on.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wareboard.errors import OutOfRange
+from wareboard.kiln.figures import firing_figure
+from wareboard.kiln.heat_work import Z_90
+from wareboard.kiln.segment import Schedule
+from wareboard.kiln.thermal import KilnModel, simulate
+from wareboard.kiln.witness import Trend, trend
+from wareboard.working import Estimate, Step
+
+Array = NDArray[np.float64]
+CAUTION = "Have an electrician isolate the kiln before anyone measures ohms or changes elements"
+LEAST_FIRINGS = 4
+FURTHEST_FIRINGS = 1000  # beyond this nobody plans, and a line through a few firings tells nothing
+BEHIND_SHARE = 1.05  # hours or kWh above those of a kiln that keeps pace by more than this are a sign of wear
+STEP_S = 180.0
+MEASURES = (
+    ("resistance_ohm", "resistance", "ohm"),
+    ("last_100_h", "hours over the last 100 °C", "h"),
+    ("kwh", "energy of a firing", "kWh"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ElementFiring:
+    """One firing as it tells of the elements; what was not measured is None.
+
+    ``number`` counts firings since the elements were new. ``last_100_h`` as `log_review.review` gives it, ``kwh`` by the
+    meter over the whole firing, ``resistance_ohm`` measured cold, whole kiln or one element, always the same.
+    """
+
+    number: int
+    last_100_h: float | None = None
+    kwh: float | None = None
+    resistance_ohm: float | None = None
+
+    def __post_init__(self) -> None:
+        for name, number in (("number", self.number), *((key, getattr(self, key)) for key, _, _ in MEASURES)):
+            if number is not None and not (math.isfinite(number) and number > 0.0):
+                raise OutOfRange(
+                    f"{name} of firing {self.number} is {number:g}",
+                    why="it must be a number above zero",
+                    mend="Count firings from 1 since the elements were new; leave out what was not measured",
+                )
+
+
+def power_left(rise: float) -> float:
+    """Share of its new power that an element gives after its resistance rose by ``rise`` (fraction, from 0 up).
+
+    Source: P = V²/R. A rise of 10 % leaves 90.9 %.
+    """
+    if not (math.isfinite(rise) and rise >= 0.0):
+        raise OutOfRange(f"rise is {rise:g}", why="elements age by a rise from 0 up", mend="Write 10 % as 0.10")
+    return 1.0 / (1.0 + rise)
+
+
+@dataclass(frozen=True, slots=True)
+class WearLimits:
+    """Rises of resistance, as fractions: where the kiln falls behind its last ramp, and where it stalls under the peak."""
+
+    needed_kw: float
+    falls_behind: Estimate
+    stalls: Estimate
+    steps: tuple[Step, ...]
+
+
+def wear_limits(kiln: KilnModel, schedule: Schedule) -> WearLimits:
+    """How far the elements of this kiln, with this load, may wear before this schedule asks too much of them.
+
+    Args:
+        kiln: kiln and load; its own ``wear`` is left out of account. Best fitted to a log first (`kiln.calibrate`).
+        schedule: what is to be fired.
+    Source: energy balance of `kiln.thermal`; walls differ by 7.4 % (one standard deviation), kiln-p31.
+    """
+    ample = replace(kiln, wear=0.0, voltage=1.0, power_kw=500.0)
+    fired = simulate(ample, schedule, cool_to_c=None, step_s=STEP_S)
+    there = int(np.argmax(fired.chamber_c >= schedule.peak_c - 1.0))
+    near = fired.chamber_c[: there + 1] >= schedule.peak_c - 25.0
+    needed, lost = float(fired.power_kw[: there + 1][near].max()), kiln.loss_kw(schedule.peak_c)
+    new_kw, doubt = replace(kiln, wear=0.0).full_kw, Z_90 * firing_figure("wall_loss_spread").high * lost
+    demand = Step(
+        "power to keep the rate up to the peak",
+        "",
+        {"peak_c": schedule.peak_c, "wall_and_leak_kw": lost},
+        needed,
+        "kiln-p31",
+        "kW",
+        needed - doubt,
+        needed + doubt,
+        how="the heat of ware, shelves and wall followed through the schedule; the range is that of wall materials",
+        key="needed_kw",
+    )
+    behind = _limit("rise of resistance at which the kiln falls behind", "needed_kw", new_kw, needed, doubt)
+    stall = _limit("rise of resistance at which the kiln stalls under its peak", "lost_kw", new_kw, lost, doubt)
+    marks = [Estimate(s.value, s.low or 0.0, s.high or 0.0, s.source) for s in (behind, stall)]
+    return WearLimits(needed, marks[0], marks[1], (demand, behind, stall))
+
+
+def _limit(name: str, what: str, new_kw: float, kw: float, doubt: float) -> Step:
+    inputs = {"new_kw": new_kw, what: kw}
+    low, high = new_kw / (kw + doubt) - 1.0, new_kw / (kw - doubt) - 1.0
+    return Step(name, f"new_kw / {what} - 1", inputs, new_kw / kw - 1.0, "derived", "", low, high)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A least-squares line through a figure over firing numbers, with what it needs to tell its own spread."""
+
+    slope: float
+    middle: float
+    height: float
+    scatter: float
+    spread_sq: float
+    count: int
+
+    def at(self, number: float | Array) -> Array:
+        """The line at firing numbers."""
+        return np.asarray(self.height + self.slope * (np.asarray(number) - self.middle))
+
+    def half(self, number: float | Array, one_more: bool = True) -> Array:
+        """Half width of the 90 % range of one more firing (or of the line itself) at firing numbers.
+
+        Source: prediction interval of a straight line by Student's t (any text of statistics).
+        """
+        from scipy.stats import t as student
+
+        share = 1.0 / self.count + (np.asarray(number) - self.middle) ** 2 / self.spread_sq + (1.0 if one_more else 0.0)
+        return np.asarray(float(student.ppf(0.95, self.count - 2)) * self.scatter * np.sqrt(share))
+
+
+def line_through(numbers: Sequence[float], values: Sequence[float]) -> Line:
+    """The least-squares line of a figure over firing numbers.
+
+    Raises:
+        OutOfRange: for fewer than four firings, numbers that repeat, or a missing number.
+    """
+    x, y = np.asarray(numbers, dtype=np.float64), np.asarray(values, dtype=np.float64)
+    if len(x) < LEAST_FIRINGS or len(x) != len(y) or len(np.unique(x)) < len(x) or not np.isfinite([x, y]).all():
+        raise OutOfRange(
+            f"a line through {len(x)} firings",
+            why=f"it needs a number for each of at least {LEAST_FIRINGS} different firings",
+            mend="Record more firings, each once",
+        )
+    middle, height = float(x.mean()), float(y.mean())
+    spread_sq = float(np.sum((x - middle) ** 2))
+    slope = float(np.sum((x - middle) * (y - height)) / spread_sq)
+    left = y - height - slope * (x - middle)
+    return Line(slope, middle, height, math.sqrt(float(np.sum(left**2)) / (len(x) - 2)), spread_sq, len(x))
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """The firing number at which wear reaches a limit, with its 90 % range; days where firings a week were given.
+
+    ``high`` is None where the range has no end within a thousand firings.
+    """
+
+    firing: float
+    low: float
+    high: float | None
+    day: date | None = None
+    low_day: date | None = None
+    high_day: date | None = None
+
+    @property
+    def words(self) -> str:
+        end = f"{self.high:.0f}" if self.high is not None else "no end in sight"
+        days = f", about {self.day.isoformat()}" if self.day else ""
+        return f"about firing {math.ceil(self.firing)} ({self.low:.0f} to {end}){days}"
+
+
+def crossing(line: Line, limit: Estimate) -> tuple[float, float, float | None] | None:
+    """Firing number at which a line reaches a limit, and the 90 % range of it; None where it never will.
+
+    The range ends where the prediction interval of one more firing, with the doubt of the limit beside it, meets the limit.
+    """
+    if line.slope <= 0.0:
+        return None
+    number = line.middle + (limit.value - line.height) / line.slope
+    last = line.middle + math.sqrt(3.0 * line.spread_sq / line.count)  # about the last firing seen
+    if number > last + FURTHEST_FIRINGS:
+        return None
+    numbers = np.arange(1.0, math.ceil(max(number, last)) + FURTHEST_FIRINGS + 1.0)
+    seen, half = line.at(numbers), line.half(numbers)
+    early = np.flatnonzero(seen + np.hypot(half, limit.value - limit.low) >= limit.value)
+    # The lower edge may dip before it rises; only what stays above counts as the end.
+    late = np.flatnonzero(seen - np.hypot(half, limit.high - limit.value) < limit.value)
+    high = float(numbers[late[-1]] + 1.0) if len(late) and late[-1] + 1 < len(numbers) else None
+    return number, float(min(numbers[early[0]], number)), high
+
+
+@dataclass(frozen=True, slots=True)
+class ElementWear:
+    """What the firings tell of the elements: which figure told, its trend, rise and power left, and the forecasts.
+
+    Whatever could not be told is None, and ``words`` says why. ``caution`` belongs beside any of it that is shown.
+    """
+
+    measure: str
+    firings: int
+    trend: Trend | None
+    rise: Estimate | None
+    power_left: Estimate | None
+    limits: WearLimits
+    falls_behind: Forecast | None
+    stalls: Forecast | None
+    words: tuple[str, ...]
+    steps: tuple[Step, ...]
+    caution: str = CAUTION
+
+
+def element_wear(
+    firings: Sequence[ElementFiring],
+    kiln: KilnModel,
+    schedule: Schedule,
+    new_ohm: float | None = None,
+    firings_a_week: float | None = None,
+    today: date | None = None,
+) -> ElementWear:
+    """Wear of the elements from firings, with the firing at which the kiln can no longer keep this schedule to its cone.
+
+    Resistance is believed first, then hours over the last 100 °C, then kWh; the last two through the kiln model, and only
+    for firings in which the kiln was late.
+
+    Args:
+        firings: in any order; at least four with one and the same figure.
+        kiln, schedule: the kiln with its load, and what is to be fired.
+        new_ohm: resistance when new; by default the earliest measured, which makes the rise a least one.
+        firings_a_week, today: given both, the forecast has days too.
+    Raises:
+        OutOfRange: for a resistance or firings a week that are not above zero.
+    Source: P = V²/R; life of 100 to 200 firings, kiln-elements-plume; line and ranges, Student's t.
+    """
+    for name, number in (("new_ohm", new_ohm), ("firings_a_week", firings_a_week)):
+        if number is not None and not (math.isfinite(number) and number > 0.0):
+            raise OutOfRange(
+                f"{name} is {number:g}", why="it must be a number above zero", mend="Leave it out, or measure"
+            )
+    limits = wear_limits(kiln, schedule)
+    ordered = sorted(firings, key=lambda each: each.number)
+    told = {key: [each for each in ordered if getattr(each, key) is not None] for key, _, _ in MEASURES}
+    chosen = next((mark for mark in MEASURES if len(told[mark[0]]) >= LEAST_FIRINGS), None)
+    if chosen is None:
+        return _too_few(max(len(each) for each in told.values()), limits)
+    key, what, unit = chosen
+    numbers = [float(each.number) for each in told[key]]
+    values = [float(getattr(each, key)) for each in told[key]]
+    drift = _drift(numbers, values, what, unit)
+    if key == "resistance_ohm":
+        base = new_ohm or values[0]
+        rises, kept, lead = [value / base - 1.0 for value in values], numbers, []
+        if new_ohm is None:
+            lead = [
+                f"The {base:g} ohm of firing {numbers[0]:.0f} are taken as new; what was lost before is not counted"
+            ]
+    else:
+        kept, rises = _rises_of_late_firings(key, numbers, values, kiln, schedule, limits)
+        lead = ["Through the kiln model: only as good as its fit to a log"]
+    if len(kept) < LEAST_FIRINGS:
+        keeps = f"The kiln keeps pace, so {what} tell no more than a rise under {limits.falls_behind.value:.0%}"
+        return ElementWear(
+            what,
+            len(numbers),
+            drift,
+            None,
+            None,
+            limits,
+            None,
+            None,
+            (drift.words, keeps, "Ohms would tell"),
+            limits.steps,
+        )
+    line = line_through(kept, rises)
+    week = (firings_a_week, today, numbers[-1])
+    behind, stalls = (_forecast(line, limit, *week) for limit in (limits.falls_behind, limits.stalls))
+    rise, left, steps = _now(line, kept[-1], what)
+    words = (drift.words, *lead, *_said(behind, stalls, left))
+    steps = (*limits.steps, *steps, *_forecast_step(line, limits.falls_behind, behind))
+    return ElementWear(what, len(numbers), drift, rise, left, limits, behind, stalls, words, steps)
+
+
+def _too_few(count: int, limits: WearLimits) -> ElementWear:
+    life = firing_figure("element_life")
+    words = (
+        f"Not enough firings: {count} with one and the same figure, and a forecast needs {LEAST_FIRINGS}",
+        f"Until then count on {life.value:g} firings for a set ({life.low:g} to {life.high:g})",
+    )
+    return ElementWear("", count, None, None, None, limits, None, None, words, limits.steps)
+
+
+def _drift(numbers: list[float], values: list[float], what: str, unit: str) -> Trend:
+    """The trend a firing, which `witness.trend` gives where every firing was recorded, and the line where some were not."""
+    told = trend(values, what, unit)
+    if np.all(np.diff(numbers) == 1.0):
+        return told
+    line = line_through(numbers, values)
+    half = float(line.half(line.middle, one_more=False)) * math.sqrt(line.count / line.spread_sq)
+    way = "rising" if line.slope > 0.0 else "falling"
+    span = f"over firings {numbers[0]:.0f} to {numbers[-1]:.0f}"
+    seen = abs(line.slope) > half
+    words = f"{what}: {way} by {abs(line.slope):.2g} {unit} a firing {span}" if seen else f"{what}: no drift {span}"
+    return Trend(line.slope, line.slope - half, line.slope + half, line.count, words)
+
+
+def _rises_of_late_firings(
+    key: str, numbers: list[float], values: list[float], kiln: KilnModel, schedule: Schedule, limits: WearLimits
+) -> tuple[list[float], list[float]]:
+    """Firings in which the kiln was late, and the rise of resistance at which the model is as late."""
+    pace, stall = max(limits.falls_behind.value, 0.0), limits.stalls.value
+    if stall <= pace:
+        return [], []
+    wears = np.linspace(pace, pace + 0.9 * (stall - pace), 7)
+    modelled = np.asarray([_modelled(key, replace(kiln, wear=float(wear)), schedule) for wear in wears])
+    reached = np.isfinite(modelled)
+    wears, curve = wears[reached], np.maximum.accumulate(modelled[reached])
+    if not len(curve):
+        return [], []
+    late = [(n, v) for n, v in zip(numbers, values, strict=True) if v > BEHIND_SHARE * curve[0]]
+    rises = [float(np.interp(value, curve, wears)) for _, value in late]
+    return [number for number, _ in late], rises
+
+
+def _modelled(key: str, kiln: KilnModel, schedule: Schedule) -> float:
+    fired = simulate(kiln, schedule, cool_to_c=None, step_s=STEP_S)
+    if not fired.reached:
+        return math.inf
+    if key == "kwh":
+        return fired.put_in_kwh
+    start, end = (int(np.argmax(fired.chamber_c >= schedule.peak_c - under)) for under in (100.0, 1.0))
+    return float(fired.times_s[end] - fired.times_s[start]) / 3600.0
+
+
+def _forecast(line: Line, limit: Estimate, a_week: float | None, today: date | None, last: float) -> Forecast | None:
+    found = crossing(line, limit)
+    if found is None:
+        return None
+    number, low, high = found
+    if a_week is None or today is None:
+        return Forecast(number, low, high)
+
+    def day(firing: float | None) -> date | None:
+        return None if firing is None else today + timedelta(days=math.floor(7.0 * max(firing - last, 0.0) / a_week))
+
+    return Forecast(number, low, high, day(number), day(low), day(high))
+
+
+def _now(line: Line, last: float, what: str) -> tuple[Estimate, Estimate, tuple[Step, ...]]:
+    """Rise and power left at the last firing, by the line."""
+    middle, half = float(line.at(last)), float(line.half(last, one_more=False))
+    inputs = {"height": line.height, "slope": line.slope, "last_firing": last, "middle_firing": line.middle}
+    formula = "height + slope * (last_firing - middle_firing)"
+    rise = Step(
+        f"rise of resistance by now, from {what}",
+        formula,
+        inputs,
+        middle,
+        "own records",
+        "",
+        middle - half,
+        middle + half,
+    )
+    left = 1.0 / (1.0 + middle)
+    low, high = 1.0 / (1.0 + middle + half), 1.0 / (1.0 + middle - half)
+    share = Step(
+        "share of new power left",
+        "1 / (1 + rise)",
+        {"rise": middle},
+        left,
+        "definition",
+        "",
+        low,
+        high,
+        key="power_left",
+    )
+    own = "own records"
+    return Estimate(middle, middle - half, middle + half, own), Estimate(left, low, high, own), (rise, share)
+
+
+def _forecast_step(line: Line, limit: Estimate, behind: Forecast | None) -> tuple[Step, ...]:
+    if behind is None:
+        return ()
+    inputs = {"limit": limit.value, "height": line.height, "slope": line.slope, "middle_firing": line.middle}
+    formula = "middle_firing + (limit - height) / slope"
+    name = "firing at which the kiln falls behind"
+    return (Step(name, formula, inputs, behind.firing, "own records", "", behind.low, behind.high, key="falls_behind"),)
+
+
+def _said(behind: Forecast | None, stalls: Forecast | None, left: Estimate) -> tuple[str, ...]:
+    lines = [f"{left.value:.0%} of new power is left ({left.low:.0%} to {left.high:.0%})"]
+    if behind is None:
+        lines.append("No wear that would end anything within a thousand firings can be seen")
+    else:
+        lines.append(f"The kiln can no longer keep this schedule to its cone from {behind.words}")
+    if stalls is not None:
+        lines.append(f"It stalls under its peak from {stalls.words}")
+    return tuple(lines)
