@@ -11,7 +11,8 @@ from wareboard.kiln.circles import KeepOut, blocked_by
 from wareboard.kiln.footprint import footprint, rings
 from wareboard.kiln.handled_rows import best_rows
 from wareboard.kiln.inside import KilnInside, LoadPiece
-from wareboard.kiln.on_a_shelf import Stand
+from wareboard.kiln.on_a_shelf import Effort, Stand
+from wareboard.kiln.piece_search import search_for_more_pieces
 from wareboard.kiln.shelf import Points
 from wareboard.kiln.staggered_rows import best_lattice
 
@@ -65,25 +66,35 @@ def row_of(stand: Stand, centres: Points, angles: Points, pieces: int) -> Row:
     return Row(stand.piece, centres[order], angles[order], stacked)
 
 
-def sharing(left: list[tuple[Stand, int]], kiln: KilnInside, gap_mm: float) -> list[FilledShelf]:
+def sharing(
+    left: list[tuple[Stand, int]], kiln: KilnInside, gap_mm: float, effort: Effort | None = None
+) -> list[FilledShelf]:
+    """Shelves shared by what is left of each form, given tallest first: what fits beside the tallest goes with it."""
     shelves: list[FilledShelf] = []
     while left:
         (stand, rest), left = left[0], left[1:]
-        shelf = one_form(stand, rest)
+        shelf = one_form(stand, min(rest, stand.per_shelf))
         shelves.append(shelf)
+        if rest > stand.per_shelf:
+            left.insert(0, (stand, rest - stand.per_shelf))
         if stand.top_only:
             continue
         still: list[tuple[Stand, int]] = []
         for other, pieces in left:
-            placed = 0 if other.top_only else add_to(shelf, other, pieces, kiln, gap_mm)
+            placed = 0 if other.top_only else add_to(shelf, other, pieces, kiln, gap_mm, effort)
             if placed < pieces:
                 still.append((other, pieces - placed))
         left = still
     return shelves
 
 
-def add_to(shelf: FilledShelf, stand: Stand, pieces: int, kiln: KilnInside, gap_mm: float) -> int:
-    """How many of ``pieces`` found room beside what already stands on ``shelf``; they are added to it."""
+def add_to(
+    shelf: FilledShelf, stand: Stand, pieces: int, kiln: KilnInside, gap_mm: float, effort: Effort | None = None
+) -> int:
+    """How many of ``pieces`` found room beside what already stands on ``shelf``; they are added to it.
+
+    With an ``effort`` all that stands may be moved about until more go on.
+    """
     piece = stand.piece
     shape = footprint(piece.footprint_diameter_mm, piece.handle_reach_mm, piece.strap_mm)
     keep_outs = [
@@ -98,11 +109,51 @@ def add_to(shelf: FilledShelf, stand: Stand, pieces: int, kiln: KilnInside, gap_
         wide = piece.footprint_diameter_mm
         centres = best_lattice(floor.inset(wide / 2.0), wide + gap_mm, blocked_by(keep_outs, wide))
         angles = np.zeros(len(centres))
-    if not len(centres):
-        return 0
     placed = min(pieces, len(centres) * stand.stacked)
-    shelf.rows.append(row_of(stand, centres, angles, placed))
+    if placed:
+        shelf.rows.append(row_of(stand, centres, angles, placed))
+    if effort is not None and effort.seconds > 0.0 and placed < pieces:
+        placed += _press_in(shelf, stand, pieces - placed, kiln, gap_mm, effort)
     return placed
+
+
+def _press_in(shelf: FilledShelf, stand: Stand, pieces: int, kiln: KilnInside, gap_mm: float, effort: Effort) -> int:
+    """How many more of ``pieces`` go on when everything on the shelf may be moved; the shelf is laid anew."""
+    rows = list(shelf.rows)
+    if not any(row.piece is stand.piece for row in rows):
+        rows.append(Row(stand.piece, np.empty((0, 2)), np.empty(0), ()))
+    shapes = [footprint(row.piece.footprint_diameter_mm, row.piece.handle_reach_mm, row.piece.strap_mm) for row in rows]
+    kinds = [kind for kind, row in enumerate(rows) for _ in row.stacked]
+    mine = next(kind for kind, row in enumerate(rows) if row.piece is stand.piece)
+    laid, now = search_for_more_pieces(
+        shapes,
+        kiln.loaded_shelf.floor().inset(kiln.edge_mm),
+        gap_mm,
+        rings(kiln.keep_outs(cone_pack=shelf.cone_pack)),
+        np.concatenate([np.column_stack((row.centres_mm, np.radians(row.handle_angles_deg))) for row in rows]),
+        kinds,
+        [mine] * -(-pieces // stand.stacked),
+        effort.seconds,
+        effort.seed,
+        None,
+        effort.stop,
+        effort.executor,
+    )
+    added, extra = 0, [stand.stacked] * (len(now) - len(kinds))
+    if extra:
+        extra[-1] = min(extra[-1], pieces - sum(extra[:-1]))
+        added = sum(extra)
+    shelf.rows = [
+        Row(
+            row.piece,
+            laid[now == kind, :2],
+            np.degrees(laid[now == kind, 2]) % 360.0,
+            row.stacked + (tuple(extra) if kind == mine else ()),
+        )
+        for kind, row in enumerate(rows)
+        if (now == kind).any()
+    ]
+    return added
 
 
 def _taken(row: Row, gap_mm: float) -> list[KeepOut]:

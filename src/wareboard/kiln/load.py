@@ -134,13 +134,14 @@ def plan_loads(
         if progress is not None:
             progress(done + 1, len(wanted))
     loads = _dealt(one_form_to_a_shelf(stands, kiln, gap), kiln)
+    how = BY_FORM
     if mix and len(loads) > 1:
         from wareboard.kiln.mixed_shelves import mixed_shelves
 
-        mixed = _dealt(mixed_shelves(stands, kiln, gap, seconds, stop), kiln)
-        loads, how = (mixed, MIXED) if len(mixed) < len(loads) else (loads, BY_FORM)
-    else:
-        how = BY_FORM
+        for words, shelves in mixed_shelves(stands, kiln, gap, effort):
+            other = _dealt(shelves, kiln)
+            if len(other) < len(loads):
+                loads, how = other, words
     bound, bound_steps = bound_by_room_and_count(wanted, kiln, kind, gap)
     by_form = tuple(alone_in_the_kiln(stand, kiln) for stand in stands)
     return LoadPlan(
@@ -152,7 +153,7 @@ def plan_loads(
         load_steps(stands, by_form, len(loads), kind, kiln, how) + bound_steps,
         kiln,
         gap,
-        all(stand.places.complete for stand in stands),
+        all(stand.places.complete for stand in stands) and not (stop is not None and stop.is_set()),
     )
 
 
@@ -183,7 +184,6 @@ def _joined(pieces: Sequence[LoadPiece]) -> list[LoadPiece]:
 
 
 BY_FORM = "one form to a shelf, remainders together, tallest shelves dealt first"
-MIXED = "forms mixed on the shelves to take least height, tallest shelves dealt first"
 
 
 def _dealt(shelves: Sequence[FilledShelf], kiln: KilnInside) -> tuple[Load, ...]:

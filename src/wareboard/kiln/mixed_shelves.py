@@ -12,37 +12,43 @@ from dataclasses import replace
 
 import numpy as np
 
-from wareboard.kiln.circles import StopSign
-from wareboard.kiln.filled_shelf import FilledShelf, Row, add_to, one_form, one_form_to_a_shelf
+from wareboard.kiln.filled_shelf import FilledShelf, Row, add_to, one_form, one_form_to_a_shelf, sharing
 from wareboard.kiln.inside import KilnInside
-from wareboard.kiln.on_a_shelf import Stand
+from wareboard.kiln.on_a_shelf import Effort, Stand
 
 _SECONDS_TO_ADD_A_FORM = 0.015  # measured; it turns seconds into a count of tries
 _FIRST_SHARES = (1.0, 0.0, 0.5, 0.25, 0.75)  # of a full shelf, how much the tallest form takes first; 0 is one place
 
 
 def mixed_shelves(
-    stands: Sequence[Stand], kiln: KilnInside, gap_mm: float, seconds: float, stop: StopSign | None = None
-) -> list[FilledShelf]:
-    """Shelves for all pieces, mixed where that takes less height; one form to a shelf where no mixture was found.
+    stands: Sequence[Stand], kiln: KilnInside, gap_mm: float, effort: Effort
+) -> Iterator[tuple[str, list[FilledShelf]]]:
+    """Ways to stand all pieces with forms mixed on the shelves, each with words for it.
+
+    First tallest pieces first, each shelf filled up from what is less tall; then the mixtures that take least height.
 
     Args:
         stands: how each form stands alone.
         gap_mm: gap between pieces, mm.
-        seconds: about how much work to lay mixtures out, turned into a count of tries; at least each pair is tried once.
-        stop: looked at between mixtures.
+        effort: its seconds are spent on each form added to a shelf, and again on laying mixtures out.
     """
-    plain = one_form_to_a_shelf(stands, kiln, gap_mm)
+    tallest_first = sorted(stands, key=lambda stand: (-stand.height_mm, -stand.piece.footprint_diameter_mm))
+    yield (
+        "tallest pieces first, each shelf filled up with less tall ones, tallest shelves dealt first",
+        sharing([(stand, stand.piece.count) for stand in tallest_first], kiln, gap_mm, effort),
+    )
     laid = [one_form(stand, min(stand.piece.count, stand.per_shelf)) for stand in stands]
-    laid += plain
-    tries = max(len(stands) ** 2, math.ceil(seconds / _SECONDS_TO_ADD_A_FORM))
+    laid += one_form_to_a_shelf(stands, kiln, gap_mm)
+    tries = max(len(stands) ** 2, math.ceil(effort.seconds / _SECONDS_TO_ADD_A_FORM))
     for mixture, added in _mixtures(stands, kiln, gap_mm):
         laid.append(mixture)
         tries -= added
-        if tries <= 0 or (stop is not None and stop.is_set()):
+        if tries <= 0 or (effort.stop is not None and effort.stop.is_set()):
             break
     chosen = _least_height(laid, stands, kiln)
-    return _trimmed(laid, chosen, stands) if chosen is not None else plain
+    if chosen is not None:
+        words = "forms mixed on the shelves to take least height, tallest shelves dealt first"
+        yield words, _trimmed(laid, chosen, stands)
 
 
 def _mixtures(stands: Sequence[Stand], kiln: KilnInside, gap_mm: float) -> Iterator[tuple[FilledShelf, int]]:

@@ -42,13 +42,16 @@ class _Discs:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Ground:
-    """Floor, what blocks it and the kinds of piece (out, radius of each kind's discs), all in one unit of length."""
+    """Floor, what blocks it, the kinds of piece (out, radius of each kind's discs), the gap, and the floor's low and high
+    corner, all in one unit of length.
+    """
 
     radius: float
     sides: Points
     blocked: Points
     kinds: tuple[tuple[Points, Points], ...]
     gap: float
+    corners: tuple[Points, Points]
 
     def discs(self, kinds: Kinds) -> _Discs:
         owner = np.repeat(np.arange(len(kinds)), [len(self.kinds[kind][0]) for kind in kinds])
@@ -97,8 +100,7 @@ class _Ground:
 
     def into_a_hole(self, kind: int, others: Points, taken: _Discs, chance: np.random.Generator) -> Points:
         """Of many places drawn the one where a further piece overlaps least with ``others`` (3, n): (3,)."""
-        edge = Floor(self.radius, self.sides).outline_mm()
-        low, high = edge.min(axis=0), edge.max(axis=0)
+        low, high = self.corners
         drawn = np.vstack((low[:, None] + (high - low)[:, None] * chance.random((2, 60)), math.pi * chance.random(60)))
         out, radius = self.kinds[kind]
         px = drawn[0][:, None] + out * np.cos(2.0 * drawn[2])[:, None]
@@ -140,19 +142,31 @@ def _run(start: _Start, stop: StopSign | None = None) -> tuple[Points | None, in
     best, depth = press(penalty, places.ravel())
     used = 1
     while used < start.pressings and depth >= EMPTY and not (stop is not None and stop.is_set()):
-        moved = best.reshape(3, -1).copy()
-        if chance.random() < 0.75:
-            for _ in range(int(chance.integers(1, 4))):
-                lift = int(chance.integers(len(kinds)))
-                others, taken = np.delete(moved, lift, axis=1), ground.discs(np.delete(kinds, lift))
-                moved[:, lift] = ground.into_a_hole(int(kinds[lift]), others, taken, chance)
-        else:
-            moved += chance.normal(0.0, 0.05 + 0.2 * chance.random(), moved.shape)
+        moved = _shaken(best.reshape(3, -1), kinds, ground, chance)
         tried, tried_depth = press(penalty, moved.ravel())
         used += 1
         if tried_depth < depth * (1.0 - 1e-6):
             best, depth = tried, tried_depth
     return (best.reshape(3, -1) if depth < EMPTY else None), used
+
+
+def _shaken(places: Points, kinds: Kinds, ground: _Ground, chance: np.random.Generator) -> Points:
+    """The places with a few pieces put into holes, or two of unlike kinds exchanged, or everything shaken."""
+    moved = places.copy()
+    way = chance.random()
+    if way < 0.3 and (kinds != kinds[0]).any():
+        one = int(chance.integers(len(kinds)))
+        unlike = np.nonzero(kinds != kinds[one])[0]
+        other = int(unlike[int(chance.integers(len(unlike)))])
+        moved[:, [one, other]] = moved[:, [other, one]]
+    elif way < 0.8:
+        for _ in range(int(chance.integers(1, 4))):
+            lift = int(chance.integers(len(kinds)))
+            others, taken = np.delete(moved, lift, axis=1), ground.discs(np.delete(kinds, lift))
+            moved[:, lift] = ground.into_a_hole(int(kinds[lift]), others, taken, chance)
+    else:
+        moved += chance.normal(0.0, 0.05 + 0.2 * chance.random(), moved.shape)
+    return moved
 
 
 def _all_somewhere(start: _Start, chance: np.random.Generator) -> Points:
@@ -192,8 +206,10 @@ def search_for_more_pieces(
         seconds, seed, progress, stop, executor: as in `most_that_fit`.
     """
     unit = max(shape.body_mm for shape in shapes) + clearance_mm
-    ground = _in_units(shapes, floor, clearance_mm, blocked, unit)
     best, have = places, np.array(kinds, dtype=np.int64)
+    if floor.holds_nothing():
+        return best, have
+    ground = _in_units(shapes, floor, clearance_mm, blocked, unit)
     most, left = len(have) + len(wanted), seconds
     given_up: set[int] = set()
     for kind in wanted:
@@ -217,12 +233,14 @@ def search_for_more_pieces(
 
 def _in_units(shapes: Sequence[Footprint], floor: Floor, clearance_mm: float, blocked: Points, unit: float) -> _Ground:
     spare = SPARE * unit
+    edge = floor.outline_mm()
     return _Ground(
         (floor.radius_mm - spare) / unit,
         np.column_stack((floor.sides[:, :2], (floor.sides[:, 2] - spare) / unit)),
         np.column_stack((blocked[:, :2], blocked[:, 2] + spare)) / unit,
         tuple((np.array(shape.out_mm) / unit, np.array(shape.radius_mm) / unit) for shape in shapes),
         (clearance_mm + spare) / unit,
+        (edge.min(axis=0) / unit, edge.max(axis=0) / unit),
     )
 
 
