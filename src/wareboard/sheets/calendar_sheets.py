@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
 from wareboard.plan.noticing import in_days, standing
 from wareboard.plan.result import Plan
-from wareboard.sheets.data import day, head, workings
+from wareboard.sheets.data import day, head, shortened, workings
 from wareboard.sheets.typesetting import Paper
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ STAGE_ROWS = (
     ("glaze", "glaze fire"),
     ("packed", "grade, pack"),
 )
-MOST_STRIP_DAYS = 140
+LONGEST_FORM = 30
 
 
 def calendar_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
@@ -117,14 +118,20 @@ def day_short(value: date) -> str:
     return f"{value.day} {value:%b}"
 
 
-def _kiln_bars(entries: Sequence[Entry], kiln: str, at: Any) -> list[list[float]]:
-    """One bar for each load, from the beginning of loading until it is unloaded."""
-    loads: dict[str, list[float]] = {}
+def _kiln_bars(entries: Sequence[Entry], kiln: str, at: Any) -> list[list[Any]]:
+    """One bar for each load, from the beginning of loading until it is unloaded, with B or G and its number."""
+    loads: dict[str, list[Any]] = {}
     for entry in entries:
         if entry.place == kiln:
-            bar = loads.setdefault(entry.key, [at(entry.start), at(entry.end)])
+            bar = loads.setdefault(entry.key, [at(entry.start), at(entry.end), _load_label(entry)])
             bar[0], bar[1] = min(bar[0], at(entry.start)), max(bar[1], at(entry.end))
     return list(loads.values())
+
+
+def _load_label(entry: Entry) -> str:
+    """ "B2" for the second bisque load."""
+    number = re.search(r"load (\d+)", entry.name)
+    return entry.stage[:1].upper() + (number[1] if number else "")
 
 
 def _joined(bars: list[list[float]]) -> list[list[float]]:
@@ -159,17 +166,26 @@ def _week(plan: Plan, monday: date) -> dict[str, Any]:
         "name": f"Week of {day(monday)}",
         "days": [f"{WEEKDAYS[number]} {day_short(each)}" for number, each in enumerate(days)],
         "due": [each == plan.calendar.due for each in days],
-        "rows": [row for row in rows if any(row["cells"]) or row["name"] != "by itself"],
+        "rows": [row for row in rows if any(row["cells"])],
     }
 
 
 def _by_hand(entries: Sequence[Entry], who: str, on: date) -> list[list[str]]:
     """What a person does on a day, in order: time and words."""
     return [
-        [f"{entry.start:%H:%M}", entry.name + (f" ({entry.part} of {entry.parts})" if entry.parts > 1 else "")]
+        [
+            f"{entry.start:%H:%M}",
+            _called(entry) + (f" ({entry.part} of {entry.parts})" if entry.parts > 1 else ""),
+        ]
         for entry in entries
         if entry.who == who and entry.start.date() == on
     ]
+
+
+def _called(entry: Entry) -> str:
+    """An entry's name as it fits into a day's box: without what comes after, and a long form's name cut short."""
+    name = entry.name.replace(", then dry under cover", "")
+    return name.replace(entry.form, shortened(entry.form, LONGEST_FORM)) if entry.form else name
 
 
 def _in_kiln(entries: Sequence[Entry], kiln: str, on: date) -> list[list[str]]:
@@ -204,5 +220,5 @@ def _over_on(entries: Sequence[Entry], on: date) -> list[list[str]]:
 
 def _what(entry: Entry) -> str:
     """ "Handled cup, batch 1 of 3" out of an entry's name."""
-    name = entry.name.removesuffix(": waiting").removesuffix(", then dry under cover")
+    name = _called(entry).removesuffix(": waiting")
     return name.split(" × ", 1)[-1] if " × " in name else name.removeprefix("Weigh out, mix and sieve ")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from typing import Any
 
@@ -18,6 +18,7 @@ MINUS, TIMES = "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}"
 UNTITLED = "Commission without a name"
 SMALL_MM = 20.0  # below this a whole millimetre is too coarse: floors, walls, straps
 LONGEST_SOURCE = 60
+LONGEST_FOOT = 80
 SHORT_WORDS = {
     "common-practice": "common practice",
     "from-memory": "from memory",
@@ -45,6 +46,7 @@ def head(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
     return {
         "title": title,
         "commission": brief.title or UNTITLED,
+        "foot": shortened(f"{title} · {brief.title or UNTITLED}", LONGEST_FOOT),
         "client": brief.client,
         "invented": brief.invented,
         "due": day(brief.due),
@@ -52,6 +54,11 @@ def head(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
         "page_mm": PAGE_MM[paper],
         "unit": unit_of(plan),
     }
+
+
+def shortened(words: str, longest: int) -> str:
+    """The words, or as many of them as fit, and dots."""
+    return words if len(words) <= longest else words[: longest - 1].rstrip(" ,;") + "…"
 
 
 def day(value: date | None) -> str:
@@ -78,15 +85,23 @@ def tolerance(mm: float, unit: str) -> str:
     return f"±{mm:.1f}".removesuffix(".0") + f"{NARROW}mm"
 
 
-def between(low: float, high: float, shown: str, unit: str) -> str:
-    """A range in the unit of ``shown``: "88 to 89 mm"."""
-    figures = [length(each, unit) for each in (low, high)] if shown == "length" else []
-    if not figures:
-        show = {"g": quantities.show_mass, "ml": quantities.show_volume}.get(shown)
-        figures = [show(each) if show else f"{number(each)} {shown}".strip() for each in (low, high)]
-    ending = figures[1].rsplit(NARROW, 1)[-1] if NARROW in figures[1] else figures[1].rsplit(" ", 1)[-1]
-    first = figures[0].removesuffix(ending).rstrip(f" {NARROW}") if ending and not ending.isdigit() else figures[0]
-    return f"{first} to {figures[1]}"
+def between(low: float, high: float, shown: str, unit: str = "") -> str:
+    """A range: "88 to 89 mm", the unit once where both ends have the same.
+
+    Args:
+        low, high: in base units.
+        shown: "length", "g", "ml", or the unit to write behind plain numbers.
+        unit: in which a length is shown.
+    """
+    show: dict[str, Callable[[float], str]] = {
+        "length": lambda mm: length(mm, unit),
+        "g": quantities.show_mass,
+        "ml": quantities.show_volume,
+    }
+    ends = [show[shown](end) if shown in show else f"{number(end)} {shown}" for end in (low, high)]
+    first, last = (re.split(rf"[ {NARROW}](?=[^ {NARROW}]*$)", end) for end in ends)
+    same = len(first) == len(last) == 2 and first[1] == last[1]
+    return f"{first[0] if same else ends[0]} to {ends[1]}"
 
 
 def number(value: float) -> str:
@@ -102,7 +117,8 @@ def number(value: float) -> str:
 
 def exact(value: float) -> str:
     """A number as it is put into a formula: up to four figures after the first that counts."""
-    words = f"{value:.0f}" if abs(value - round(value)) < 1e-9 and abs(value) < 1e12 else f"{value:.5g}"
+    whole = abs(value) >= 1e5 or abs(value - round(value)) < 1e-9
+    words = f"{value:.0f}" if whole and abs(value) < 1e12 else f"{value:.5g}"
     return words.replace("-", MINUS)
 
 
@@ -140,17 +156,22 @@ def source_in_words(source: str, longest: int = LONGEST_SOURCE) -> str:
         entry = known.get(part)
         words.append(f"{entry.author or entry.title} {entry.year}".strip() if entry else SHORT_WORDS.get(part, part))
     said = "; ".join(words)
-    return said if len(said) <= longest else said[: longest - 1].rstrip(" ,;") + "…"
+    return shortened(said, longest)
 
 
-def worked(step: Step) -> dict[str, str]:
+def worked(step: Step, longest_source: int = LONGEST_SOURCE) -> dict[str, str]:
     """A line of working as the foot of a sheet shows it."""
     unit = {"mm3": "mm³", "cm2": "cm²", "mm2": "mm²"}.get(step.unit, step.unit)
     value = f"{_rounded(step.value, step.unit)} {unit}".strip()
     if step.low is not None and step.high is not None and not step.low == step.high == step.value:
         value += f" ({_rounded(step.low, step.unit)} to {_rounded(step.high, step.unit)})"
     reached = f"{formula_in_words(step.formula)} = {put_in(step)}" if step.formula else step.how
-    return {"name": step.name, "reached": reached, "value": value, "source": source_in_words(step.source)}
+    return {
+        "name": step.name,
+        "reached": reached,
+        "value": value,
+        "source": source_in_words(step.source, longest_source),
+    }
 
 
 def _rounded(value: float, unit: str) -> str:
@@ -161,11 +182,13 @@ def _rounded(value: float, unit: str) -> str:
     return f"{value:,.{places}f}".replace("-", MINUS)
 
 
-def workings(steps: Iterable[Step], wanted: Sequence[str]) -> list[dict[str, str]]:
+def workings(
+    steps: Iterable[Step], wanted: Sequence[str], longest_source: int = LONGEST_SOURCE
+) -> list[dict[str, str]]:
     """The lines of working with these names (or whose names begin so, where a name ends in "…"), in the order asked for."""
     lines: list[dict[str, str]] = []
     for step in _found(list(steps), wanted):
-        line = worked(step)
+        line = worked(step, longest_source)
         if line not in lines:  # a room may show a step of another's that the plan shows as well
             lines.append(line)
     return lines

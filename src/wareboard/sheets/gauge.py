@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
+from wareboard import quantities
 from wareboard.plan.answers import unit_of
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.quantities import INCH_MM
@@ -22,10 +23,12 @@ if TYPE_CHECKING:
     from wareboard.clay.shrinkage import StageLengths
 
 # What the sheet's head, check line and foot leave of the page's height, and what the margins leave of its width.
-TAKEN_UP_MM, MARGINS_MM = 85.0, 30.0
+TAKEN_UP_MM, MARGINS_MM = 79.0, 30.0
 OVERLAP_MM = 12.0
 HEADROOM_MM = 4.0
 STRIP_MM, RULE_MM, SPACE_MM = 25.0, 34.0, 4.0
+ROOM_FOR_WORDS_MM = 34.0
+RULE_ENDS_MM = 3.0
 STRIP_NAMES = {"height": "HEIGHT", "rim": "RIM", "belly": "BELLY", "foot": "FOOT", "lid": "LID"}
 
 
@@ -101,7 +104,7 @@ def shrink_ticks(shrinkage: float, longest_fired_mm: float, unit: str) -> tuple[
 
     step = 1.0 if unit == "mm" else INCH_MM / 8
     every = 10 if unit == "mm" else 8
-    last = math.ceil(longest_fired_mm / step / every) * every
+    last = math.ceil(longest_fired_mm / step / every - 1e-9) * every
     ticks = []
     for count in range(last + 1):
         fired = count * step
@@ -110,6 +113,13 @@ def shrink_ticks(shrinkage: float, longest_fired_mm: float, unit: str) -> tuple[
         label = str(count if unit == "mm" else count // every) if weight == 2 else ""
         ticks.append(Tick(at, fired, weight, label))
     return tuple(ticks)
+
+
+def rule_for(shrinkage: float, longest_fired_mm: float, page_mm: float, unit: str) -> tuple[Tick, ...]:
+    """The ticks of a rule that reaches the longest size of a form, or fills one page if that is longer."""
+    step = 10.0 if unit == "mm" else INCH_MM
+    on_a_page = math.floor((page_mm - RULE_ENDS_MM) * (1.0 - shrinkage) / step) * step
+    return shrink_ticks(shrinkage, max(longest_fired_mm, on_a_page), unit)
 
 
 def tiles(length_mm: float, page_mm: float, overlap_mm: float = OVERLAP_MM) -> tuple[Tile, ...]:
@@ -131,14 +141,14 @@ def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
     """The gauge sheet of a form, page by page."""
     unit = unit_of(plan)
     strips = strips_of(form, unit)
-    longest = max(each.fired_mm for name, each in form.lengths.items() if name in STRIP_NAMES)
-    rules = {
-        "height": shrink_ticks(form.loss_height.fired, longest, unit),
-        "width": shrink_ticks(form.loss_width.fired, longest, unit),
-    }
     page_width, page_height = PAGE_MM[paper]
     area = page_height - TAKEN_UP_MM
-    reach = max([*(each.length_mm for each in strips), *(ticks[-1].at_mm + 4.0 for ticks in rules.values())])
+    longest = max(each.fired_mm for name, each in form.lengths.items() if name in STRIP_NAMES)
+    rules = {
+        "height": rule_for(form.loss_height.fired, longest, area, unit),
+        "width": rule_for(form.loss_width.fired, longest, area, unit),
+    }
+    reach = max([*(each.length_mm for each in strips), *(ticks[-1].at_mm + RULE_ENDS_MM for ticks in rules.values())])
     pages = tiles(reach, area)
     return head(plan, f"Gauge: {form.name}", paper) | {
         "name": form.name,
@@ -147,9 +157,9 @@ def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
         "pages": [_page(number, pages, strips, rules, area) for number in range(len(pages))],
         "strip_width": STRIP_MM,
         "rule_width": RULE_MM,
-        "rule_unit": "mm, each tick 1 mm fired" if unit == "mm" else "in, each tick 1/8 in fired",
-        "shrinkage": f"{form.loss_height.fired:.1%} up, {form.loss_width.fired:.1%} across",
-        "working": workings([form.lengths[name].steps[0] for name in ("height", "rim")], ["…"]),
+        "rule_unit": "mm" if unit == "mm" else "in, in eighths",
+        "shrinkage": [quantities.show_share(each.fired) for each in (form.loss_height, form.loss_width)],
+        "working": workings([form.lengths[name].steps[0] for name in ("height", "rim")], ["…"], 36),
     }
 
 
@@ -159,7 +169,7 @@ def _page(
     """What stands on one page; heights are turned into distances down from the top of the drawing."""
     tile = pages[number]
     shown = [_strip_on(tile, strip, area) | {"x": at * (STRIP_MM + SPACE_MM)} for at, strip in enumerate(strips)]
-    rule_end = max(ticks[-1].at_mm for ticks in rules.values()) + 4.0
+    rule_end = max(ticks[-1].at_mm for ticks in rules.values()) + RULE_ENDS_MM
     return {
         "strips": [each for each in shown if each["show"]],
         "rule": {
@@ -167,6 +177,7 @@ def _page(
             "show": tile.from_mm < rule_end,
             "top": area - (min(rule_end, tile.to_mm) - tile.from_mm),
             "bottom": area,
+            "based": number == 0,
             "edges": [
                 [
                     asdict(tick) | {"y": area - (tick.at_mm - tile.from_mm)}
@@ -191,6 +202,8 @@ def _strip_on(tile: Tile, strip: Strip, area: float) -> dict[str, Any]:
         "top": down(strip.length_mm),
         "bottom": area,
         "based": tile.from_mm == 0.0,
+        "words_over": area - down(mark.low_mm)
+        < ROOM_FOR_WORDS_MM,  # no room under the band: the words go over the strip
         "marked": tile.from_mm <= mark.at_mm <= tile.to_mm,
         "at": down(mark.at_mm),
         "band": [down(mark.high_mm), down(mark.low_mm)],

@@ -19,6 +19,7 @@ ON = {
 }
 UNSAID = "not said in the brief"
 MOST_TICKS = 6
+SHORT_SOURCE = 36
 
 
 def glaze_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
@@ -46,10 +47,11 @@ def _card(plan: Plan, glaze: GlazePlan, at: int) -> dict[str, Any]:
         "gravity": f"{gravity:.2f}",
         "gravity_mark": "" if given else "default",
         "dry": quantities.show_mass(need.dry_g),
-        "dry_range": between(need.dry.low, need.dry.high, "g", ""),
+        "dry_range": between(need.dry.low, need.dry.high, "g"),
         "slip": quantities.show_volume(need.slip_ml),
-        "slip_range": between(need.slip.low, need.slip.high, "ml", ""),
+        "slip_range": between(need.slip.low, need.slip.high, "ml"),
         "water": quantities.show_volume(need.water_ml),
+        "record_rows": 0 if glaze.batch else 6,
         "forms": [_on_form(glaze, name) for name in glaze.forms],
         "covers": ""
         if glaze.glaze.covers is None
@@ -67,6 +69,7 @@ def _card(plan: Plan, glaze: GlazePlan, at: int) -> dict[str, Any]:
                 "dry glaze to mix",
                 "water for it",
             ],
+            SHORT_SOURCE,
         ),
     }
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities
@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
 SCALES = (3, 4, 5, 6, 8, 10, 12, 15, 20, 25)
 SHELF_ROOM_MM = (40.0, 48.0)  # what margins and heads leave of a page turned on its side: width and height
-SCHEDULE_UNITS, SCHEDULE_MM = 720.0, 150.0
+SCHEDULE_UNITS = 720.0
+SCHEDULE_MM: Mapping[Paper, float] = {"a4": 150.0, "letter": 124.0}
 
 
 # --- shelf plans ------------------------------------------------------------------------------------------------------
@@ -167,11 +168,13 @@ def _load(number: int, load: Load, names: dict[tuple[int, int], int], unit: str)
 def firing_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
     """A card for each kind of firing."""
     return head(plan, "Firing cards", paper) | {
-        "cards": [_card(plan, firing) for firing in (plan.bisque, plan.glaze_firing) if firing.firings]
+        "cards": [
+            _card(plan, firing, SCHEDULE_MM[paper]) for firing in (plan.bisque, plan.glaze_firing) if firing.firings
+        ]
     }
 
 
-def _card(plan: Plan, firing: FiringPlan) -> dict[str, Any]:
+def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
     degrees = plan.brief.show_temperatures
     schedule, end = firing.schedule, firing.end_point
     to_c = _opening_c(firing)
@@ -190,8 +193,8 @@ def _card(plan: Plan, firing: FiringPlan) -> dict[str, Any]:
         f"{_rate(end.rate_c_per_h, degrees)}, {end.edition} chart, {end.status}, {known}.",
         "segments": _segments(firing, degrees),
         "degrees": f"°{degrees}",
-        "chart": _schedule_drawing(firing),
-        "chart_width": SCHEDULE_MM,
+        "chart": _schedule_drawing(firing, chart_mm),
+        "chart_width": chart_mm,
         "chart_alt": f"{schedule.name}: temperature against hours, peak {schedule.peak_c:.0f} °C after {heating:.1f} h",
         "heating": quantities.show_duration(heating * 3600),
         "cooling": f"about {cool.value:.0f} h ({cool.low:.0f} to {cool.high:.0f})",
@@ -201,7 +204,7 @@ def _card(plan: Plan, firing: FiringPlan) -> dict[str, Any]:
         "energy": f"{firing.energy.kwh:.0f} kWh a firing ({firing.energy.low:.0f} to {firing.energy.high:.0f})",
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
-        "notices": [f"{notice.what}: {notice.why}. {notice.mend}." for notice in schedule.notices],
+        "notices": [_sentence(f"{notice.what}: {notice.why}. {notice.mend}.") for notice in schedule.notices],
         "working": workings(
             firing.steps,
             [
@@ -214,6 +217,10 @@ def _card(plan: Plan, firing: FiringPlan) -> dict[str, Any]:
             ],
         ),
     }
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def temperature(celsius: float, degrees: str) -> str:
@@ -267,10 +274,10 @@ def _segments(firing: FiringPlan, degrees: str) -> list[list[str]]:
     return rows
 
 
-def _schedule_drawing(firing: FiringPlan) -> str:
+def _schedule_drawing(firing: FiringPlan, chart_mm: float) -> str:
     from wareboard.kiln.schedule import schedule_svg
 
-    return printable(schedule_svg(firing.schedule, firing.kind), SCHEDULE_MM / SCHEDULE_UNITS)
+    return printable(schedule_svg(firing.schedule, firing.kind), chart_mm / SCHEDULE_UNITS)
 
 
 def _packs(firing: FiringPlan) -> list[list[str]]:

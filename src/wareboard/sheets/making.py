@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities, reference
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 ACROSS = ("rim", "belly", "foot", "lid")
 CALIPERS = {"rim": "rim, outside", "belly": "belly, outside", "foot": "foot, outside", "lid": "lid"}
-ROOM_FOR_SECTION_MM = (94.0, 88.0)
+ROOM_FOR_SECTION_MM: Mapping[Paper, tuple[float, float]] = {"a4": (94.0, 80.0), "letter": (94.0, 64.0)}
 ZOOM = 1.1  # drawings are enlarged by this with their letters, and drawn so much smaller: letters then print at 8.5 pt
 TALLY_STAGES = {
     "thrown": "thrown",
@@ -29,10 +30,11 @@ TALLY_STAGES = {
     "glazed": "glazed",
     "fired": "good",
 }
-ROWS_OF_TALLY = 2  # started and good; more would crowd the card
 BOXES_IN_A_LINE = 30
 WARM_UP_BALLS = 3
-TALLEST_TALLY = 240
+MOST_SINGLE_BOXES = 120
+FIVE_BAR = 5
+SHORT_SOURCE = 36
 
 
 def tolerance_mm(form: FormPlan, dimension: str) -> tuple[float, bool]:
@@ -47,7 +49,7 @@ def tolerance_mm(form: FormPlan, dimension: str) -> tuple[float, bool]:
 def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
     """The wheel card and the board card of one form."""
     unit = unit_of(plan)
-    section, width = section_drawing(form)
+    section, width = section_drawing(form, ROOM_FOR_SECTION_MM[paper])
     default_marks = {tolerance_mm(form, name)[1] for name in ("height", "rim")}
     note = (
         "Set calipers and gauge to the wet sizes, from the printed strip. ± is the agreed fired difference, at wet size"
@@ -73,21 +75,22 @@ def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
         "stages": [_stage_row(form, name, unit) for name in form.lengths],
         "stages_note": "From the fired sizes and the shrinkage by each stage; a board measured half way shows where it is.",
         "tally": _tally(form),
-        "tally_note": f"{form.start} to start"
-        + (f", boxes for the first {TALLEST_TALLY}" if form.start > TALLEST_TALLY else "")
-        + f"; {form.form.count} good are wanted.",
+        "tally_head": "one stroke through a box for each piece"
+        if _pieces_to_a_box(form) == 1
+        else f"a five-bar gate in each box, {FIVE_BAR} pieces",
+        "tally_note": f"{form.start} to start; {form.form.count} good are wanted.",
         "yields": _yields(form),
         "yields_note": "Counts are expectations; losses come by the load. Your own counts replace these shares.",
         "drying": _drying(form),
-        "working_wheel": workings(_wheel_steps(form), ["…"]),
+        "working_wheel": workings(_wheel_steps(form), ["…"], SHORT_SOURCE),
         "working_board": workings(
             form.steps,
             [
                 "share that comes through every stage",
                 "pieces to start",
                 "if every piece were lost for itself",
-                "chance of enough",
             ],
+            SHORT_SOURCE,
         ),
     }
 
@@ -98,7 +101,7 @@ def _wheel_steps(form: FormPlan) -> list[Step]:
     return [*(form.lengths[name].steps[0] for name in ("height", "rim")), *form.ball.steps, *others]
 
 
-def section_drawing(form: FormPlan, room_mm: tuple[float, float] = ROOM_FOR_SECTION_MM) -> tuple[str, float]:
+def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, float]:
     """The section at wet size, as large as the room allows up to life size; and its printed width, mm."""
     from wareboard.form.section import section_svg
 
@@ -150,7 +153,7 @@ def _wet_strap(form: FormPlan) -> Any:
 
 
 def _weight_range(low: float | None, high: float | None) -> str:
-    return "" if low is None or high is None else between(low, high, "g", "")
+    return "" if low is None or high is None else between(low, high, "g")
 
 
 def _extras(form: FormPlan) -> list[list[str]]:
@@ -206,16 +209,20 @@ def _stage_row(form: FormPlan, name: str, unit: str) -> list[str]:
 
 
 def _tally(form: FormPlan) -> list[list[Any]]:
-    """Boxes in tens, thirty to a line, for what is started and for what comes good."""
+    """Boxes in tens, thirty to a line, for what is started and for what comes good; for five pieces each where many."""
     rows: list[list[Any]] = []
     for name, count in (("started", form.start), ("good", form.form.count)):
-        left, first = min(count, TALLEST_TALLY), True
+        left, first = math.ceil(count / _pieces_to_a_box(form)), True
         while left > 0:
             here = min(left, BOXES_IN_A_LINE)
             groups = [10] * (here // 10) + ([here % 10] if here % 10 else [])
             rows.append([name if first else "", groups])
             left, first = left - here, False
     return rows
+
+
+def _pieces_to_a_box(form: FormPlan) -> int:
+    return 1 if form.start <= MOST_SINGLE_BOXES else FIVE_BAR
 
 
 def _yields(form: FormPlan) -> list[list[str]]:
@@ -285,7 +292,7 @@ def _small_portions(plan: Plan) -> list[list[str]]:
     return [[form.name, *extra[:2]] for form in plan.forms for extra in _extras(form)]
 
 
-def block_drawing(cut: BlockCut, block_mm: tuple[float, float, float], widest_mm: float = 54.0) -> dict[str, Any]:
+def block_drawing(cut: BlockCut, block_mm: tuple[float, float, float], widest_mm: float = 46.0) -> dict[str, Any]:
     """The block seen from its front corner, with the wire cuts, as lines (x1, y1, x2, y2) in mm on paper."""
     across, deep, tall = block_mm
     lean, rise = 0.5 * math.cos(math.radians(30)), 0.5 * math.sin(math.radians(30))

@@ -31,7 +31,7 @@ def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
         "glazes": [
             [
                 glaze.glaze.name,
-                f"{quantities.show_mass(glaze.need.dry_g)} ({between(glaze.need.dry.low, glaze.need.dry.high, 'g', '')})",
+                f"{quantities.show_mass(glaze.need.dry_g)} ({between(glaze.need.dry.low, glaze.need.dry.high, 'g')})",
                 quantities.show_volume(glaze.need.slip_ml),
             ]
             for glaze in plan.glazes
@@ -51,9 +51,7 @@ def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
             for one in price.forms
         ],
         "price_flags": list(price.flags),
-        "notices": [
-            [WEIGHTS[notice.weight], f"{notice.what}: {notice.why}. {notice.mend}."] for notice in plan.notices
-        ],
+        "notices": _notices(plan),
         "assumed": [
             [each.label, *default_in_words(each.value, each.low, each.high, each.unit), source_in_words(each.source)]
             for each in plan.assumed
@@ -61,6 +59,24 @@ def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
         "working": workings(clay.steps, ["shrinkage in height", "shrinkage in width", "clay to weigh out", "bags"])
         + workings(price.steps, ["cost of making", "quote", "deposit"]),
     }
+
+
+def _notices(plan: Plan) -> list[list[str]]:
+    """What should be known, weightiest first; what is said of several things is said once."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for notice in plan.notices:
+        told = alike.setdefault((notice.weight, notice.why, notice.mend), [])
+        if notice.what not in told:
+            told.append(notice.what)
+    return [[WEIGHTS[weight], f"{_together(told)}: {why}. {mend}."] for (weight, why, mend), told in alike.items()]
+
+
+def _together(told: list[str]) -> str:
+    """ "A: so", "B: so" as "A, B: so"; other sentences one after the other."""
+    parts = [each.split(": ", 1) for each in told]
+    if len(told) > 1 and all(len(part) == 2 and part[1] == parts[0][1] for part in parts):
+        return ", ".join(part[0] for part in parts) + f": {parts[0][1]}"
+    return "; ".join(told)
 
 
 def _form(form: FormPlan, unit: str) -> list[str]:
