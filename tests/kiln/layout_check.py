@@ -23,18 +23,18 @@ SLACK_MM = 2e-6
 ROUNDNESS = 128  # pieces in a quarter of shapely's discs: a disc of 200 mm is drawn true to 0.002 mm
 
 
-def disc(x: float, y: float, diameter_mm: float) -> BaseGeometry:
-    return Point(x, y).buffer(diameter_mm / 2.0, quad_segs=ROUNDNESS)
+def disc(x: float, y: float, diameter_mm: float, quad_segs: int = ROUNDNESS) -> BaseGeometry:
+    return Point(x, y).buffer(diameter_mm / 2.0, quad_segs=quad_segs)
 
 
 def outline(shelf: object) -> BaseGeometry:
     """The shelf's outline, from its own measurements alone."""
     match shelf:
         case RoundShelf():
-            return disc(0.0, 0.0, shelf.diameter_mm)
+            return disc(0.0, 0.0, shelf.diameter_mm, 8 * ROUNDNESS)
         case HalfRoundShelf():
             wide = shelf.diameter_mm
-            return disc(0.0, 0.0, wide).intersection(box(-wide, 0.0, wide, wide))
+            return disc(0.0, 0.0, wide, 8 * ROUNDNESS).intersection(box(-wide, 0.0, wide, wide))
         case RectangularShelf():
             return box(-shelf.width_mm / 2, -shelf.depth_mm / 2, shelf.width_mm / 2, shelf.depth_mm / 2)
         case OctagonalShelf() | HalfOctagonalShelf():

@@ -40,7 +40,7 @@ def _far_side(towards: Points, centres: Points, radii: Points) -> Points:
     return furthest
 
 
-_DIRECTIONS = 48
+_DIRECTIONS = 36
 
 
 @lru_cache(maxsize=64)
@@ -87,7 +87,7 @@ def _rows_are_sound(rows: _Rows, piece: Footprint, clearance_mm: float) -> bool:
     return least_room_mm([piece] * len(places), places) >= clearance_mm - 1e-6
 
 
-_TURNS, _STEPS, _AT_A_TIME = 16, 6, 24
+_TURNS, _STEPS, _AT_A_TIME = 36, 3, 24
 
 
 def best_rows(piece: Footprint, floor: Floor, clearance_mm: float, blocked: Points) -> Points:

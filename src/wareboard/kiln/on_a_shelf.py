@@ -94,8 +94,8 @@ def _places(
     """Places for one form; what was worked out for the same sizes before is used again unless someone may stop it."""
     size = (piece.footprint_diameter_mm, piece.handle_reach_mm, piece.strap_mm)
     asked = (size, kiln.loaded_shelf, gap_mm, kiln.edge_mm, keep_outs)
-    if effort.stop is None:
-        return _places_once(*asked, Effort(effort.seconds, effort.seed, None, effort.executor))
+    if effort.stop is None and effort.executor is None:
+        return _places_once(*asked, effort)
     return _look_for_places(*asked, effort)
 
 
