@@ -163,6 +163,20 @@ def test_putting_back_leaves_everything_as_it_was(visit, cups: Commission) -> No
     assert Version.objects.count() == 1
 
 
+def test_what_was_typed_survives_a_closed_window(visit, cups: Commission) -> None:  # type: ignore[no-untyped-def]
+    page = visit("/commissions/26-01/edit/")
+    page.get_by_label("Height", exact=True).first.fill("4 in")
+    again = page.context.new_page()
+    page.close()
+    again.goto("/commissions/26-01/edit/")
+    again.get_by_role("button", name="Take it up again").click()
+    expect(again.locator("#ripple")).to_contain_text("+7.2 mm")
+    expect(again.get_by_label("Height", exact=True).first).to_have_value("4 in")
+    again.get_by_role("link", name="Put back").click()
+    expect(again.get_by_label("Height", exact=True).first).to_have_value("3 3/4 in")
+    expect(again.get_by_role("button", name="Take it up again")).to_have_count(0)
+
+
 def test_wrong_input_stays_and_the_list_of_troubles_leads_to_its_box(visit, cups: Commission) -> None:  # type: ignore[no-untyped-def]
     page = visit("/commissions/26-01/edit/")
     page.get_by_label("Height", exact=True).first.fill("tall")

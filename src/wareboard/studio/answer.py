@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from wareboard.plan.result import slug
+from wareboard.quantities import show_share
 from wareboard.studio import words
 from wareboard.studio.headline import figures_of
 from wareboard.working import Step
@@ -23,6 +24,7 @@ class Row:
     shown: str
     step: Step | None = None
     spread: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,15 @@ class Steps:
         if step is None:
             return Row(label, shown or "not worked out")
         return Row(label, shown or words.value_of_step(step, self.lengths), step, words.spread(step, self.lengths))
+
+    def share(self, label: str, key: str, places: int | None = None) -> Row:
+        """The figure with that key, a share, as per cent."""
+        step = self.by_key.get(key)
+        if step is None:
+            return Row(label, "not worked out")
+        shown = show_share(step.value if places is None else round(step.value, places))
+        ends = "" if step.low is None or step.high is None else f"{show_share(step.low)} to {show_share(step.high)}"
+        return Row(label, shown, step, "" if step.low == step.high else ends)
 
     def behind(self, step: Step) -> list[tuple[str, Step]]:
         """The inputs of a step that are themselves results of other steps, with those steps.

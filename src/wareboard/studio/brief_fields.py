@@ -183,12 +183,14 @@ PERSON = (
     Box("away", "Away on", "names", help="Days with commas between: 2027-01-04, 2027-01-05"),
 )
 WORKSHOP = (
-    Box("name", "Workshop"),
+    Box("name", "Its name", long=True),
     Box("show_lengths", "Lengths in", "choice", choices=(("", "mm"), ("in", "in"))),
     Box("bag", "One bag of clay weighs", example="12.5 kg"),
     Box("days_off", "Nobody works on", "names", help="Days with commas between."),
-    Box("own.good", "Your own losses", "amounts", help="One stage a line: cup.dried 97 %, or dried 97 %", wide=True),
-    Box("own.minutes", "Your own times", "amounts", help="One task a line: throw.cup 2.5 min", wide=True),
+)
+OWN = (
+    Box("good", "Good after each stage", "amounts", help="One stage a line: cup.dried 97 %, or dried 97 %", wide=True),
+    Box("minutes", "Minutes for one piece", "amounts", help="One task a line: throw.cup 2.5 min", wide=True),
 )
 
 
@@ -216,11 +218,12 @@ BRIEF_PARTS = (
     Part("prices", "Prices for this commission", PRICES, few=0),
 )
 WORKSHOP_PARTS = (
-    Part("", "The workshop", WORKSHOP),
+    Part("", "In general", WORKSHOP),
     Part("kilns", "Kilns", KILN, True, "kiln", False, {"name": "new kiln"}, 10),
     Part("people", "People", PERSON, True, "person", False, {"name": "new person"}),
     Part("prices", "Prices", PRICES, few=10),
     Part("firing", "Firing", FIRING),
+    Part("own", "Your own losses and times", OWN),
 )
 
 

@@ -62,6 +62,7 @@ def opened(code: str, page: str) -> Opened:
 @require_GET
 def answers(request: HttpRequest, code: str) -> HttpResponse:
     """What to throw, how much clay, when, how many loads, what price."""
+    plans.headline_of(current_of(commission_of(code)), plans.basis())
     return _shown(request, code, "answers")
 
 

@@ -112,6 +112,7 @@ def _accepted(request: HttpRequest, commission: Commission, text: str, seen: int
     reason = request.POST.get("why", "").strip() or why
     version = keeping.write(commission.paper, text, seen=seen, why=reason, who=writer, when=now())
     keeping.rename(commission, name_in(text))
+    plans.headline_of(version, plans.basis())
     if version.pk == seen:
         messages.info(request, "Nothing was changed.")
     else:

@@ -8,10 +8,10 @@ from typing import Any
 from django.utils.safestring import SafeString
 
 from wareboard.plan.result import FormPlan, Plan, slug
-from wareboard.quantities import show_share
 from wareboard.studio import words
 from wareboard.studio.answer import Row, Steps, form_rows
 from wareboard.studio.drawing import drawing
+from wareboard.studio.small_steps import trimmed
 from wareboard.working import Step
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
@@ -50,13 +50,12 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
     weighed = [
         steps.row("Holds, to the brim", f"{stem}.{what}-capacity-to-the-brim"),
         steps.row("Weighs, fired", f"{stem}.{what}-fired-weight"),
-        steps.row("Trimmed off the ball", "", words.with_unit(form.ball.trimmed_g, "g")),
+        Row("Trimmed off the ball", words.with_unit(form.ball.trimmed_g, "g"), trimmed(form.ball)),
     ]
-    chance = show_share(form.overage.chance_reached)
     counts = [
-        steps.row("Wanted", "", str(form.form.count)),
+        Row("Wanted", str(form.form.count), note="Given in the brief."),
         steps.row("Start", f"{stem}.pieces-to-start", str(form.start)),
-        steps.row("Chance of enough", f"{stem}.chance-of-enough", chance),
+        steps.share("Chance of enough", f"{stem}.chance-of-enough"),
         steps.row("Good pieces to expect", f"{stem}.good-pieces-to-expect"),
         steps.row("If losses did not come together", f"{stem}.if-every-piece-were-lost-for-itself"),
     ]

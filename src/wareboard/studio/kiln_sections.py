@@ -11,6 +11,7 @@ from wareboard.studio import words
 from wareboard.studio.answer import Row, Steps
 from wareboard.studio.drawing import drawing
 from wareboard.studio.headline import figures_of
+from wareboard.studio.small_steps import heating
 
 if TYPE_CHECKING:
     from wareboard.plan.result import FiringPlan
@@ -24,6 +25,12 @@ def firing_answer(firing: FiringPlan, steps: Steps) -> Row:
     return steps.row(label, f"{_stem(firing)}.{firing.kind}-firings", shown)
 
 
+def _why_that_day(plan: Plan) -> str:
+    if plan.brief.start is not None and plan.calendar.first_day == plan.brief.start:
+        return "The day on which work can begin, given in the brief."
+    return "The brief names no later day, so the work begins today." if plan.workshop.today else "Laid out backwards."
+
+
 def _stem(firing: FiringPlan) -> str:
     return "bisque" if firing.kind == "bisque" else "glaze-firing"
 
@@ -32,9 +39,9 @@ def when_rows(plan: Plan, steps: Steps) -> list[Row]:
     """Begin, end, days to spare."""
     calendar = plan.calendar
     rows = [
-        Row("Begin", words.day(calendar.first_day)),
+        Row("Begin", words.day(calendar.first_day), note=_why_that_day(plan)),
         steps.row("All done", "calendar.days-the-plan-takes", words.day(calendar.finish)),
-        Row("Wanted by", words.day(calendar.due)),
+        Row("Wanted by", words.day(calendar.due), note="Given in the brief."),
     ]
     if calendar.slack_days is not None:
         rows.append(steps.row("To spare", "calendar.days-left-before-the-due-date", words.in_days(calendar.slack_days)))
@@ -45,7 +52,18 @@ def when_rows(plan: Plan, steps: Steps) -> list[Row]:
                 words.in_days(calendar.buffer_days),
             )
         )
-    rows.append(Row("Begin at the latest", words.day(calendar.latest_start)))
+    sure = {
+        "proved": "It is proved that no later day does.",
+        "best found": "A later day may still do; this is the best found.",
+    }
+    rows.append(
+        Row(
+            "Begin at the latest",
+            words.day(calendar.latest_start),
+            note="The last day on which the work can begin and still end by the day wanted, with no time kept free. "
+            + sure.get(calendar.latest_start_status, "None was found."),
+        )
+    )
     return rows
 
 
@@ -66,6 +84,7 @@ def loads(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
                 "firing": firing,
                 "row": firing_answer(firing, steps),
                 "bound": firing.loads.bound_firings,
+                "bound_step": steps.by_key.get(f"{_stem(firing)}.firings-that-no-plan-can-do-without"),
                 "shelf": _by_form(firing, plan, steps),
                 "links": [f"{firing.kind}-{each + 1}" for each in range(firing.firings)],
             }
@@ -116,7 +135,7 @@ def firings(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
                 "rows": [
                     Row(f"Cone {firing.cone} goes down at", f"{firing.end_point.temp_c:.0f} °C", end),
                     steps.row("Peak to program", f"{stem}.peak-to-program"),
-                    Row("Heating", f"{firing.schedule.heating_h:.1f} h"),
+                    Row("Heating", f"{firing.schedule.heating_h:.1f} h", heating(firing.schedule)),
                     Row(
                         words.capital(cooling.name) if cooling else "Cooling",
                         f"{firing.cooling_h.value:.0f} h",
@@ -141,18 +160,13 @@ def calendar(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
         "rows": [
             *when_rows(plan, steps),
             steps.row("Work by hand", "calendar.hours-of-work-by-hand"),
-            _share_row(steps, "Hands busy", "calendar.how-full-the-working-days-are"),
-            _share_row(steps, "Kiln busy", "calendar.how-full-the-kilns-are"),
+            steps.share("Hands busy", "calendar.how-full-the-working-days-are", 2),
+            steps.share("Kiln busy", "calendar.how-full-the-kilns-are", 2),
         ],
         "days": list(_by_day(plan)),
         "strip": drawing(strip_svg(plan.calendar)) if plan.calendar.entries else "",
         "gap": show_share(plan.calendar.gap) if plan.calendar.gap else "",
     }
-
-
-def _share_row(steps: Steps, label: str, key: str) -> Row:
-    step = steps.by_key.get(key)
-    return Row(label, show_share(round(step.value, 2)) if step else "none", step)
 
 
 def _by_day(plan: Plan) -> Iterator[tuple[str, list[Any], list[Any]]]:

@@ -12,6 +12,7 @@ from wareboard.studio import form_section, kiln_sections, words
 from wareboard.studio.answer import Row, Steps, form_rows
 from wareboard.studio.headline import figures_of, how_it_stands
 from wareboard.studio.kiln_sections import firing_answer, when_rows
+from wareboard.studio.small_steps import balls_a_block, together, valued
 from wareboard.working import Step
 
 if TYPE_CHECKING:
@@ -68,8 +69,8 @@ def clay_rows(plan: Plan, steps: Steps) -> list[Row]:
         steps.row("To weigh out", "clay.clay-to-weigh-out"),
         steps.row("Bags to buy", "clay.bags", bags),
         steps.row("Comes back as reclaim", "clay.comes-back-as-reclaim"),
-        steps.row("Shrinkage up", "clay.shrinkage-in-height", show_share(plan.clay.shrinkage_height.value)),
-        steps.row("Shrinkage across", "clay.shrinkage-in-width", show_share(plan.clay.shrinkage_width.value)),
+        steps.share("Shrinkage up", "clay.shrinkage-in-height"),
+        steps.share("Shrinkage across", "clay.shrinkage-in-width"),
     ]
 
 
@@ -93,7 +94,16 @@ def clay(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     return {
         "rows": [*clay_rows(plan, steps), steps.row("Clay to buy", "clay.clay-to-buy")],
         "cuts": [
-            (form, cut, by_stem[form.name], [f"{gap:.0f}" for gap in cut.spacings_mm], list(cut.counts))
+            {
+                "form": form,
+                "words": cut.words,
+                "ball": by_stem[form.name],
+                "balls": balls_a_block(cut),
+                "counts": list(cut.counts),
+                "gaps": [f"{gap:.0f}" for gap in cut.spacings_mm],
+                "left": words.with_unit(cut.left_g, "g"),
+                "left_step": valued(cut.steps, cut.left_g),
+            }
             for form, cut in cuts
         ],
         "measured": plan.brief.clay.measured,
@@ -108,8 +118,8 @@ class GlazeShown:
     plan: GlazePlan
     where: str
     rows: list[Row]
+    lines: list[tuple[Any, Step | None]]
     unity: list[tuple[str, str]]
-    working: list[Step]
 
 
 ON = {"inside": "inside", "outside": "outside", "all": "all over", "rim": "the rim", "painting": "the painting"}
@@ -135,9 +145,14 @@ def _glaze(glaze: GlazePlan, steps: Steps) -> GlazeShown:
     unity = [(oxide, f"{moles:.3f}") for oxide, moles in (glaze.unity or {}).items() if moles >= 0.0005]
     if glaze.expansion_per_k is not None:
         step = next((step for step in steps.about(stem) if "expansion" in step.key), None)
-        shown = f"{glaze.expansion_per_k.value * 1e6:.1f} × 10⁻⁶ per K"
+        shown = f"{glaze.expansion_per_k.value * 1e6:.1f}\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}10⁻⁶/K"
         rows.append(Row("Expansion, calculated", shown, step))
-    return GlazeShown(glaze, where, rows, unity, steps.about(f"{stem}."))
+    weighed = glaze.batch.lines if glaze.batch else ()
+    lines = [
+        (line, steps.by_key.get(f"{stem}.{'addition-on-top-' * line.is_addition}{slug(line.material)}"))
+        for line in weighed
+    ]
+    return GlazeShown(glaze, where, rows, lines, unity)
 
 
 # --- price ---
@@ -152,7 +167,7 @@ def price(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
             line.name,
             words.money(line.amount, currency),
             f"{words.money(line.low, currency)} to {words.money(line.high, currency)}",
-            steps.by_key.get(f"price.{slug(line.name)}"),
+            steps.by_key.get(f"price.{slug(line.name)}", steps.by_key.get("price.cost-of-making")),
         )
         for line in asked_for.lines
     ]
@@ -164,7 +179,7 @@ def price(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
                 "minutes", f"price.minutes-behind-one-finished-{slug(form.name)}", f"{form.minutes_each.value:.0f} min"
             ),
             words.money(form.cost_each, currency),
-            words.money(form.total, currency),
+            Row("together", words.money(form.total, currency), together(form, currency)),
         )
         for form in asked_for.forms
     ]
@@ -181,6 +196,8 @@ def price(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
         "lines": lines,
         "cost": words.money(asked_for.cost.amount, currency),
         "cost_range": f"{words.money(asked_for.cost.low, currency)} to {words.money(asked_for.cost.high, currency)}",
+        "cost_step": steps.by_key.get("price.cost-of-making"),
+        "quote_step": steps.by_key.get("price.quote"),
         "development": words.money(asked_for.development, currency),
         "quote": words.money(asked_for.quote, currency),
         "pieces": pieces,

@@ -6,6 +6,7 @@ import hashlib
 import importlib.util
 import io
 import mimetypes
+import re
 import threading
 import zipfile
 from pathlib import Path
@@ -42,7 +43,13 @@ def sheets(request: HttpRequest, code: str) -> HttpResponse:
             ]
         except WareboardError as problem:
             page.trouble = problem
-    return render(request, "studio/sheets.html", {**page.context(), "files": files, "can_write": there_are_sheets()})
+    to_print = [each for each in files if each[1].endswith(".pdf")]
+    others = [each for each in files if each not in to_print]
+    return render(
+        request,
+        "studio/sheets.html",
+        {**page.context(), "to_print": to_print, "others": others, "can_write": there_are_sheets()},
+    )
 
 
 @require_GET
@@ -118,5 +125,6 @@ def _files(folder: Path) -> list[Path]:
 
 
 def _words(file: Path) -> str:
-    words = file.stem.replace("-", " ").replace("_", " ").strip()
-    return words[:1].upper() + words[1:]
+    words = re.sub(r"^\d+[-_ ]+", "", file.stem).replace("-", " ").replace("_", " ").strip()
+    kind = "" if file.suffix == ".pdf" else f" ({file.suffix.removeprefix('.').upper()})"
+    return f"{words[:1].upper()}{words[1:]}{kind}"

@@ -153,5 +153,7 @@ def _text_in(upload: UploadedFile[Any]) -> str:
 
 def _saved(request: HttpRequest, text: str, why: str) -> HttpResponse:
     commission = keeping.new_commission(text, name_in(text), why=why, who=who(request), when=now())
+    if commission.paper.current is not None:
+        plans.headline_of(commission.paper.current, plans.basis())
     messages.success(request, f"{commission.name} is kept as {commission.code}.")
     return HttpResponseRedirect(reverse("answers", args=[commission.code]))

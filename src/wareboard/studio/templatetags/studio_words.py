@@ -55,17 +55,29 @@ def sentence(text: str) -> str:
 
 
 @register.filter
+def here(mend: str) -> str:
+    """A mend that names the command line, as the studio does it."""
+    return mend.replace("Give it more time with --seconds", "Look longer for a better one on the Calendar page")
+
+
+@register.filter
 def source(key: str) -> str:
     """A source in words."""
     return words.source_in_words(key)
 
 
 @register.simple_tag(takes_context=True)
-def figure(context: dict[str, Any], step: Step | None, shown: str = "") -> SafeString | str:
+def figure(context: dict[str, Any], step: Step | None, shown: object = "", note: str = "") -> SafeString | str:
     """A number whose working opens at a click, without any script."""
     lengths = context.get("lengths", "mm")
     if step is None:
-        return shown
+        if not note:
+            return str(shown)
+        return format_html(
+            '<details class="figure" name="working"><summary>{}</summary><div class="working"><p>{}</p></div></details>',
+            shown,
+            note,
+        )
     return format_html(
         '<details class="figure" name="working"><summary>{}</summary>'
         '<div class="working"><p class="named">{}</p>{}</div></details>',

@@ -1,30 +1,82 @@
 // Only comforts: every page works without this file.
 (function () {
   "use strict";
+
   // Escape and a tap elsewhere close an open working or menu.
-  function close(but) {
-    document.querySelectorAll("details.figure[open], details.more[open]").forEach(function (open) {
-      if (!but || !open.contains(but)) open.removeAttribute("open");
+  const OPEN = "details.figure[open], details.more[open]";
+  document.addEventListener("click", function (event) {
+    document.querySelectorAll(OPEN).forEach(function (open) {
+      if (!open.contains(event.target)) open.removeAttribute("open");
     });
-  }
-  document.addEventListener("click", function (event) { close(event.target); });
+  });
   document.addEventListener("keydown", function (event) {
-    if (event.key !== "Escape") return;
-    const open = document.querySelector("details.figure[open], details.more[open]");
+    const open = event.key === "Escape" && document.querySelector(OPEN);
     if (!open) return;
     open.removeAttribute("open");
     open.querySelector("summary").focus();
   });
-  // Leaving a page with something typed and not kept asks first.
+
+  // What is typed and not yet accepted is kept in this browser until it is accepted or put back, so that neither a closed
+  // window nor a flat battery loses it.
   let typed = false;
   document.querySelectorAll("form[data-guard]").forEach(function (form) {
-    form.addEventListener("input", function () { typed = true; });
+    const stem = "typed:" + location.pathname + ":";
+    const key = stem + form.dataset.guard;
+    function named() {
+      return Array.from(form.elements).filter(function (box) {
+        return box.name && box.type !== "submit" && box.name !== "csrfmiddlewaretoken" && box.name !== "seen";
+      });
+    }
+    function forget() { typed = false; localStorage.removeItem(key); }
+    Object.keys(localStorage).forEach(function (old) {
+      if (old.startsWith(stem) && old !== key) localStorage.removeItem(old);  // typed over a version that is past
+    });
+    form.addEventListener("input", function () {
+      typed = true;
+      const boxes = {};
+      named().forEach(function (box) { boxes[box.name] = box.value; });
+      localStorage.setItem(key, JSON.stringify(boxes));
+    });
     form.addEventListener("submit", function () { typed = false; });
+    document.querySelectorAll("[data-let-go]").forEach(function (link) { link.addEventListener("click", forget); });
+
+    const kept = JSON.parse(localStorage.getItem(key) || "null");
+    const differs = kept && named().some(function (box) {
+      return kept[box.name] !== undefined && kept[box.name].replace(/\r\n/g, "\n") !== box.value.replace(/\r\n/g, "\n");
+    });
+    if (!differs || document.getElementById("troubles")) return;
+    const offer = document.createElement("div");
+    offer.className = "said info";
+    offer.setAttribute("role", "status");
+    const words = document.createElement("p");
+    words.textContent = "Something was typed here before and neither accepted nor put back.";
+    offer.append(words, act("Take it up again", function () {
+      Object.entries(kept).forEach(function (entry) {
+        let box = form.elements.namedItem(entry[0]);
+        if (!box) {
+          box = document.createElement("input");
+          box.type = "hidden";
+          box.name = entry[0];
+          form.append(box);
+        }
+        box.value = entry[1];
+      });
+      offer.remove();
+      const show = form.querySelector('button[value="show"]');
+      if (show) form.requestSubmit(show);
+    }), act("Let it go", function () { forget(); offer.remove(); }));
+    form.before(offer);
   });
-  document.querySelectorAll("[data-let-go]").forEach(function (link) {
-    link.addEventListener("click", function () { typed = false; });
-  });
+  function act(words, does) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "quiet";
+    button.textContent = words;
+    button.addEventListener("click", does);
+    return button;
+  }
   window.addEventListener("beforeunload", function (event) { if (typed) event.preventDefault(); });
+
   // A link to a box inside something folded opens it.
   function unfold() {
     const aim = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
