@@ -184,6 +184,8 @@ def _by_hand(entries: Sequence[Entry], who: str, on: date) -> list[list[str]]:
 
 def _called(entry: Entry) -> str:
     """An entry's name as it fits into a day's box: without what comes after, and a long form's name cut short."""
+    if entry.place and (load := re.search(r"load (\d+)", entry.name)):
+        return f"{'Unload' if entry.kind == 'unloading' else 'Load'} {entry.stage} {load[1]}"
     name = entry.name.replace(", then dry under cover", "")
     return name.replace(entry.form, shortened(entry.form, LONGEST_FORM)) if entry.form else name
 
@@ -211,14 +213,24 @@ def _over_on(entries: Sequence[Entry], on: date) -> list[list[str]]:
         "glazed": "glaze dry",
         "mixing": "rested",
     }
-    return [
-        [f"{entry.end:%H:%M}", f"{_what(entry)}: {words[entry.stage]}"]
+    over = [
+        entry
         for entry in entries
         if entry.kind == "waiting" and not entry.place and entry.stage in words and entry.end.date() == on
     ]
+    alike: dict[tuple[str, str], list[Entry]] = {}
+    for entry in sorted(over, key=lambda entry: entry.end):
+        alike.setdefault((_what(entry), words[entry.stage]), []).append(entry)
+    return [[f"{found[-1].end:%H:%M}", f"{what}{_batches(found)}: {state}"] for (what, state), found in alike.items()]
 
 
 def _what(entry: Entry) -> str:
-    """ "Handled cup, batch 1 of 3" out of an entry's name."""
-    name = _called(entry).removesuffix(": waiting")
-    return name.split(" × ", 1)[-1] if " × " in name else name.removeprefix("Weigh out, mix and sieve ")
+    """The form, or the glaze that was mixed."""
+    mixed = entry.name.removesuffix(": waiting").removeprefix("Weigh out, mix and sieve ")
+    return shortened(entry.form or mixed, LONGEST_FORM)
+
+
+def _batches(entries: Sequence[Entry]) -> str:
+    """ ", batches 1, 2" where a form is made in several."""
+    numbers = [found[1] for entry in entries if (found := re.search(r"batch (\d+) of", entry.name))]
+    return f", {'batch' if len(numbers) == 1 else 'batches'} {', '.join(numbers)}" if numbers else ""

@@ -19,6 +19,7 @@ UNTITLED = "Commission without a name"
 SMALL_MM = 20.0  # below this a whole millimetre is too coarse: floors, walls, straps
 LONGEST_SOURCE = 60
 LONGEST_FOOT = 80
+SIGNS = {"mm3": "mm³", "cm2": "cm²", "mm2": "mm²", "g/cm2": "g/cm²", "cm2/g": "cm²/g"}
 SHORT_WORDS = {
     "common-practice": "common practice",
     "from-memory": "from memory",
@@ -59,6 +60,11 @@ def head(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
 def shortened(words: str, longest: int) -> str:
     """The words, or as many of them as fit, and dots."""
     return words if len(words) <= longest else words[: longest - 1].rstrip(" ,;") + "…"
+
+
+def sentence(words: str) -> str:
+    """The words with a capital at their beginning."""
+    return words[:1].upper() + words[1:]
 
 
 def day(value: date | None) -> str:
@@ -161,7 +167,7 @@ def source_in_words(source: str, longest: int = LONGEST_SOURCE) -> str:
 
 def worked(step: Step, longest_source: int = LONGEST_SOURCE) -> dict[str, str]:
     """A line of working as the foot of a sheet shows it."""
-    unit = {"mm3": "mm³", "cm2": "cm²", "mm2": "mm²"}.get(step.unit, step.unit)
+    unit = SIGNS.get(step.unit, step.unit)
     value = f"{_rounded(step.value, step.unit)} {unit}".strip()
     if step.low is not None and step.high is not None and not step.low == step.high == step.value:
         value += f" ({_rounded(step.low, step.unit)} to {_rounded(step.high, step.unit)})"
@@ -208,9 +214,11 @@ def _found(steps: Sequence[Step], wanted: Sequence[str]) -> Iterator[Step]:
 def default_in_words(value: float, low: float, high: float, unit: str) -> tuple[str, str]:
     """A default's value and its usual range, shares as per cent."""
 
+    if value == low == high == 1 and not unit:
+        return "chosen", ""  # not a figure but a choice, such as the shape that a form is drawn in
+    share = not unit and max(abs(low), abs(high), abs(value)) <= 1
+
     def shown(figure: float) -> str:
-        if not unit and abs(figure) <= 1 and figure not in (0, 1):
-            return quantities.show_share(figure)
-        return f"{number(figure)} {unit}".strip()
+        return quantities.show_share(figure) if share else f"{number(figure)} {SIGNS.get(unit, unit)}".strip()
 
     return shown(value), "" if low == high else f"{shown(low)} to {shown(high)}"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from wareboard import quantities
 from wareboard.plan.answers import unit_of
 from wareboard.plan.result import FiringPlan, Plan
-from wareboard.sheets.data import head, length, workings
+from wareboard.sheets.data import head, length, sentence, workings
 from wareboard.sheets.typesetting import PAGE_MM, Paper, printable
 
 if TYPE_CHECKING:
@@ -204,7 +204,7 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
         "energy": f"{firing.energy.kwh:.0f} kWh a firing ({firing.energy.low:.0f} to {firing.energy.high:.0f})",
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
-        "notices": [_sentence(f"{notice.what}: {notice.why}. {notice.mend}.") for notice in schedule.notices],
+        "notices": [sentence(f"{notice.what}: {notice.why}. {notice.mend}.") for notice in schedule.notices],
         "working": workings(
             firing.steps,
             [
@@ -217,10 +217,6 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
             ],
         ),
     }
-
-
-def _sentence(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def temperature(celsius: float, degrees: str) -> str:

@@ -15,6 +15,7 @@ from wareboard.working import Step
 
 if TYPE_CHECKING:
     from wareboard.clay.block import BlockCut
+    from wareboard.clay.shrinkage import StageLengths
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 ACROSS = ("rim", "belly", "foot", "lid")
@@ -48,7 +49,7 @@ def tolerance_mm(form: FormPlan, dimension: str) -> tuple[float, bool]:
 
 def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
     """The wheel card and the board card of one form."""
-    unit = unit_of(plan)
+    unit, mark = unit_of(plan), mark_lengths(plan, form)
     section, width = section_drawing(form, ROOM_FOR_SECTION_MM[paper])
     default_marks = {tolerance_mm(form, name)[1] for name in ("height", "rim")}
     note = (
@@ -72,7 +73,8 @@ def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
         "wheel": [_wheel_row(form, name, unit) for name in _at_the_wheel(form)],
         "wheel_note": note,
         "handle": _handle_rows(form, unit),
-        "stages": [_stage_row(form, name, unit) for name in form.lengths],
+        "stages": [_stage_row(form, name, unit) for name in form.lengths] + _mark_row(mark, unit),
+        "mark": _mark_words(plan),
         "stages_note": "From the fired sizes and the shrinkage by each stage; a board measured half way shows where it is.",
         "tally": _tally(form),
         "tally_head": "one stroke through a box for each piece"
@@ -84,11 +86,11 @@ def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
         "drying": _drying(form),
         "working_wheel": workings(_wheel_steps(form), ["…"], SHORT_SOURCE),
         "working_board": workings(
-            form.steps,
+            [*form.steps, *(mark.steps if mark else ())],
             [
+                "mark, leather-hard",
                 "share that comes through every stage",
                 "pieces to start",
-                "if every piece were lost for itself",
             ],
             SHORT_SOURCE,
         ),
@@ -206,6 +208,31 @@ def _stage_row(form: FormPlan, name: str, unit: str) -> list[str]:
     lengths = form.lengths[name]
     allowed = tolerance(tolerance_mm(form, name)[0], unit) if name in ("height", "rim", "belly", "foot", "lid") else ""
     return [name, *(length(lengths.at(stage), unit) for stage in STAGES), allowed]
+
+
+def mark_lengths(plan: Plan, form: FormPlan) -> StageLengths | None:
+    """How high the mark is at each stage on this form, so that it is cut at its leather-hard size."""
+    from wareboard.clay.shrinkage import lengths_by_stage
+
+    mark = plan.brief.mark
+    if mark is None or mark.height is None or not form.form.marks:
+        return None
+    return lengths_by_stage(mark.height, form.loss_height, "mark", plan.clay.shrinkage_height.source)
+
+
+def _mark_row(mark: StageLengths | None, unit: str) -> list[list[str]]:
+    """Tenths of a millimetre: artwork is enlarged by a copier to them."""
+    if mark is None:
+        return []
+    shown = [f"{mark.at(stage):.1f} mm" if unit == "mm" else length(mark.at(stage), unit) for stage in STAGES]
+    return [["mark, height", *shown, ""]]
+
+
+def _mark_words(plan: Plan) -> str:
+    mark = plan.brief.mark
+    if mark is None or not (mark.what or mark.place):
+        return ""
+    return ", ".join(part for part in (mark.what, mark.place) if part)
 
 
 def _tally(form: FormPlan) -> list[list[Any]]:

@@ -10,7 +10,7 @@ from wareboard.plan.answers import show_money, unit_of
 from wareboard.plan.noticing import in_days, standing
 from wareboard.plan.result import FiringPlan, FormPlan, Plan
 from wareboard.sheets.calendar_sheets import STATES
-from wareboard.sheets.data import between, day, default_in_words, head, length, source_in_words, workings
+from wareboard.sheets.data import between, day, default_in_words, head, length, sentence, source_in_words, workings
 from wareboard.sheets.typesetting import Paper
 
 WEIGHTS = {"stop": "Stop", "mind": "Look at this", "note": "Note", "care": "Care"}
@@ -68,7 +68,9 @@ def _notices(plan: Plan) -> list[list[str]]:
         told = alike.setdefault((notice.weight, notice.why, notice.mend), [])
         if notice.what not in told:
             told.append(notice.what)
-    return [[WEIGHTS[weight], f"{_together(told)}: {why}. {mend}."] for (weight, why, mend), told in alike.items()]
+    return [
+        [WEIGHTS[weight], sentence(f"{_together(told)}: {why}. {mend}.")] for (weight, why, mend), told in alike.items()
+    ]
 
 
 def _together(told: list[str]) -> str:
