@@ -19,9 +19,10 @@ from icalendar import Calendar as Sheet
 from tests.plan.calendar_checker import broken_rules
 from wareboard.errors import OutOfRange, Problems
 from wareboard.plan.calendar import Booked, Calendar, Entry, Person, Task, ics, lay_calendar
-from wareboard.plan.calendar_model import Question, soonest_finish
+from wareboard.plan.calendar_model import Effort, soonest_finish
 from wareboard.plan.days import crews
 from wareboard.plan.laying import lay_by_rule
+from wareboard.plan.windows import Question, has_room, least_stays, soonest_possible
 from wareboard.plan.work import take_apart
 from wareboard.working import worked_out
 
@@ -475,10 +476,42 @@ def test_pushing_a_plan_together_never_makes_it_later(tasks: list[Task], room: i
     team = crews(people, MONDAY, 100, ())
     by_rule = lay_by_rule(work, team, ((), ()), lambda task: (task,))
     assume(by_rule is not None)  # too much on the racks at once: another test's matter
-    found = soonest_finish(Question(work, team, ((), ()), 100 * 24 * 60), None, 10.0, 1, 0)
+    found = soonest_finish(Question(work, team, ((), ()), 100 * 24 * 60), None, Effort(40.0))
     assert found.status == "proved"
     assert found.laid is not None
     assert found.laid.finish == found.value == found.bound <= by_rule.finish
+
+
+@given(small_jobs())
+@settings(max_examples=25, deadline=None)
+def test_plain_counting_never_rules_out_what_can_be_done(tasks: list[Task]) -> None:
+    """The bound counted before any search lies at or under the best of all orders, and no load stays for less."""
+    work = take_apart(tasks, KILN, {})
+    question = Question(work, crews([ANN], MONDAY, 60, ()), ((),), 60 * 24 * 60)
+    stays = least_stays(question)
+    best = soonest_of_all_orders(tasks, ANN) * 60
+    assert soonest_possible(question, stays, question.over_by) <= best
+    found = soonest_finish(question, None, Effort(40.0))
+    assert found.laid is not None
+    for load, stay in zip(work.loads, stays, strict=True):
+        assert found.laid.ends[load.last] - found.laid.starts[load.first] >= stay
+
+
+def test_plain_counting_sees_when_hands_or_kilns_have_too_few_hours() -> None:
+    """Ten days of six hours each hold 60 h of throwing and no more; three loads of over a day do not fit into three days."""
+    throwing = take_apart(
+        [Task("a", "Throw", minutes_hands_on=20 * 60), Task("b", "Throw", minutes_hands_on=40 * 60)], (), {}
+    )
+    days = crews([ANN], MONDAY, 60, ())
+    assert soonest_possible(Question(throwing, days, (), 60 * 24 * 60), (), 60 * 24 * 60) == (11 * 24 + 15) * 60
+    loads = take_apart(
+        [Task(key, "Fire", minutes_hands_on=60, elapsed_h=24, needs="kiln", minutes_unloading=60) for key in "abc"],
+        KILN,
+        {},
+    )
+    question = Question(loads, days, ((),), 60 * 24 * 60)
+    assert not has_room(replace(question, over_by=3 * 24 * 60), least_stays(question))
+    assert has_room(replace(question, over_by=4 * 24 * 60), least_stays(question))
 
 
 # --- the date ------------------------------------------------------------------------------------------------------------

@@ -10,30 +10,38 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from wareboard.plan.days import DAY, Crew
-from wareboard.plan.laying import Busy, Laid, lay_in_order
+from wareboard.plan.days import DAY
+from wareboard.plan.laying import Laid, lay_in_order
 from wareboard.plan.shortest import Status, counted_solver, watched
-from wareboard.plan.work import Work
+from wareboard.plan.windows import Question, Windows, has_room, least_stays, windows
 
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What is to be laid out: the work, whose hands, the kilns' promised spans, and by which minute all must be over."""
-
-    work: Work
-    crews: tuple[Crew, ...]
-    booked: tuple[tuple[Busy, ...], ...]
-    over_by: int
+# Without its linear relaxation the solver's counted second lasts about four by the clock (measured on two slow cores).
+COUNTED_PER_SECOND = 0.25
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What the search says: the plan (None if there is none), how sure it is, and the bound on what was asked."""
+    """What the search says: the plan (None if none was found), how sure it is, and the bound on what was asked.
+
+    ``ruled_out`` says that there is no plan at all, not merely that none was found in the time allowed.
+    """
 
     laid: Laid | None
     status: Status
     bound: int
     value: int | None = None
+    ruled_out: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How long a search may take, how, and who is told."""
+
+    seconds: float
+    workers: int = 1
+    seed: int = 0
+    on_progress: Callable[[int, int], None] | None = None
+    stop: Callable[[], bool] | None = None
 
 
 @dataclass(slots=True)
@@ -42,75 +50,81 @@ class Draft:
 
     question: Question
     model: Any
+    lie: Windows
+    stays: tuple[int, ...]
     starts: list[Any] = field(default_factory=list)
     ends: list[Any] = field(default_factory=list)
     worked: list[dict[int, Any]] = field(default_factory=list)
     by_crew: list[dict[int, Any]] = field(default_factory=list)
     in_kiln: list[dict[int, Any]] = field(default_factory=list)
-    soonest: list[int] = field(default_factory=list)
-    latest_end: list[int] = field(default_factory=list)
     start_days: list[dict[int, list[tuple[int, Any]]]] = field(default_factory=list)
     end_days: list[dict[int, list[tuple[int, Any]]]] = field(default_factory=list)
 
 
 def soonest_finish(
-    question: Question,
-    known: Laid | None,
-    seconds: float,
-    workers: int,
-    seed: int,
-    on_progress: Callable[[int, int], None] | None = None,
-    stop: Callable[[], bool] | None = None,
+    question: Question, known: Laid | None, effort: Effort, stays: tuple[int, ...] | None = None, at_least: int = 0
 ) -> Found:
-    """The plan that is over soonest; the bound is a minute before which no plan can be over."""
-    draft = write(question)
+    """The plan that is over soonest; the bound is a minute before which no plan can be over.
+
+    ``stays`` are the loads' least stays where they are known, ``at_least`` a minute before which it is already known that
+    no plan can be over.
+    """
+    draft = write(question, stays)
     if draft is None:
-        return Found(None, "no plan", 0)
-    finish = draft.model.new_int_var(0, question.over_by, "finish")
+        return Found(None, "no plan", question.over_by + 1, ruled_out=True)
+    finish = draft.model.new_int_var(min(at_least, question.over_by), question.over_by, "finish")
     for end in draft.ends:
         draft.model.add(finish >= end)
     draft.model.minimize(finish)
-    return _search(draft, known, seconds, workers, seed, on_progress, stop)
+    return _search(draft, known, effort)
 
 
 def latest_first_day(
-    question: Question, known: Laid | None, latest_day: int, seconds: float, workers: int, seed: int
+    question: Question, known: Laid | None, latest_day: int, effort: Effort, stays: tuple[int, ...] | None = None
 ) -> Found:
     """The plan that begins on the latest day; the bound is a day after which no plan can begin and still be over in time."""
-    draft = write(question)
+    draft = write(question, stays)
     if draft is None:
-        return Found(None, "no plan", 0)
-    first = draft.model.new_int_var(0, latest_day, "first day")
+        return Found(None, "no plan", -1, ruled_out=True)
+    first = draft.model.new_int_var(question.not_before // DAY, latest_day, "first day")
     for act, one in enumerate(question.work.acts):
         if not one.after:
             draft.model.add(draft.starts[act] >= DAY * first)
     draft.model.maximize(first)
-    return _search(draft, known, seconds, workers, seed, None, None, begins_on=first)
+    return _search(draft, known, effort, begins_on=first)
 
 
-def most_pieces_by(
-    question: Question, due_minute: int, known: Laid | None, seconds: float, workers: int, seed: int
-) -> Found:
+def any_plan(question: Question, effort: Effort, stays: tuple[int, ...] | None = None) -> Found:
+    """Some plan between the question's two minutes, or word that there is none."""
+    draft = write(question, stays)
+    if draft is None:
+        return Found(None, "no plan", 0, ruled_out=True)
+    return _search(draft, None, effort)
+
+
+def most_pieces_by(question: Question, due_minute: int, known: Laid | None, effort: Effort) -> Found:
     """The plan that has most pieces finished by the due minute; pieces count at the tasks that no other waits for."""
     draft = write(question)
     if draft is None:
-        return Found(None, "no plan", 0)
+        return Found(None, "no plan", 0, ruled_out=True)
     in_time = []
     for task in question.work.final_tasks:
         ready = draft.model.new_bool_var(f"task {task} in time")
         draft.model.add(draft.ends[question.work.last_act[task]] <= due_minute).only_enforce_if(ready)
         in_time.append(question.work.tasks[task].pieces * ready)
     draft.model.maximize(sum(in_time))
-    return _search(draft, known, seconds, workers, seed, None, None)
+    return _search(draft, known, effort)
 
 
-def write(question: Question) -> Draft | None:
-    """The model with every rule in it; None if the days up to ``over_by`` plainly cannot hold the work."""
+def write(question: Question, stays: tuple[int, ...] | None = None) -> Draft | None:
+    """The model with every rule in it; None if plain counting rules out that the work has room."""
     from ortools.sat.python import cp_model
 
-    draft = Draft(question, cp_model.CpModel())
-    if not _earliest_and_latest(draft):
+    lie = windows(question)
+    stays = least_stays(question) if stays is None else stays
+    if lie is None or not has_room(question, stays):
         return None
+    draft = Draft(question, cp_model.CpModel(), lie, stays)
     for act in range(len(question.work.acts)):
         _open(draft, act)
     hands_work_only_in_working_time(draft)
@@ -192,10 +206,9 @@ def one_load_in_the_kiln_at_a_time(draft: Draft) -> None:
         ]
         for kiln, spans in enumerate(draft.question.booked)
     ]
-    for load in draft.question.work.loads:
+    for load, least in zip(draft.question.work.loads, draft.stays, strict=True):
         start, end = draft.starts[load.first], draft.ends[load.last]
-        least = sum(draft.question.work.acts[act].minutes for act in range(load.first, load.last + 1))
-        most = draft.latest_end[load.last] - draft.soonest[load.first]
+        most = draft.lie.latest_end[load.last] - draft.lie.soonest[load.first]
         length = draft.model.new_int_var(least, max(least, most), f"in kiln {load.task}")
         chosen = {kiln: draft.model.new_bool_var(f"load {load.task} in {kiln}") for kiln in load.kilns}
         draft.model.add_exactly_one(chosen.values())
@@ -230,51 +243,10 @@ def _clock_over_worked(time: Any, days: list[tuple[int, Any]]) -> Any:
     return sum((time.starts[day] - time.before[day]) * literal for day, literal in days)
 
 
-def _earliest_and_latest(draft: Draft) -> bool:
-    """Earliest start and latest end of each act if hands and kilns were free; False if they cross."""
-    acts, crews = draft.question.work.acts, draft.question.crews
-    followers = draft.question.work.followers
-    soonest_end = [0] * len(acts)
-    draft.soonest, draft.latest_end = [0] * len(acts), [draft.question.over_by] * len(acts)
-    for number, act in enumerate(acts):
-        ready = max((soonest_end[before] for before in act.after), default=0)
-        if act.by_hand:
-            fits = [
-                (crew.time.ends(worked + act.minutes), crew.time.begins(worked))
-                for crew in crews
-                if (worked := crew.time.worked_before(ready)) + act.minutes <= crew.time.total
-            ]
-            if not fits:
-                return False
-            draft.soonest[number] = min(begin for _, begin in fits)
-            soonest_end[number] = min(end for end, _ in fits)
-        else:
-            draft.soonest[number], soonest_end[number] = ready, ready + act.minutes
-    for number in reversed(range(len(acts))):
-        act = acts[number]
-        latest = min([draft.question.over_by, *(_latest_start(draft, later) for later in followers[number])])
-        draft.latest_end[number] = latest
-        if soonest_end[number] > latest:
-            return False
-    return True
-
-
-def _latest_start(draft: Draft, act: int) -> int:
-    one, end = draft.question.work.acts[act], draft.latest_end[act]
-    if not one.by_hand:
-        return end - one.minutes
-    fits = [
-        crew.time.begins(worked)
-        for crew in draft.question.crews
-        if (worked := crew.time.worked_before(end) - one.minutes) >= 0 and worked < crew.time.total
-    ]
-    return max(fits, default=-1)
-
-
 def _open(draft: Draft, act: int) -> None:
     """The variables of one act: clock start and end, and for hands a bar and its choice of day in each crew."""
     one = draft.question.work.acts[act]
-    low, high = draft.soonest[act], draft.latest_end[act]
+    low, high = draft.lie.soonest[act], draft.lie.latest_end[act]
     draft.starts.append(draft.model.new_int_var(low, high - one.minutes, f"start {act}"))
     draft.worked.append({})
     draft.by_crew.append({})
@@ -324,25 +296,16 @@ def _hint(draft: Draft, known: Laid) -> None:
             draft.model.add_hint(present, kiln == known.kilns[number])
 
 
-def _search(
-    draft: Draft,
-    known: Laid | None,
-    seconds: float,
-    workers: int,
-    seed: int,
-    on_progress: Callable[[int, int], None] | None,
-    stop: Callable[[], bool] | None,
-    begins_on: Any = None,
-) -> Found:
+def _search(draft: Draft, known: Laid | None, effort: Effort, begins_on: Any = None) -> Found:
     if known is not None:
         _hint(draft, known)
-    solver = counted_solver(seconds, workers, seed)
+    solver = counted_solver(effort.seconds, effort.workers, effort.seed, COUNTED_PER_SECOND)
     # The linear relaxation of these models is weak and slow; without it they are proved some twenty times sooner.
     solver.parameters.linearization_level = 0
-    status = watched(solver, draft.model, on_progress, stop)
+    status, ruled_out = watched(solver, draft.model, effort.on_progress, effort.stop)
     bound = round(solver.best_objective_bound)
     if status == "no plan":
-        return Found(None, status, bound)
+        return Found(None, status, bound, ruled_out=ruled_out)
     question = draft.question
     starts = tuple(solver.value(start) for start in draft.starts)
     crew = [next((number for number, on in one.items() if solver.boolean_value(on)), -1) for one in draft.by_crew]
@@ -354,6 +317,6 @@ def _search(
         (-1,) * len(starts),
         tuple(next(kiln for kiln, on in one.items() if solver.boolean_value(on)) for one in draft.in_kiln),
     )
-    first_minute = 0 if begins_on is None else DAY * solver.value(begins_on)
+    first_minute = question.not_before if begins_on is None else DAY * solver.value(begins_on)
     pushed = lay_in_order(question.work, question.crews, question.booked, raw, first_minute)
     return Found(pushed, status, bound, round(solver.objective_value))

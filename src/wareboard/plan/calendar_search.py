@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from wareboard.errors import OutOfRange
-from wareboard.plan.calendar_model import Found, Question, latest_first_day, soonest_finish
-from wareboard.plan.days import DAY, Crew, Person, crews, day_at
+from wareboard.plan.calendar_model import Effort, Found, any_plan, latest_first_day, soonest_finish
+from wareboard.plan.days import DAY, Crew, Person, crews, day_at, last_day
 from wareboard.plan.laying import Busy, Laid, lay_by_rule, still_ahead
+from wareboard.plan.windows import Question, latest_possible_day, least_stays, soonest_possible
 from wareboard.plan.work import Work
 
 LONGEST_DAYS = 800
 FIRST_GUESS_DAYS = 100
+# Of the seconds allowed: for the first search, and for each day that is then asked after by itself.
+FIRST_SHARE = 0.4
+EACH_DAY_SHARE = 0.1
+MOST_DAYS_ASKED = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +122,8 @@ def finish_soon(
     work: Work,
     bench: Bench,
     first_day: date,
-    on_progress: Callable[[date, date], None] | None,
-    stop: Callable[[], bool] | None,
+    on_progress: Callable[[date, date], None] | None = None,
+    stop: Callable[[], bool] | None = None,
 ) -> Answer:
     """The plan that is over soonest when work may begin on ``first_day``."""
     days = min(FIRST_GUESS_DAYS, bench.longest_days)
@@ -129,25 +134,39 @@ def finish_soon(
         if known is not None or days == bench.longest_days:
             break
         days = min(2 * days, bench.longest_days)
-    over_by = days * DAY if known is None else known.finish
-    question = Question(work, team, booked, over_by)
+    question = Question(work, team, booked, days * DAY if known is None else known.finish)
 
     def tell(finish: int, bound: int) -> None:
         if on_progress is not None:
             on_progress(day_at(first_day, finish), day_at(first_day, bound))
 
-    found = soonest_finish(question, known, bench.seconds, bench.workers, bench.seed, tell, stop)
-    return Answer(work, first_day, team, _not_worse(found, known))
-
-
-def _not_worse(found: Found, known: Laid | None) -> Found:
-    # A search stopped at once may have nothing to show although the plain rules do.
+    effort = Effort(bench.seconds * FIRST_SHARE, bench.workers, bench.seed, tell, stop)
+    stays = least_stays(question)
+    at_least = soonest_possible(question, stays, question.over_by)
+    found = soonest_finish(question, known, effort, stays, at_least)
     if found.laid is None and known is not None:
-        return Found(known, "best found", found.bound, known.finish)
+        found = Found(known, "best found", at_least, known.finish)
+    found = replace(found, bound=max(found.bound, at_least))
+    return Answer(work, first_day, team, _day_by_day(found, question, effort, bench, stays))
+
+
+def _day_by_day(found: Found, question: Question, effort: Effort, bench: Bench, stays: tuple[int, ...]) -> Found:
+    """The bound raised, or the plan bettered, by asking of each day from the bound on whether all can be over by then."""
+    asked = replace(effort, seconds=bench.seconds * EACH_DAY_SHARE, on_progress=None)
+    for _ in range(MOST_DAYS_ASKED):
+        day = last_day(found.bound)
+        if found.laid is None or day >= last_day(found.laid.finish) or (effort.stop is not None and effort.stop()):
+            break
+        tried = any_plan(replace(question, over_by=(day + 1) * DAY), asked, stays)
+        if tried.laid is not None:
+            return Found(tried.laid, "proved", found.bound, tried.laid.finish)
+        if not tried.ruled_out:
+            break
+        found = replace(found, bound=(day + 1) * DAY + 1)
     return found
 
 
-def begin_late(work: Work, bench: Bench, due: date) -> Answer | None:
+def begin_late(work: Work, bench: Bench, due: date, stop: Callable[[], bool] | None = None) -> Answer | None:
     """The plan that begins on the latest day and is over by the due date; None if there is none within the days allowed."""
     shortest = max(still_ahead(work), default=0)
     for days in range(shortest // DAY + 1, bench.longest_days + 1):
@@ -157,10 +176,29 @@ def begin_late(work: Work, bench: Bench, due: date) -> Answer | None:
         known = _by_rules(work, team, booked)
         if known is not None and known.finish <= days * DAY:
             question = Question(work, team, booked, days * DAY)
-            found = latest_first_day(question, known, days - 1, bench.seconds, bench.workers, bench.seed)
-            if found.laid is None:
-                found = Found(known, "best found", days - 1, 0)
-            return Answer(work, origin, team, found)
-        if not any(crew.time.total for crew in team) and days > FIRST_GUESS_DAYS:
+            return Answer(work, origin, team, _later_and_later(question, known, bench, stop))
+        if days > FIRST_GUESS_DAYS and not any(crew.time.total for crew in team):
             return None
     return None
+
+
+def _later_and_later(question: Question, known: Laid, bench: Bench, stop: Callable[[], bool] | None) -> Found:
+    """The latest first day: searched for, then asked of each day from the bound back whether one can begin so late."""
+    effort = Effort(bench.seconds * FIRST_SHARE, bench.workers, bench.seed, None, stop)
+    stays = least_stays(question)
+    latest = latest_possible_day(question, stays, question.over_by // DAY - 1)
+    found = latest_first_day(question, known, latest, effort, stays)
+    if found.laid is None or found.value is None:
+        found = Found(known, "best found", latest, 0)
+    asked = replace(effort, seconds=bench.seconds * EACH_DAY_SHARE)
+    found = replace(found, bound=min(found.bound, latest))
+    for _ in range(MOST_DAYS_ASKED):
+        if found.bound <= (found.value or 0) or (stop is not None and stop()):
+            break
+        tried = any_plan(replace(question, not_before=found.bound * DAY), asked, stays)
+        if tried.laid is not None:
+            return Found(tried.laid, "proved", found.bound, found.bound)
+        if not tried.ruled_out:
+            break
+        found = replace(found, bound=found.bound - 1)
+    return found

@@ -119,6 +119,11 @@ def moment(first_day: date, minute: int) -> datetime:
     return datetime.combine(first_day, time()) + timedelta(minutes=minute)
 
 
+def last_day(minute: int) -> int:
+    """The number of the day on which work that ends at ``minute`` is done; midnight belongs to the day before."""
+    return max(0, minute - 1) // DAY
+
+
 def day_at(first_day: date, minute: int) -> date:
-    """The day on which work that ends at ``minute`` is done; midnight belongs to the day before."""
-    return first_day + timedelta(days=max(0, minute - 1) // DAY)
+    """The day on which work that ends at ``minute`` is done."""
+    return first_day + timedelta(days=last_day(minute))

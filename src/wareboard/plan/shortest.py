@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 Status = Literal["proved", "best found", "no plan"]
 # The solver stops by counted work, so that the same problem gives the same plan; the clock is a last resort only.
-CLOCK_OVER_WORK = 10.0
+CLOCK_OVER_WORK = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,15 +97,18 @@ def shortest_plan(
             )
     model.minimize(finish)
     solver = counted_solver(seconds, workers, seed)
-    status = watched(solver, model, on_progress, stop)
+    status, _ = watched(solver, model, on_progress, stop)
     bound = max(0, int(np.ceil(solver.best_objective_bound - 1e-6)))
     if status == "no plan":
         return ShortestPlan(None, bound, status, ())
     return ShortestPlan(solver.value(finish), bound, status, tuple(solver.value(start) for start in starts))
 
 
-def counted_solver(seconds: float, workers: int, seed: int) -> Any:
-    """A solver that gives the same answer to the same question: seeded, and stopped by counted work."""
+def counted_solver(seconds: float, workers: int, seed: int, counted_per_second: float = 1.0) -> Any:
+    """A solver that gives the same answer to the same question: seeded, and stopped by counted work.
+
+    ``counted_per_second`` is how many of the solver's counted seconds pass in one by the clock, for the kind of model.
+    """
     from ortools.sat.python import cp_model
 
     if not (np.isfinite(seconds) and seconds > 0):
@@ -117,15 +120,15 @@ def counted_solver(seconds: float, workers: int, seed: int) -> Any:
     solver.parameters.num_workers = int(workers)
     # Searches that run freely side by side end in whichever order the machine likes; taking turns keeps them repeatable.
     solver.parameters.interleave_search = workers > 1
-    solver.parameters.max_deterministic_time = float(seconds)
+    solver.parameters.max_deterministic_time = counted_per_second * float(seconds)
     solver.parameters.max_time_in_seconds = CLOCK_OVER_WORK * float(seconds)
     return solver
 
 
 def watched(
     solver: Any, model: Any, on_progress: Callable[[int, int], None] | None, stop: Callable[[], bool] | None
-) -> Status:
-    """Run the solver, telling of progress and asking whether to stop; the outcome in our words."""
+) -> tuple[Status, bool]:
+    """Run the solver, telling of progress and asking whether to stop; the outcome, and whether a plan is ruled out."""
     from ortools.sat.python import cp_model
 
     class Watch(cp_model.CpSolverSolutionCallback):
@@ -139,9 +142,8 @@ def watched(
     if stop is not None:
         solver.best_bound_callback = lambda _bound: solver.stop_search() if stop() else None
     found = solver.solve(model, watch)
-    if found == cp_model.OPTIMAL:
-        return "proved"
-    return "best found" if found == cp_model.FEASIBLE else "no plan"
+    words: dict[Any, Status] = {cp_model.OPTIMAL: "proved", cp_model.FEASIBLE: "best found"}
+    return words.get(found, "no plan"), found == cp_model.INFEASIBLE
 
 
 def order_of_waiting(successors: Sequence[Sequence[int]], names: Sequence[str] | None = None) -> list[int]:

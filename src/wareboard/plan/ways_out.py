@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
-from wareboard.plan.calendar_model import Question, most_pieces_by
+from wareboard.plan.calendar_model import Effort, most_pieces_by
 from wareboard.plan.calendar_search import Answer, Bench, finish_soon, promised
 from wareboard.plan.days import DAY, day_at
 from wareboard.plan.shortest import Status
+from wareboard.plan.windows import Question
 from wareboard.plan.work import ANY_KILN, Work, take_apart
 
 SECOND_KILN = "a second kiln"
@@ -90,7 +91,7 @@ def deliver_a_part(answer: Answer, bench: Bench, due: date) -> Mend | None:
     if not whole or laid is None or due_minute <= 0:
         return None
     question = Question(work, answer.team, promised(bench, answer.origin), laid.finish)
-    found = most_pieces_by(question, due_minute, laid, bench.seconds / 2, bench.workers, bench.seed)
+    found = most_pieces_by(question, due_minute, laid, Effort(bench.seconds / 4, bench.workers, bench.seed))
     if found.laid is None or not found.value:
         return None
     finish = day_at(answer.origin, found.laid.finish)
@@ -111,7 +112,7 @@ def a_later_date(answer: Answer, due: date) -> Mend:
 
 
 def _again(work: Work, bench: Bench, answer: Answer, due: date, words: str) -> Mend | None:
-    tried = finish_soon(work, replace(bench, seconds=bench.seconds / 2), answer.origin, None, None)
+    tried = finish_soon(work, replace(bench, seconds=bench.seconds / 4), answer.origin)
     if tried.found.laid is None:
         return None
     finish = _finish(tried)
