@@ -110,6 +110,14 @@ def test_a_form_has_its_shelves_to_itself_but_for_the_remainders() -> None:
     assert len(shared) <= len(SET) - 1
 
 
+@pytest.mark.parametrize("kind", ["bisque", "glaze"])
+def test_no_form_is_strewn_over_more_shelves_than_it_would_need_alone(kind: str) -> None:
+    plan = plan_loads(SET, KILN, kind)  # type: ignore[arg-type]
+    for piece, alone in zip(SET, plan.by_form, strict=True):
+        holding = sum(piece.form in layout.counts for load in plan.loads for layout in load)
+        assert holding == math.ceil(piece.count / alone.pieces_on_a_shelf)
+
+
 def test_a_set_over_two_firings_stands_on_like_levels() -> None:
     """S24: every level in equal numbers per setting; here two equal firings must look alike from the floor up."""
     alone = plan_loads([CUP, PLATE], KILN)

@@ -157,3 +157,8 @@ def test_up_to_seventy_seven_the_kept_places_meet_the_table_to_nine_digits(n: in
     spacing = kept_spacing("places_in_a_circle", n)
     expected = 2.0 / (table_of("circles_in_a_circle")[n] - 1.0) if n > 1 else math.inf
     assert spacing == pytest.approx(expected, rel=2e-9)
+
+
+def test_a_diameter_in_the_wrong_unit_is_asked_about() -> None:
+    with pytest.raises(ValueError, match="is it in mm"):
+        most_that_fit(0.9, RoundShelf(530.0, 19.0))

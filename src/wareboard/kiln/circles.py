@@ -21,6 +21,9 @@ from wareboard.kiln.staggered_rows import ROUNDING, best_lattice, clear_of, fill
 from wareboard.reference import rows
 from wareboard.working import Step
 
+MOST_PIECES = 2000
+MOST_TO_SEARCH_FOR = 300
+
 
 class StopSign(Protocol):
     """Anything that can be asked whether to stop, such as ``threading.Event``."""
@@ -97,7 +100,8 @@ def most_that_fit(
         stop: looked at between rounds; when set, the best so far comes back.
         executor: any `concurrent.futures.Executor`; the starts of the search are shared out to it.
     Raises:
-        OutOfRange: if a length is not finite or has the wrong sign. A piece larger than the shelf gives a count of 0.
+        OutOfRange: if a length is not finite or has the wrong sign, or above 2000 pieces. A piece larger than the shelf
+            gives a count of 0. Above 300 pieces rows alone are tried.
     Source: counts for whole round and square shelves from the best-known tables (`packing-circle-table`,
         `packing-square-table`); proved bound from Groemer's inequality (`groemer-oler`).
     """
@@ -112,9 +116,10 @@ def most_that_fit(
     proved = proved_most_on(shelf, spacing, room)
     limit = best_known if best_known is not None and best_known.is_limit else None
     target = min(proved, limit.count) if limit is not None else proved
+    refuse_too_many(target, diameter_mm, shelf)
     centres, method = at_once(shelf, room, spacing, blocked)
     complete = True
-    if seconds > 0.0 and len(centres) < target:
+    if seconds > 0.0 and len(centres) < target <= MOST_TO_SEARCH_FOR:
         from wareboard.kiln.packing import search_for_more
 
         found = search_for_more(
@@ -147,6 +152,16 @@ def most_that_fit(
         _steps(len(centres), method, room, spacing, limit),
         complete,
     )
+
+
+def refuse_too_many(count: int, diameter_mm: float, shelf: Shelf) -> None:
+    """Nothing, or an `OutOfRange` if so many pieces may stand on one shelf that the size must be a slip."""
+    if count > MOST_PIECES:
+        raise OutOfRange(
+            f"about {count} pieces of {diameter_mm:g} mm on the {shelf.name}",
+            why=f"more than {MOST_PIECES} on one shelf are not laid out",
+            mend="Check the diameter; is it in mm?",
+        )
 
 
 # --- bounds -----------------------------------------------------------------------------------------------------------

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -69,23 +69,41 @@ def row_of(stand: Stand, centres: Points, angles: Points, pieces: int) -> Row:
 def sharing(
     left: list[tuple[Stand, int]], kiln: KilnInside, gap_mm: float, effort: Effort | None = None
 ) -> list[FilledShelf]:
-    """Shelves shared by what is left of each form, given tallest first: what fits beside the tallest goes with it."""
+    """Shelves shared by what is left of each form, given tallest first: what fits beside the tallest goes with it.
+
+    Without an ``effort`` a form goes to another's shelf with all that is left of it or not at all, so that a set is not
+    strewn about; with one, as many as can be made to fit go.
+    """
+    rest = {stand.piece.form: pieces for stand, pieces in left}
     shelves: list[FilledShelf] = []
-    while left:
-        (stand, rest), left = left[0], left[1:]
-        shelf = one_form(stand, min(rest, stand.per_shelf))
-        shelves.append(shelf)
-        if rest > stand.per_shelf:
-            left.insert(0, (stand, rest - stand.per_shelf))
-        if stand.top_only:
-            continue
-        still: list[tuple[Stand, int]] = []
-        for other, pieces in left:
-            placed = 0 if other.top_only else add_to(shelf, other, pieces, kiln, gap_mm, effort)
-            if placed < pieces:
-                still.append((other, pieces - placed))
-        left = still
+    for stand, _ in left:
+        while rest[stand.piece.form]:
+            shelf = one_form(stand, min(rest[stand.piece.form], stand.per_shelf))
+            if not stand.top_only:
+                later = [other for other, _ in left if rest[other.piece.form] and other is not stand]
+                _fill_up(shelf, [other for other in later if not other.top_only], rest, kiln, gap_mm, effort)
+            taken = {row.piece.form: sum(row.stacked) for row in shelf.rows}
+            # What was worth finding once is laid again for as long as there are pieces for it.
+            again = min(rest[form] // count for form, count in taken.items())
+            shelves += [replace(shelf, rows=list(shelf.rows)) for _ in range(again)]
+            for form, count in taken.items():
+                rest[form] -= again * count
     return shelves
+
+
+def _fill_up(
+    shelf: FilledShelf,
+    others: Sequence[Stand],
+    rest: Mapping[str, int],
+    kiln: KilnInside,
+    gap_mm: float,
+    effort: Effort | None,
+) -> None:
+    """Adds to ``shelf`` what has room on it of the other forms, as many as are left of each."""
+    for other in others:
+        alone, pieces = list(shelf.rows), rest[other.piece.form]
+        if add_to(shelf, other, pieces, kiln, gap_mm, effort) < pieces and effort is None:
+            shelf.rows = alone
 
 
 def add_to(

@@ -11,7 +11,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wareboard.kiln.circles import KeepOut, Progress, StopSign, most_that_fit, proved_most_on
+from wareboard.kiln.circles import (
+    MOST_TO_SEARCH_FOR,
+    KeepOut,
+    Progress,
+    StopSign,
+    most_that_fit,
+    proved_most_on,
+    refuse_too_many,
+)
 from wareboard.kiln.footprint import footprint, rings
 from wareboard.kiln.handled_rows import best_rows
 from wareboard.kiln.piece_search import search_for_more_pieces
@@ -66,7 +74,7 @@ def most_handled_that_fit(
         seconds: work to do beyond the tightest rows, as in `most_that_fit`; 0 tries rows alone.
         shelf, edge_mm, keep_outs, seed, progress, stop, executor: as in `most_that_fit`.
     Raises:
-        OutOfRange: if a length is not finite or has the wrong sign.
+        OutOfRange: if a length is not finite or has the wrong sign, or above 2000 pieces.
     Source: geometry; the proved bound is Groemer's for the bodies (`groemer-oler`).
     """
     refuse_unless_positive("the body's diameter", body_mm)
@@ -77,6 +85,7 @@ def most_handled_that_fit(
     floor = shelf.floor().inset(edge_mm)
     blocked = rings(keep_outs)
     target = proved_most_on(shelf, body_mm + clearance_mm, floor.inset(body_mm / 2.0))
+    refuse_too_many(target, body_mm, shelf)
     round_it = most_that_fit(body_mm + handle_reach_mm, shelf, clearance_mm, 0.0, edge_mm=edge_mm, keep_outs=keep_outs)
     places = best_rows(piece, floor, clearance_mm, blocked)
     method = "rows with the handles between"
@@ -85,7 +94,7 @@ def most_handled_that_fit(
         places = np.column_stack((round_it.centres_mm - back, np.zeros(round_it.count)))
         method = "circles round body and handle"
     complete = True
-    if seconds > 0.0 and len(places) < target:
+    if seconds > 0.0 and len(places) < target <= MOST_TO_SEARCH_FOR:
         effort = (seconds, seed, progress, stop, executor)
         kinds, wanted = [0] * len(places), [0] * (target - len(places))
         more, _ = search_for_more_pieces([piece], floor, clearance_mm, blocked, places, kinds, wanted, *effort)
