@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import click
 
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from wareboard.plan.result import Plan
     from wareboard.plan.workshop import Workshop
 
+Paper: TypeAlias = Literal["a4", "letter"]
 BRIEF = click.Path(dir_okay=False, path_type=Path)
 DAY = click.DateTime(["%Y-%m-%d"])
 
@@ -73,7 +74,7 @@ def plan_command(
     out: Path | None,
     workshop_file: Path | None,
     today: datetime | None,
-    paper: str,
+    paper: Paper,
     seconds: float,
     working: bool,
 ) -> None:
@@ -95,7 +96,7 @@ def plan_command(
         write_dossier(plan, out, paper)
 
 
-def write_dossier(plan: Plan, out: Path, paper: str = "a4") -> None:
+def write_dossier(plan: Plan, out: Path, paper: Paper = "a4") -> None:
     """Write the dossier and say where it is."""
     from wareboard.sheets.dossier import write
 
