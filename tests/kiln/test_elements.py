@@ -18,11 +18,12 @@ from wareboard.kiln.elements import (
     ElementFiring,
     crossing,
     element_wear,
+    hours_near_the_top,
     line_through,
     power_left,
     wear_limits,
 )
-from wareboard.kiln.schedule import glaze_schedule
+from wareboard.kiln.schedule import glaze_schedule, plot_points
 from wareboard.kiln.thermal import BRICK_23, KilnModel, Layer, element_power_kw, simulate
 from wareboard.kiln.witness import trend
 from wareboard.working import Estimate, worked_out
@@ -192,14 +193,24 @@ def test_hours_of_a_kiln_that_keeps_pace_tell_no_wear_and_it_says_so() -> None:
     assert "Ohms would tell" in seen.words
 
 
+@pytest.mark.parametrize("hold_min", [0.0, 15.0, 60.0])
+def test_a_hold_does_not_look_like_wear(hold_min: float) -> None:
+    """By arithmetic: 97 °C at 60 °C/h are 1.62 h, under 1 °C of noise from a fixed seed, whatever hold follows."""
+    hours, temps = plot_points(glaze_schedule("6", hold_min))
+    times = np.arange(0.0, hours[-1] * 3600.0, 30.0)
+    noise = np.random.default_rng(1).normal(0.0, 1.0, len(times))
+    assert hours_near_the_top(times, np.interp(times, hours * 3600.0, temps) + noise) == pytest.approx(1.62, abs=0.06)
+    with pytest.raises(OutOfRange, match="does not rise"):
+        hours_near_the_top([0.0, 60.0], [20.0, 100.0])
+
+
 @pytest.mark.parametrize("key", ["last_100_h", "kwh"])
 def test_a_late_kiln_tells_its_wear_through_its_model(key: str) -> None:
     """There and back: firings followed as heat with a known rise of resistance, read back as that rise."""
     firings = []
     for number in (10, 11, 12, 13, 14):
         fired = simulate(replace(KILN, wear=0.016 * number), GLAZE, cool_to_c=None)
-        from_h, to_h = (float(fired.times_s[np.argmax(fired.chamber_c >= GLAZE.peak_c - d)]) / 3600.0 for d in (100, 1))
-        told = {"last_100_h": to_h - from_h, "kwh": fired.put_in_kwh}
+        told = {"last_100_h": hours_near_the_top(fired.times_s, fired.chamber_c), "kwh": fired.put_in_kwh}
         firings.append(ElementFiring(number, **{key: told[key]}))
     seen = element_wear(firings, KILN, GLAZE)
     assert seen.rise is not None

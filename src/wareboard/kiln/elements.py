@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from wareboard.errors import OutOfRange
 from wareboard.kiln.figures import firing_figure
 from wareboard.kiln.heat_work import Z_90
-from wareboard.kiln.segment import Schedule
+from wareboard.kiln.segment import Schedule, heating_points
 from wareboard.kiln.thermal import KilnModel, simulate
 from wareboard.kiln.witness import Trend, trend
 from wareboard.working import Estimate, Step
@@ -28,6 +28,7 @@ LEAST_FIRINGS = 4
 FURTHEST_FIRINGS = 1000  # beyond this nobody plans, and a line through a few firings tells nothing
 BEHIND_SHARE = 1.05  # hours or kWh above those of a kiln that keeps pace by more than this are a sign of wear
 STEP_S = 180.0
+NEAR_PEAK_C = 3.0  # the hottest sample of a noisy hold may be its last, so the rise is counted to within this of it
 MEASURES = (
     ("resistance_ohm", "resistance", "ohm"),
     ("last_100_h", "hours over the last 100 °C", "h"),
@@ -39,8 +40,8 @@ MEASURES = (
 class ElementFiring:
     """One firing as it tells of the elements; what was not measured is None.
 
-    ``number`` counts firings since the elements were new. ``last_100_h`` as `log_review.review` gives it, ``kwh`` by the
-    meter over the whole firing, ``resistance_ohm`` measured cold, whole kiln or one element, always the same.
+    ``number`` counts firings since the elements were new; ``last_100_h`` as `hours_near_the_top` gives it; ``kwh`` by the
+    meter over the whole firing; ``resistance_ohm`` measured cold, whole kiln or one element, always the same.
     """
 
     number: int
@@ -56,6 +57,31 @@ class ElementFiring:
                     why="it must be a number above zero",
                     mend="Count firings from 1 since the elements were new; leave out what was not measured",
                 )
+
+
+def hours_near_the_top(times_s: ArrayLike, temps_c: ArrayLike) -> float:
+    """Hours of rise from 100 °C under the hottest sample to within 3 °C of it, whatever hold follows.
+
+    Straight between samples. `log_review.review` counts to the hottest sample itself, which in a hold is anywhere in it: a longer hold would look like
+    wear.
+
+    Args:
+        times_s: (n,) seconds, rising; temps_c: (n,) °C of one thermocouple, spikes left out. Both are left alone.
+    Raises:
+        OutOfRange: if the firing does not rise by 100 °C.
+    """
+    times, temps = np.asarray(times_s, dtype=np.float64), np.asarray(temps_c, dtype=np.float64)
+    if times.shape != temps.shape or not len(times) or not temps.max() - temps[0] >= 100.0:
+        raise OutOfRange(
+            "hours over the last 100 °C",
+            why="the log does not rise by as much",
+            mend="Give one thermocouple of a firing",
+        )
+    marks = []
+    for mark_c in (temps.max() - 100.0, temps.max() - NEAR_PEAK_C):
+        at = max(int(np.argmax(temps >= mark_c)), 1)
+        marks.append(float(np.interp(mark_c, temps[at - 1 : at + 1], times[at - 1 : at + 1])))
+    return (marks[1] - marks[0]) / 3600.0
 
 
 def power_left(rise: float) -> float:
@@ -329,7 +355,10 @@ def _rises_of_late_firings(
     wears, curve = wears[reached], np.maximum.accumulate(modelled[reached])
     if not len(curve):
         return [], []
-    late = [(n, v) for n, v in zip(numbers, values, strict=True) if v > BEHIND_SHARE * curve[0]]
+    hours, temps = heating_points(schedule)
+    programmed_h = hours_near_the_top(3600.0 * hours, temps) if key == "last_100_h" else 0.0
+    most = BEHIND_SHARE * max(float(curve[0]), programmed_h)
+    late = [(n, v) for n, v in zip(numbers, values, strict=True) if v > most]
     rises = [float(np.interp(value, curve, wears)) for _, value in late]
     return [number for number, _ in late], rises
 
@@ -340,8 +369,7 @@ def _modelled(key: str, kiln: KilnModel, schedule: Schedule) -> float:
         return math.inf
     if key == "kwh":
         return fired.put_in_kwh
-    start, end = (int(np.argmax(fired.chamber_c >= schedule.peak_c - under)) for under in (100.0, 1.0))
-    return float(fired.times_s[end] - fired.times_s[start]) / 3600.0
+    return hours_near_the_top(fired.times_s, fired.chamber_c)
 
 
 def _forecast(line: Line, limit: Estimate, a_week: float | None, today: date | None, last: float) -> Forecast | None:
