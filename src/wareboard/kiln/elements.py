@@ -62,8 +62,8 @@ class ElementFiring:
 def hours_near_the_top(times_s: ArrayLike, temps_c: ArrayLike) -> float:
     """Hours of rise from 100 °C under the hottest sample to within 3 °C of it, whatever hold follows.
 
-    Straight between samples. `log_review.review` counts to the hottest sample itself, which in a hold is anywhere in it: a longer hold would look like
-    wear.
+    Straight between samples. `log_review.review` counts to the hottest sample itself, which in a hold is anywhere in it, so
+    that a longer hold would look like wear.
 
     Args:
         times_s: (n,) seconds, rising; temps_c: (n,) °C of one thermocouple, spikes left out. Both are left alone.
