@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -57,15 +58,20 @@ class Page:
         return [each for each in self.lines if abs(each.y1 - each.y2) < 1e-6]
 
 
-def pages_of(pdf: bytes | Path) -> list[Page]:
-    """Every page of a PDF."""
-    with pikepdf.open(io.BytesIO(pdf) if isinstance(pdf, bytes) else pdf) as document:
-        return [_page(page) for page in document.pages]
+def pages_of(file: Path) -> list[Page]:
+    """Every page of a PDF file."""
+    return list(_pages(file.read_bytes()))
 
 
-def text_of(pdf: bytes | Path) -> str:
+@cache
+def _pages(pdf: bytes) -> tuple[Page, ...]:
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        return tuple(_page(page) for page in document.pages)
+
+
+def text_of(file: Path) -> str:
     """All text of a PDF, its spaces and line ends squeezed out, so that line breaks cannot hide a word."""
-    return squeezed("".join(page.text for page in pages_of(pdf)))
+    return squeezed("".join(page.text for page in pages_of(file)))
 
 
 def squeezed(words: str) -> str:

@@ -156,6 +156,7 @@ def test_a_folder_of_other_things_is_refused_and_left_alone(smallest: Plan, tmp_
 
 def test_an_empty_folder_is_used_and_folders_above_are_made(smallest: Plan, tmp_path: Path) -> None:
     (tmp_path / "empty" / "sections").mkdir(parents=True)
+    (tmp_path / "empty" / ".DS_Store").touch()
     assert all(file.is_file() for file in write(smallest, tmp_path / "empty"))
     assert all(file.is_file() for file in write(smallest, tmp_path / "deep" / "down" / "here"))
 
@@ -165,8 +166,12 @@ def test_what_somebody_put_into_a_dossier_is_carried_over(smallest: Plan, tmp_pa
     write(smallest, folder)
     (folder / "photographs").mkdir()
     (folder / "photographs" / "shelf-1.txt").write_text("a photograph", encoding="utf-8")
+    (tmp_path / "elsewhere").mkdir()
+    (folder / "more").symlink_to(tmp_path / "elsewhere", target_is_directory=True)
     write(smallest, folder, paper="letter")
     assert (folder / "photographs" / "shelf-1.txt").read_text(encoding="utf-8") == "a photograph"
+    assert (folder / "more").is_symlink()
+    assert (tmp_path / "elsewhere").is_dir()
 
 
 def test_a_file_of_the_same_name_is_not_written_over(smallest: Plan, demo: Plan, tmp_path: Path) -> None:

@@ -45,7 +45,7 @@ def test_the_summary_answers_the_five_questions_and_names_every_default(printed:
         assert said(text, form.name)
         assert said(text, quantities.show_mass(form.ball_g))
     bags, slack = plan.clay.bags, plan.calendar.slack_days
-    assert said(text, f"{bags.bags} bags of {quantities.show_mass(plan.clay.block.block_g)}")
+    assert said(text, f"{data.counted(bags.bags, 'bag')} of {quantities.show_mass(plan.clay.block.block_g)}")
     assert said(text, f"{slack} days to spare before {data.day(plan.brief.due)}")
     for firing in (plan.bisque, plan.glaze_firing):
         assert said(text, f"{firing.firings}{firing.kind} to cone {firing.cone}")

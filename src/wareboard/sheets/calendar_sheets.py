@@ -62,7 +62,8 @@ def _line(plan: Plan) -> str:
     slack = calendar.slack_days or 0
     left = f"{in_days(slack)} to spare" if not calendar.late_days else f"{in_days(calendar.late_days)} late"
     sure = "no plan is over sooner" if calendar.status == "proved" else "the best found"
-    start = f"; work can begin as late as {day(calendar.latest_start)}" if calendar.latest_start else ""
+    begin = "should have begun by" if calendar.late_days else "can begin as late as"
+    start = f"; work {begin} {day(calendar.latest_start)}" if calendar.latest_start else ""
     return f"{day(calendar.first_day)} to {day(calendar.finish)}, due {day(calendar.due)}: {left} ({sure}){start}."
 
 

@@ -67,6 +67,11 @@ def sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def counted(number_of: int, what: str) -> str:
+    """ "1 bag", "2 bags"."""
+    return f"{number_of} {what}" if number_of == 1 else f"{number_of} {what}s"
+
+
 def day(value: date | None) -> str:
     """A day as "12 Feb 2027"."""
     return f"{value.day} {value:%b %Y}" if value is not None else "not set"

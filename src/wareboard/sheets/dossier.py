@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from wareboard.plan.result import FiringPlan
 
 A_DAY_S = 86_400
+LEFT_BY_FILE_MANAGERS = {".DS_Store", "Thumbs.db", "desktop.ini"}
 LIST = ".dossier.json"  # which files of a folder are the dossier's own
 _SWAPPING = threading.Lock()
 Progress = Callable[[int, int, str], None]
@@ -59,8 +60,7 @@ def write(plan: Plan, folder: Path, on_progress: Progress | None = None, paper: 
     try:
         _write_all(making_of, jobs, on_progress)
         for name in kept:
-            (making_of / name).parent.mkdir(parents=True, exist_ok=True)
-            shutil.copy2(folder / name, making_of / name, follow_symlinks=False)
+            _carry_over(folder / name, making_of / name)
         making_of.chmod(0o755)  # a temporary folder is made for its owner alone
         with _SWAPPING:
             _take_its_place(making_of, folder)
@@ -216,7 +216,10 @@ def _not_ours(folder: Path) -> tuple[str, ...]:
     if not folder.is_dir():
         raise Unreadable(str(folder), "it is a file, not a folder", "Name a folder for the dossier")
     there = sorted(
-        (Path(place) / name).relative_to(folder).as_posix() for place, _, names in os.walk(folder) for name in names
+        (Path(place) / name).relative_to(folder).as_posix()
+        for place, folders, names in os.walk(folder)
+        for name in (*names, *(each for each in folders if (Path(place) / each).is_symlink()))
+        if name not in LEFT_BY_FILE_MANAGERS
     )
     try:
         ours = set(json.loads((folder / LIST).read_text(encoding="utf-8"))["files"]) | {LIST}
@@ -229,6 +232,15 @@ def _not_ours(folder: Path) -> tuple[str, ...]:
             ) from None
         return ()
     return tuple(name for name in there if name not in ours)
+
+
+def _carry_over(file: Path, to: Path) -> None:
+    """The same file in the new folder: as a second name of it where the disk knows such, else as a copy."""
+    to.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        os.link(file, to, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        shutil.copy2(file, to, follow_symlinks=False)
 
 
 def _refuse_same_names(folder: Path, kept: tuple[str, ...], jobs: Mapping[str, Make]) -> None:

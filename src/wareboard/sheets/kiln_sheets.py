@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from wareboard.kiln.inside import Load, ShelfLayout
 
 SCALES = (3, 4, 5, 6, 8, 10, 12, 15, 20, 25)
+MOST_WORKED = 2  # forms whose working stands at the foot of the loads; the others' is in figures.json
 SHELF_ROOM_MM = (40.0, 48.0)  # what margins and heads leave of a page turned on its side: width and height
 SCHEDULE_UNITS = 720.0
 SCHEDULE_MM: Mapping[Paper, float] = {"a4": 150.0, "letter": 124.0}
@@ -61,10 +62,8 @@ def shelf_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
         "firings": [
             _firing_shelves(plan, firing, paper) for firing in (plan.bisque, plan.glaze_firing) if firing.firings
         ],
-        "notes": [
-            "One form to a shelf where there are enough of it; a set stands on like levels in every load.",
-            "Photograph each shelf from above before the next goes on: it is the cheapest record there is.",
-        ],
+        "note": "One form to a shelf where there are enough of it, so that a set stands on like levels in every load. "
+        "Photograph each shelf from above before the next goes on: it is the cheapest record there is.",
     }
 
 
@@ -85,7 +84,7 @@ def _firing_shelves(plan: Plan, firing: FiringPlan, paper: Paper) -> dict[str, A
         "working": workings(
             firing.steps,
             [
-                *(f"{form.name}: pieces on one shelf" for form in plan.forms),
+                *(f"{form.name}: pieces on one shelf" for form in plan.forms[:MOST_WORKED]),
                 f"{firing.kind} firings",
                 "firings that no plan can do without",
             ],
@@ -133,14 +132,25 @@ def _pattern(
 
 
 def _where(places: Sequence[tuple[int, int]]) -> str:
-    """ "load 1: shelves 1, 2; load 3: shelf 4"."""
+    """ "load 1: shelves 1 to 4; load 3: shelf 4"."""
     by_load: dict[int, list[int]] = {}
     for load, at in places:
         by_load.setdefault(load, []).append(at + 1)
     return "; ".join(
-        f"load {load + 1}: {'shelf' if len(shelves) == 1 else 'shelves'} {', '.join(map(str, shelves))}"
+        f"load {load + 1}: {'shelf' if len(shelves) == 1 else 'shelves'} {_runs(shelves)}"
         for load, shelves in by_load.items()
     )
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    """Rising numbers, with three and more in a row as "2 to 5"."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
 
 
 def _load(number: int, load: Load, names: dict[tuple[int, int], int], unit: str) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from wareboard import quantities, reference
 from wareboard.plan.answers import unit_of
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.sheets.data import between, day, head, length, number, other_length, tolerance, workings
+from wareboard.sheets.data import between, counted, day, head, length, number, other_length, tolerance, workings
 from wareboard.sheets.typesetting import Paper, printable
 from wareboard.working import Step
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 ACROSS = ("rim", "belly", "foot", "lid")
 CALIPERS = {"rim": "rim, outside", "belly": "belly, outside", "foot": "foot, outside", "lid": "lid"}
-ROOM_FOR_SECTION_MM: Mapping[Paper, tuple[float, float]] = {"a4": (94.0, 80.0), "letter": (94.0, 64.0)}
+ROOM_FOR_SECTION_MM: Mapping[Paper, tuple[float, float]] = {"a4": (94.0, 80.0), "letter": (94.0, 74.0)}
 ZOOM = 1.1  # drawings are enlarged by this with their letters, and drawn so much smaller: letters then print at 8.5 pt
 TALLY_STAGES = {
     "thrown": "thrown",
@@ -109,7 +109,7 @@ def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, 
 
     across = form.wet_profile.widest_mm + (_handle_reach_mm(form) if form.strap else 0.0)
     fits = min(1.0, (room_mm[0] - 34.0) / across, (room_mm[1] - 34.0) / form.wet_profile.height_mm)
-    scale = max(math.floor(fits * 20) / 20, 0.05)
+    scale = math.floor(fits * 20) / 20 if fits >= 0.2 else max(math.floor(fits * 100) / 100, 0.01)
     svg = section_svg(
         form.wet_profile,
         scale=scale / ZOOM,
@@ -286,6 +286,7 @@ def cutting_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
         "block_size": " × ".join(length(each, unit) for each in (width, depth, height)) + " (width, depth, height)",
         "block_note": "measure your own block first" if clay.block.source != "given in the brief" else "as given",
         "bags": str(clay.bags.bags),
+        "bags_words": counted(clay.bags.bags, "bag"),
         "clay": quantities.show_mass(clay.bags.clay_g),
         "reclaim": quantities.show_mass(clay.bags.reclaim_g),
         "forms": [_cut(form, clay.block.size_mm, unit) for form in plan.forms if form.cut is not None],
@@ -305,7 +306,7 @@ def _cut(form: FormPlan, block_mm: tuple[float, float, float], unit: str) -> dic
         "name": form.name,
         "ball": quantities.show_mass(form.ball_g),
         "balls": f"{balls} balls ({form.start} and {WARM_UP_BALLS} to warm up)",
-        "blocks": f"{blocks} block{'' if blocks == 1 else 's'}, {each} balls from each"
+        "blocks": f"{counted(blocks, 'block')}, {each} balls from each"
         if cut.blocks_per_portion == 1
         else f"{blocks} blocks, {cut.blocks_per_portion} to each ball",
         "words": cut.words,

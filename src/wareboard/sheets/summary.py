@@ -10,7 +10,17 @@ from wareboard.plan.answers import show_money, unit_of
 from wareboard.plan.noticing import in_days, standing
 from wareboard.plan.result import FiringPlan, FormPlan, Plan
 from wareboard.sheets.calendar_sheets import STATES
-from wareboard.sheets.data import between, day, default_in_words, head, length, sentence, source_in_words, workings
+from wareboard.sheets.data import (
+    between,
+    counted,
+    day,
+    default_in_words,
+    head,
+    length,
+    sentence,
+    source_in_words,
+    workings,
+)
 from wareboard.sheets.typesetting import Paper
 
 WEIGHTS = {"stop": "Stop", "mind": "Look at this", "note": "Note", "care": "Care"}
@@ -23,7 +33,7 @@ def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
         "pieces": sum(form.form.count for form in plan.forms),
         "started": sum(form.start for form in plan.forms),
         "forms": [_form(form, unit) for form in plan.forms],
-        "bags": f"{clay.bags.bags} bags",
+        "bags": counted(clay.bags.bags, "bag"),
         "bag": quantities.show_mass(clay.block.block_g),
         "clay_words": f"{quantities.show_mass(clay.bags.clay_g)} weighed out, "
         f"{quantities.show_mass(clay.bags.reclaim_g)} of it back as reclaim",
@@ -111,7 +121,8 @@ def _when(plan: Plan) -> list[str]:
         lines.append(f"{left} to spare before {day(calendar.due)}; {kept} are commonly kept")
     lines += [str(mend) for mend in calendar.mends]
     if calendar.latest_start:
-        lines.append(f"can begin as late as {day(calendar.latest_start)}")
+        begin = "work should have begun by" if calendar.late_days else "can begin as late as"
+        lines.append(f"{begin} {day(calendar.latest_start)}")
     return lines
 
 
