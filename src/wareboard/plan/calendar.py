@@ -102,7 +102,8 @@ def lay_calendar(
         racks: name of a rack or set of boards, and how many pieces it holds.
         booked: spans for which kilns are promised to other work.
         buffer_share: time wanted free before the due date for making again, as a share of the days the plan takes.
-        seconds: counted seconds for each search; the same input gives the same calendar.
+        seconds: about how long to look, ways out apart (each may take a quarter of it again). Counted by the solver's work
+            and not by the clock, so that the same input gives the same calendar.
         workers: searches side by side; one is the quickest for plans of up to some hundred tasks.
         seed: of the solver.
         try_mends: whether to look for ways out if the date cannot be kept.

@@ -15,8 +15,8 @@ from wareboard.plan.laying import Laid, lay_in_order
 from wareboard.plan.shortest import Status, counted_solver, watched
 from wareboard.plan.windows import Question, Windows, has_room, least_stays, windows
 
-# Without its linear relaxation the solver's counted second lasts about four by the clock (measured on two slow cores).
-COUNTED_PER_SECOND = 0.25
+# Without its linear relaxation the solver's counted second lasts four to five by the clock (measured on two slow cores).
+COUNTED_PER_SECOND = 0.2
 
 
 @dataclass(frozen=True, slots=True)

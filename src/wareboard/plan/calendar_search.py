@@ -16,7 +16,7 @@ from wareboard.plan.work import Work
 
 LONGEST_DAYS = 800
 FIRST_GUESS_DAYS = 100
-# Of the seconds allowed: for the first search, and for each day that is then asked after by itself.
+# Of the seconds allowed, in each of the two searches: for the first look, and for each day then asked after by itself.
 FIRST_SHARE = 0.4
 EACH_DAY_SHARE = 0.1
 MOST_DAYS_ASKED = 40

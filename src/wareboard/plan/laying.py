@@ -92,7 +92,7 @@ class Sheet:
 
     def room_from(self, ware: Shelved, ready: int) -> int | None:
         """The earliest minute from which the rack has room for good; None while others lie there without an end."""
-        spans = []
+        spans: list[tuple[int, int | None]] = []
         for other in self.work.shelved:
             if other.rack != ware.rack or other.task == ware.task or self.starts[other.first] < 0:
                 continue

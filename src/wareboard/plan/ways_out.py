@@ -27,13 +27,17 @@ class Mend:
     late_days: int
     status: Status
     pieces_in_time: int | None = None
+    date_moved: bool = False
 
     @property
     def keeps_the_date(self) -> bool:
         return self.late_days == 0
 
     def __str__(self) -> str:
-        return self.what
+        if self.pieces_in_time is not None or self.date_moved:
+            return self.what
+        late = f", {self.late_days} day{'s' if self.late_days != 1 else ''} late" if self.late_days else ", in time"
+        return f"{self.what}: all is over on {self.finish.isoformat()}{late}"
 
 
 def ways_out(answer: Answer, bench: Bench, due: date) -> tuple[Mend, ...]:
@@ -103,12 +107,8 @@ def a_later_date(answer: Answer, due: date) -> Mend:
     """The due date is moved to the day on which all is over."""
     finish = _finish(answer)
     days = _late(finish, due)
-    return Mend(
-        f"move the due date by {days} day{'s' if days != 1 else ''}, to {finish.isoformat()}",
-        finish,
-        0,
-        answer.found.status,
-    )
+    words = f"move the due date by {days} day{'s' if days != 1 else ''}, to {finish.isoformat()}"
+    return Mend(words, finish, 0, answer.found.status, date_moved=True)
 
 
 def _again(work: Work, bench: Bench, answer: Answer, due: date, words: str) -> Mend | None:
