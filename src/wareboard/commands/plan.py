@@ -68,6 +68,13 @@ def say(plan: Plan) -> None:
     show_default=True,
     help="Longest time to look for the best calendar.",
 )
+@click.option(
+    "--load-seconds",
+    type=click.FloatRange(0, 60),
+    default=0.0,
+    show_default=True,
+    help="Work to spend on filling each shelf, forms mixed where that saves a firing.",
+)
 @click.option("--working", is_flag=True, help="Print every number's working.")
 def plan_command(
     brief: Path,
@@ -76,6 +83,7 @@ def plan_command(
     today: datetime | None,
     paper: Paper,
     seconds: float,
+    load_seconds: float,
     working: bool,
 ) -> None:
     """Plan BRIEF (a .toml file) and print what to throw, how much clay, when, how many loads, what price.
@@ -86,7 +94,7 @@ def plan_command(
 
     day = today_or(today)
     workshop = workshop_for(brief, workshop_file, day)
-    plan = compile(brief_from(brief, workshop, day), workshop, seconds=seconds)
+    plan = compile(brief_from(brief, workshop, day), workshop, seconds=seconds, load_seconds=load_seconds)
     say(plan)
     if working:
         click.echo()

@@ -10,8 +10,10 @@ if TYPE_CHECKING:
     from wareboard.plan.workshop import Workshop
 
 
-def compile(brief: Brief, workshop: Workshop | None = None, *, seconds: float = 10.0) -> Plan:
+def compile(
+    brief: Brief, workshop: Workshop | None = None, *, seconds: float = 10.0, load_seconds: float = 0.0
+) -> Plan:
     """Everything that follows from a brief in a workshop; see `wareboard.plan.compiling.compile`."""
     from wareboard.plan.compiling import compile as compile_plan
 
-    return compile_plan(brief, workshop, seconds=seconds)
+    return compile_plan(brief, workshop, seconds=seconds, load_seconds=load_seconds)

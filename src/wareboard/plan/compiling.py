@@ -26,14 +26,17 @@ Part = TypeVar("Part", Form, Glaze)
 Result = TypeVar("Result")
 
 
-def compile(brief: Brief, workshop: Workshop | None = None, *, seconds: float = 10.0) -> Plan:
+def compile(
+    brief: Brief, workshop: Workshop | None = None, *, seconds: float = 10.0, load_seconds: float = 0.0
+) -> Plan:
     """Everything that follows from a brief in a workshop.
 
     Args:
         brief: what is asked.
         workshop: what there is; a workshop of defaults when left out. Its ``today`` is the first day where the brief has no
             start; where neither is known the calendar is laid out backwards from the due date.
-        seconds: the longest time to look for the best calendar and loads; the best found so far is used, and its gap shown.
+        seconds: the longest search for the calendar; the best found so far is used, and its gap shown.
+        load_seconds: work to spend on filling each shelf, forms mixed where that saves a firing; 0 takes what is known at once.
     Raises:
         Problems: naming every form or glaze that cannot be worked out.
     """
@@ -47,8 +50,8 @@ def compile(brief: Brief, workshop: Workshop | None = None, *, seconds: float = 
     firing = firing_of(brief, workshop, assume)
     prices = prices_of(brief, workshop, assume)
     kiln = roomiest_kiln(kilns)
-    bisque = firing_plan("bisque", forms, kiln, firing, assume)
-    glaze_firing = firing_plan("glaze", forms, kiln, firing, assume)
+    bisque = firing_plan("bisque", forms, kiln, firing, assume, load_seconds)
+    glaze_firing = firing_plan("glaze", forms, kiln, firing, assume, load_seconds)
     glazes = _every(brief.glazes, lambda glaze: glaze_plan(glaze, forms, assume))
     first_day = brief.start or workshop.today
     if first_day is not None and workshop.today is not None and first_day < workshop.today:

@@ -38,7 +38,7 @@ def firing_plan(
     gap = assume.figure(f"kiln.gap_{kind}_mm").value
     pieces = [load_piece(form, kind) for form in forms]
     try:
-        loads = plan_loads(pieces, inside, kind, gap_mm=gap, seconds=seconds)
+        loads = plan_loads(pieces, inside, kind, gap_mm=gap, seconds=seconds, mix=seconds > 0)
     except OutOfRange as problem:
         problem.where = problem.where or kiln.name
         raise
