@@ -16,15 +16,14 @@ from wareboard.errors import OutOfRange
 from wareboard.kiln.elements import (
     CAUTION,
     ElementFiring,
-    crossing,
     element_wear,
     hours_near_the_top,
-    line_through,
     power_left,
     wear_limits,
 )
 from wareboard.kiln.schedule import glaze_schedule, plot_points
 from wareboard.kiln.thermal import BRICK_23, KilnModel, Layer, element_power_kw, simulate
+from wareboard.kiln.wear_line import crossing, line_through
 from wareboard.kiln.witness import trend
 from wareboard.working import Estimate, worked_out
 
@@ -63,6 +62,23 @@ def test_the_kiln_falls_behind_where_the_trade_changes_elements() -> None:
     assert 0.06 <= limits.falls_behind.value <= 0.12
     assert limits.falls_behind.low < limits.falls_behind.value < limits.falls_behind.high
     assert limits.stalls.value > limits.falls_behind.value
+
+
+def test_a_kiln_fitted_to_its_log_has_a_narrower_forecast_that_lies_ahead() -> None:
+    """Losses known to 2 % instead of 7.4 % (kiln-p31): the range of the limit narrows in that proportion."""
+    rough, fitted = wear_limits(KILN, GLAZE), wear_limits(KILN, GLAZE, loss_spread=0.02)
+    demand = [each.steps[0] for each in (rough, fitted)]
+    apart = [(step.high or 0.0) - (step.low or 0.0) for step in demand]
+    assert apart[0] / apart[1] == pytest.approx(7.4 / 2.0)
+    firings = measured(list(range(5, 65, 5)))
+    wide, narrow = (element_wear(firings, KILN, GLAZE, NEW_OHM, loss_spread=s).falls_behind for s in (None, 0.02))
+    assert wide is not None
+    assert narrow is not None
+    assert wide.high is not None
+    assert narrow.high is not None
+    assert 60.0 <= wide.low <= narrow.low < narrow.high < wide.high
+    with pytest.raises(OutOfRange, match="loss_spread"):
+        wear_limits(KILN, GLAZE, loss_spread=2.0)
 
 
 def test_just_inside_the_limit_the_kiln_keeps_pace_and_past_it_does_not() -> None:

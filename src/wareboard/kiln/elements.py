@@ -19,13 +19,12 @@ from wareboard.kiln.figures import firing_figure
 from wareboard.kiln.heat_work import Z_90
 from wareboard.kiln.segment import Schedule, heating_points
 from wareboard.kiln.thermal import KilnModel, simulate
+from wareboard.kiln.wear_line import LEAST_FIRINGS, Forecast, Line, crossing, line_through
 from wareboard.kiln.witness import Trend, trend
 from wareboard.working import Estimate, Step
 
 Array = NDArray[np.float64]
 CAUTION = "Have an electrician isolate the kiln before anyone measures ohms or changes elements"
-LEAST_FIRINGS = 4
-FURTHEST_FIRINGS = 1000  # beyond this nobody plans, and a line through a few firings tells nothing
 BEHIND_SHARE = 1.05  # hours or kWh above those of a kiln that keeps pace by more than this are a sign of wear
 STEP_S = 180.0
 NEAR_PEAK_C = 3.0  # the hottest sample of a noisy hold may be its last, so the rise is counted to within this of it
@@ -104,26 +103,33 @@ class WearLimits:
     steps: tuple[Step, ...]
 
 
-def wear_limits(kiln: KilnModel, schedule: Schedule) -> WearLimits:
+def wear_limits(kiln: KilnModel, schedule: Schedule, loss_spread: float | None = None) -> WearLimits:
     """How far the elements of this kiln, with this load, may wear before this schedule asks too much of them.
 
     Args:
         kiln: kiln and load; its own ``wear`` is left out of account. Best fitted to a log first (`kiln.calibrate`).
         schedule: what is to be fired.
+        loss_spread: standard deviation of the kiln's losses, fraction; by default what walls of one make differ by, which is
+            wide: a kiln fitted to its own log is known to 0.01 to 0.03 (`kiln.calibrate` gives the 90 % range of it).
+    Raises:
+        OutOfRange: for a spread outside 0 to 0.3.
     Source: energy balance of `kiln.thermal`; walls differ by 7.4 % (one standard deviation), kiln-p31.
     """
+    spread = firing_figure("wall_loss_spread").high if loss_spread is None else loss_spread
+    if not 0.0 <= spread <= 0.3:
+        raise OutOfRange(f"loss_spread is {spread:g}", why="losses are known to 0 to 0.3", mend="Write 3 % as 0.03")
     ample = replace(kiln, wear=0.0, voltage=1.0, power_kw=500.0)
     fired = simulate(ample, schedule, cool_to_c=None, step_s=STEP_S)
     there = int(np.argmax(fired.chamber_c >= schedule.peak_c - 1.0))
     near = fired.chamber_c[: there + 1] >= schedule.peak_c - 25.0
     needed, lost = float(fired.power_kw[: there + 1][near].max()), kiln.loss_kw(schedule.peak_c)
-    new_kw, doubt = replace(kiln, wear=0.0).full_kw, Z_90 * firing_figure("wall_loss_spread").high * lost
+    new_kw, doubt = replace(kiln, wear=0.0).full_kw, Z_90 * spread * lost
     demand = Step(
         "power to keep the rate up to the peak",
         "",
         {"peak_c": schedule.peak_c, "wall_and_leak_kw": lost},
         needed,
-        "kiln-p31",
+        "kiln-p31" if loss_spread is None else "own records",
         "kW",
         needed - doubt,
         needed + doubt,
@@ -140,93 +146,6 @@ def _limit(name: str, what: str, new_kw: float, kw: float, doubt: float) -> Step
     inputs = {"new_kw": new_kw, what: kw}
     low, high = new_kw / (kw + doubt) - 1.0, new_kw / (kw - doubt) - 1.0
     return Step(name, f"new_kw / {what} - 1", inputs, new_kw / kw - 1.0, "derived", "", low, high)
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A least-squares line through a figure over firing numbers, with what it needs to tell its own spread."""
-
-    slope: float
-    middle: float
-    height: float
-    scatter: float
-    spread_sq: float
-    count: int
-
-    def at(self, number: float | Array) -> Array:
-        """The line at firing numbers."""
-        return np.asarray(self.height + self.slope * (np.asarray(number) - self.middle))
-
-    def half(self, number: float | Array, one_more: bool = True) -> Array:
-        """Half width of the 90 % range of one more firing (or of the line itself) at firing numbers.
-
-        Source: prediction interval of a straight line by Student's t (any text of statistics).
-        """
-        from scipy.stats import t as student
-
-        share = 1.0 / self.count + (np.asarray(number) - self.middle) ** 2 / self.spread_sq + (1.0 if one_more else 0.0)
-        return np.asarray(float(student.ppf(0.95, self.count - 2)) * self.scatter * np.sqrt(share))
-
-
-def line_through(numbers: Sequence[float], values: Sequence[float]) -> Line:
-    """The least-squares line of a figure over firing numbers.
-
-    Raises:
-        OutOfRange: for fewer than four firings, numbers that repeat, or a missing number.
-    """
-    x, y = np.asarray(numbers, dtype=np.float64), np.asarray(values, dtype=np.float64)
-    if len(x) < LEAST_FIRINGS or len(x) != len(y) or len(np.unique(x)) < len(x) or not np.isfinite([x, y]).all():
-        raise OutOfRange(
-            f"a line through {len(x)} firings",
-            why=f"it needs a number for each of at least {LEAST_FIRINGS} different firings",
-            mend="Record more firings, each once",
-        )
-    middle, height = float(x.mean()), float(y.mean())
-    spread_sq = float(np.sum((x - middle) ** 2))
-    slope = float(np.sum((x - middle) * (y - height)) / spread_sq)
-    left = y - height - slope * (x - middle)
-    return Line(slope, middle, height, math.sqrt(float(np.sum(left**2)) / (len(x) - 2)), spread_sq, len(x))
-
-
-@dataclass(frozen=True, slots=True)
-class Forecast:
-    """The firing number at which wear reaches a limit, with its 90 % range; days where firings a week were given.
-
-    ``high`` is None where the range has no end within a thousand firings.
-    """
-
-    firing: float
-    low: float
-    high: float | None
-    day: date | None = None
-    low_day: date | None = None
-    high_day: date | None = None
-
-    @property
-    def words(self) -> str:
-        end = f"{self.high:.0f}" if self.high is not None else "no end in sight"
-        days = f", about {self.day.isoformat()}" if self.day else ""
-        return f"about firing {math.ceil(self.firing)} ({self.low:.0f} to {end}){days}"
-
-
-def crossing(line: Line, limit: Estimate) -> tuple[float, float, float | None] | None:
-    """Firing number at which a line reaches a limit, and the 90 % range of it; None where it never will.
-
-    The range ends where the prediction interval of one more firing, with the doubt of the limit beside it, meets the limit.
-    """
-    if line.slope <= 0.0:
-        return None
-    number = line.middle + (limit.value - line.height) / line.slope
-    last = line.middle + math.sqrt(3.0 * line.spread_sq / line.count)  # about the last firing seen
-    if number > last + FURTHEST_FIRINGS:
-        return None
-    numbers = np.arange(1.0, math.ceil(max(number, last)) + FURTHEST_FIRINGS + 1.0)
-    seen, half = line.at(numbers), line.half(numbers)
-    early = np.flatnonzero(seen + np.hypot(half, limit.value - limit.low) >= limit.value)
-    # The lower edge may dip before it rises; only what stays above counts as the end.
-    late = np.flatnonzero(seen - np.hypot(half, limit.high - limit.value) < limit.value)
-    high = float(numbers[late[-1]] + 1.0) if len(late) and late[-1] + 1 < len(numbers) else None
-    return number, float(min(numbers[early[0]], number)), high
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +175,7 @@ def element_wear(
     new_ohm: float | None = None,
     firings_a_week: float | None = None,
     today: date | None = None,
+    loss_spread: float | None = None,
 ) -> ElementWear:
     """Wear of the elements from firings, with the firing at which the kiln can no longer keep this schedule to its cone.
 
@@ -267,6 +187,7 @@ def element_wear(
         kiln, schedule: the kiln with its load, and what is to be fired.
         new_ohm: resistance when new; by default the earliest measured, which makes the rise a least one.
         firings_a_week, today: given both, the forecast has days too.
+        loss_spread: as `wear_limits`.
     Raises:
         OutOfRange: for a resistance or firings a week that are not above zero.
     Source: P = V²/R; life of 100 to 200 firings, kiln-elements-plume; line and ranges, Student's t.
@@ -276,7 +197,7 @@ def element_wear(
             raise OutOfRange(
                 f"{name} is {number:g}", why="it must be a number above zero", mend="Leave it out, or measure"
             )
-    limits = wear_limits(kiln, schedule)
+    limits = wear_limits(kiln, schedule, loss_spread)
     ordered = sorted(firings, key=lambda each: each.number)
     told = {key: [each for each in ordered if getattr(each, key) is not None] for key, _, _ in MEASURES}
     chosen = next((mark for mark in MEASURES if len(told[mark[0]]) >= LEAST_FIRINGS), None)
@@ -377,6 +298,8 @@ def _forecast(line: Line, limit: Estimate, a_week: float | None, today: date | N
     if found is None:
         return None
     number, low, high = found
+    if number > last:  # what still lies ahead was not met by the last firing, or the potter would have seen it
+        low = max(low, last)
     if a_week is None or today is None:
         return Forecast(number, low, high)
 
