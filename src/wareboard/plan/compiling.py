@@ -36,7 +36,7 @@ def compile(
         workshop: what there is; a workshop of defaults when left out. Its ``today`` is the first day where the brief has no
             start; where neither is known the calendar is laid out backwards from the due date.
         seconds: the longest search for the calendar; the best found so far is used, and its gap shown.
-        load_seconds: work to spend on filling each shelf, forms mixed where that saves a firing; 0 takes what is known at once.
+        load_seconds: work to spend on filling each shelf, forms mixed where that saves a firing; 0 takes what is kept.
     Raises:
         Problems: naming every form or glaze that cannot be worked out.
     """
