@@ -1,7 +1,7 @@
 """A mean learned from few records.
 
 Source of the printed numbers: A. Gelman and others, Bayesian Data Analysis, ch. 2 and 3 (formulas from memory), worked out
-apart from this code with scipy 1.17.1. Total shrinkage in per cent: prior 12.0 +/- 0.5, scatter 0.3, bars 12.4 12.9 12.3 12.8.
+apart from this code with scipy 1.17.1. Total shrinkage, %: prior 12.0 +/- 0.5, scatter 0.3, bars 12.4 12.9 12.3 12.8.
 """
 
 from __future__ import annotations
