@@ -419,3 +419,50 @@ def test_the_day_is_the_settings_day() -> None:
     from wareboard.studio.today import today
 
     assert today() == DAY
+
+
+def test_a_plan_is_worked_out_once_for_a_text_a_workshop_and_a_day(
+    client: Client, cups: Commission, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import wareboard.plan
+
+    asked: list[str] = []
+    real = wareboard.plan.compile
+
+    def counting(brief, workshop=None, *, seconds=10.0):  # type: ignore[no-untyped-def]
+        asked.append(brief.title)
+        return real(brief, workshop, seconds=seconds)
+
+    monkeypatch.setattr(wareboard.plan, "compile", counting)
+    plans.forget()
+    for page in ("", "forms/", "price/", "calendar/"):
+        client.get(f"/commissions/26-01/{page}")
+    assert len(asked) == 1
+
+
+def test_a_file_can_be_chosen_and_taken_in(client: Client, db: None) -> None:
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    body = b"\xef\xbb\xbf" + CUPS.replace("\n", "\r\n").encode()  # as an editor on Windows may save it
+    done = client.post("/start/from-a-file/", {"file": SimpleUploadedFile("cups.toml", body)})
+    assert done.status_code == 302
+    assert Version.objects.get().text == CUPS
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_records_of_the_studio_can_be_backed_up_and_put_back(cups: Commission, tmp_path: Path) -> None:
+    """The records of this test stand elsewhere than in the workshop folder, so they are copied there first."""
+    import sqlite3
+    from contextlib import closing
+
+    from django.db import connection
+
+    from wareboard.book.backup import back_up, restore
+
+    with closing(sqlite3.connect(tmp_path / "records.sqlite3")) as copy:
+        assert connection.connection is not None
+        connection.connection.backup(copy)
+    file = back_up(tmp_path, tmp_path / "out" / "backup.zip")
+    restore(tmp_path / "new", file)
+    with closing(sqlite3.connect(tmp_path / "new" / "records.sqlite3")) as opened:
+        assert opened.execute("SELECT text FROM book_version").fetchone() == (CUPS,)

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
+from django.views.decorators.vary import vary_on_headers
 
 from wareboard.book import keeping
 from wareboard.book.models import Commission, Version
@@ -40,6 +41,7 @@ class Conflict:
 
 
 @require_http_methods(["GET", "POST"])
+@vary_on_headers("HX-Request")
 def edit(request: HttpRequest, code: str) -> HttpResponse:
     """The boxes of the brief, what was typed, and the ripple of it."""
     commission = commission_of(code)

@@ -8,6 +8,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
+from django.views.decorators.vary import vary_on_headers
 
 from wareboard.book.models import Commission
 from wareboard.studio import plans
@@ -45,6 +46,7 @@ def those_put_away(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
+@vary_on_headers("HX-Request")
 def glance(request: HttpRequest, code: str) -> HttpResponse:
     """One card of the list, worked out."""
     commission = get_object_or_404(Commission.objects.select_related("paper__current"), code=code)

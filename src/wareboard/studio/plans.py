@@ -101,6 +101,11 @@ def headline_of(version: Version, on: Basis, work_out: bool = True) -> Headline 
     )[0]
 
 
+def forget() -> None:
+    """Let go of every plan kept in memory."""
+    _kept.clear()
+
+
 def _worked_out(text: str, on: Basis, seconds: float) -> Plan | WareboardError:
     from wareboard.plan import compile
     from wareboard.plan.reading import read_brief, read_workshop

@@ -44,11 +44,18 @@ def sheets(request: HttpRequest, code: str) -> HttpResponse:
         except WareboardError as problem:
             page.trouble = problem
     to_print = [each for each in files if each[1].endswith(".pdf")]
-    others = [each for each in files if each not in to_print]
+    others = [each for each in files if each not in to_print and "/" not in each[1]]
+    drawings = [each for each in files if each not in to_print and "/" in each[1]]
     return render(
         request,
         "studio/sheets.html",
-        {**page.context(), "to_print": to_print, "others": others, "can_write": there_are_sheets()},
+        {
+            **page.context(),
+            "to_print": to_print,
+            "others": others,
+            "drawings": drawings,
+            "can_write": there_are_sheets(),
+        },
     )
 
 

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
+from django.views.decorators.vary import vary_on_headers
 
 from wareboard.book import keeping
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
@@ -95,6 +96,7 @@ def _with_percent(written: str) -> str:
 
 
 @require_http_methods(["GET", "POST"])
+@vary_on_headers("HX-Request")
 def four_numbers(request: HttpRequest) -> HttpResponse:
     """Four numbers and their answer; saved as a commission when it is asked for."""
     typed = FourNumbers()

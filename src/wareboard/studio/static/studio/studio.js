@@ -77,6 +77,19 @@
   }
   window.addEventListener("beforeunload", function (event) { if (typed) event.preventDefault(); });
 
+  // A live answer that fails says so; the button beside it shows the page that tells why.
+  function failed(event) {
+    const target = event.detail.target;
+    if (!target) return;
+    const words = document.createElement("p");
+    words.className = "wrong";
+    words.setAttribute("role", "alert");
+    words.textContent = "The studio could not work this out just now. What you typed is still here; try the button.";
+    target.prepend(words);
+  }
+  document.addEventListener("htmx:responseError", failed);
+  document.addEventListener("htmx:sendError", failed);
+
   // A link to a box inside something folded opens it.
   function unfold() {
     const aim = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
