@@ -37,6 +37,9 @@ __all__ = [
 ]
 
 
+LATEST_START_SHARE = 0.1
+
+
 @dataclass(frozen=True, slots=True)
 class Calendar:
     """The work laid out, how it stands to the due date, and how sure that is.
@@ -119,7 +122,9 @@ def lay_calendar(
     if not (math.isfinite(buffer_share) and 0.0 <= buffer_share <= 5.0):
         raise OutOfRange(f"buffer share is {buffer_share:g}", "it must lie from 0 to 5", "Write 30 % as 0.3")
     work = take_apart(tasks, bench.kilns, dict(bench.racks))
-    last_chance = begin_late(work, bench, due, stop)
+    # With a first day the latest start is a second thought: a tenth of the search keeps it from costing more than the plan.
+    aside = bench if first_day is None else replace(bench, seconds=bench.seconds * LATEST_START_SHARE)
+    last_chance = begin_late(work, aside, due, stop)
     answer = last_chance if first_day is None else finish_soon(work, bench, first_day, on_progress, stop)
     if answer is None or answer.found.laid is None:
         return _no_plan(work, bench, due, first_day)
