@@ -22,6 +22,9 @@ COMMANDS = {
     "restore": ("wareboard.commands.studio:restore_command", "Put a workshop's records back from a backup."),
     "wet-size": ("wareboard.commands.look_up:wet_size_command", "What to throw for a fired size, with its working."),
     "cone": ("wareboard.commands.look_up:cone_command", "Where a cone goes down at a rate, with form and chart named."),
+    "schedule": ("wareboard.commands.firing:schedule_command", "A bisque or glaze firing to a cone, with its working."),
+    "log": ("wareboard.commands.firing:log_command", "Review a logger's file: what is odd, which cone, what the kiln did."),
+    "packs": ("wareboard.commands.firing:packs_command", "Read witness packs, level by level, and name one next change."),
     "start-count": ("wareboard.commands.look_up:start_count_command", "How many to start so as to have enough."),
     "defaults": ("wareboard.commands.look_up:defaults_command", "Every usual figure, with its range and source."),
 }
