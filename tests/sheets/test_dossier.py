@@ -120,6 +120,18 @@ def test_a_dossier_that_is_broken_off_is_not_there_at_all(smallest: Plan, tmp_pa
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_full_disk_is_told_and_leaves_nothing(
+    smallest: Plan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(self: Path, content: bytes) -> int:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    with pytest.raises(Unreadable, match="No space left"):
+        write(smallest, tmp_path / "dossier")
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_an_old_dossier_stays_whole_until_the_new_one_is(smallest: Plan, awkward: Plan, tmp_path: Path) -> None:
     folder = tmp_path / "dossier"
     write(smallest, folder)
@@ -159,6 +171,16 @@ def test_an_empty_folder_is_used_and_folders_above_are_made(smallest: Plan, tmp_
     (tmp_path / "empty" / ".DS_Store").touch()
     assert all(file.is_file() for file in write(smallest, tmp_path / "empty"))
     assert all(file.is_file() for file in write(smallest, tmp_path / "deep" / "down" / "here"))
+
+
+def test_a_link_to_a_dossier_stays_a_link(smallest: Plan, tmp_path: Path) -> None:
+    write(smallest, tmp_path / "dossier")
+    link = tmp_path / "latest"
+    link.symlink_to(tmp_path / "dossier", target_is_directory=True)
+    files = write(smallest, link, paper="letter")
+    assert link.is_symlink()
+    assert files[0] == link / "01-job-summary.pdf"
+    assert {each.name for each in tmp_path.iterdir()} == {"dossier", "latest"}
 
 
 def test_what_somebody_put_into_a_dossier_is_carried_over(smallest: Plan, tmp_path: Path) -> None:

@@ -45,7 +45,7 @@ def write(plan: Plan, folder: Path, on_progress: Progress | None = None, paper: 
     Raises:
         Unreadable: if the folder holds things that are no dossier, is a file, or cannot be written to.
     """
-    folder = Path(folder)
+    asked, folder = folder, Path(folder).resolve()  # a link stays a link: what it leads to is replaced
     _put_back_what_was_interrupted(folder)
     kept = _not_ours(folder)
     jobs = dict(files_of(plan, paper))
@@ -64,10 +64,15 @@ def write(plan: Plan, folder: Path, on_progress: Progress | None = None, paper: 
         making_of.chmod(0o755)  # a temporary folder is made for its owner alone
         with _SWAPPING:
             _take_its_place(making_of, folder)
+    except OSError as problem:
+        shutil.rmtree(making_of, ignore_errors=True)
+        raise Unreadable(
+            str(folder), f"it could not be written whole ({problem.strerror})", "Make room, try again"
+        ) from problem
     except BaseException:
         shutil.rmtree(making_of, ignore_errors=True)
         raise
-    return tuple(folder / name for name in jobs)
+    return tuple(asked / name for name in jobs)
 
 
 def _write_all(place: Path, jobs: Mapping[str, Make], on_progress: Progress | None) -> None:
