@@ -40,6 +40,7 @@ def demo_command(folder: Path) -> None:
     """
     from wareboard.commands.plan import brief_from, say, workshop_for, write_dossier
     from wareboard.plan import compile
+    from wareboard.studio.first_commission import keep_if_empty
 
     today = date.today()  # noqa: DTZ011 - the potter's own day is what is meant
     brief_file, workshop_file = folder / "briefs" / "tea-room.toml", folder / "workshop.toml"
@@ -52,3 +53,5 @@ def demo_command(folder: Path) -> None:
     click.secho(f"{plan.brief.title}, for {plan.brief.client}", bold=True)
     say(plan)
     write_dossier(plan, folder / "dossiers" / "tea-room")
+    if keep_if_empty(folder, brief_file.read_text(encoding="utf-8"), "Invented example"):
+        click.echo("The commission is kept in the studio too.")

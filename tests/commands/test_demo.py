@@ -1,0 +1,40 @@
+"""The first command on a bare machine, as a process of its own: demo workshop, answers, dossier, records; twice."""
+
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+
+def demo(folder: Path) -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", "wareboard", "demo", "--folder", str(folder)], capture_output=True, text=True, check=True
+    )
+    return done.stdout
+
+
+def test_the_demo_makes_a_workshop_and_a_second_call_keeps_what_was_changed(tmp_path: Path) -> None:
+    folder = tmp_path / "my workshop"  # a space, as on most people's machines
+    said = demo(folder)
+    for question in ("What do I throw?", "How much clay?", "When?", "How many loads?", "What price?"):
+        assert question in said
+    assert (folder / "dossiers" / "tea-room" / "01-job-summary.pdf").is_file()
+    brief = folder / "briefs" / "tea-room.toml"
+    brief.write_text(brief.read_text(encoding="utf-8").replace("count = 72", "count = 60"), encoding="utf-8")
+    again = demo(folder)
+    assert "for 60:" in again
+    assert "count = 60" in brief.read_text(encoding="utf-8")
+    with sqlite3.connect(folder / "records.sqlite3") as records:
+        assert records.execute("SELECT COUNT(*) FROM book_commission").fetchone() == (1,)
+
+
+def test_a_mistake_ends_with_words_and_not_a_traceback(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "wareboard", "plan", str(tmp_path / "no.toml")],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert "no such file" in done.stderr
+    assert "Traceback" not in done.stderr
