@@ -29,6 +29,7 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "django_htmx",
     "wareboard.book",
+    "wareboard.book.glazes",
     "wareboard.book.firings",
     "wareboard.studio",
 ]

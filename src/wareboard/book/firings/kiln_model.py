@@ -1,0 +1,76 @@
+"""A kiln of the workshop's file as heat sees it: wall and load taken from its shelf and height, for want of better."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from wareboard.plan.assume import Assumer
+from wareboard.plan.brief import Brief, Clay
+from wareboard.plan.equipment import kilns_of
+from wareboard.plan.workshop import Kiln, Workshop
+
+if TYPE_CHECKING:
+    from wareboard.kiln.inside import KilnInside
+    from wareboard.kiln.thermal import KilnModel
+
+BRICK_MM, WARE_KG, SHELVES_KG = 64.0, 30.0, 25.0  # two and a half inches of insulating brick, half a load; from memory
+SHELF_TO_WALL_MM = 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class Estimated:
+    """A kiln as heat sees it, and in words what of it was taken for want of better."""
+
+    model: KilnModel
+    taken: str
+
+
+def whole(kiln: Kiln) -> Kiln:
+    """A kiln of the workshop's file with its blanks filled in."""
+    return workshop_kilns(Workshop(kilns=(kiln,)))[0]
+
+
+def workshop_kilns(workshop: Workshop) -> tuple[Kiln, ...]:
+    """The workshop's kilns, or one usual kiln, with their blanks filled in."""
+    nobodys = Brief.model_construct(due=date.max, forms=(), clay=Clay(), kilns=())
+    return kilns_of(nobodys, workshop, Assumer())
+
+
+def inside(kiln: Kiln) -> KilnInside:
+    """The room inside a kiln without blanks."""
+    from wareboard.plan.equipment import inside_of
+
+    return inside_of(kiln, Assumer())
+
+
+def estimated(kiln: Kiln) -> Estimated:
+    """The kiln's model: brick of 64 mm all round its shelf and height, 30 kg of ware, 25 kg of shelves and posts.
+
+    Args:
+        kiln: without blanks.
+    Source: from memory; a fit to a log (`wareboard.kiln.calibrate`) is better.
+    """
+    from wareboard.kiln.thermal import BRICK_23, KilnModel, Layer
+
+    area = wall_area_m2(kiln)
+    model = KilnModel(kiln.power_kw or 0.0, (Layer(BRICK_23, BRICK_MM),), area, WARE_KG, SHELVES_KG)
+    taken = (
+        f"{kiln.power_kw:g} kW; taken from memory: {BRICK_MM:g} mm of insulating brick, {area:.1f} m² of wall, "
+        f"{WARE_KG:g} kg of ware and {SHELVES_KG:g} kg of shelves"
+    )
+    return Estimated(model, taken)
+
+
+def wall_area_m2(kiln: Kiln) -> float:
+    """Area of wall, floor and lid through the middle of the brick, m²."""
+    high = (kiln.usable_height or 0.0) + BRICK_MM
+    if kiln.shape == "rectangular":
+        wide, deep = (
+            (each or 0.0) + 2.0 * SHELF_TO_WALL_MM + BRICK_MM for each in (kiln.shelf_width, kiln.shelf_depth)
+        )
+        return 2.0 * (wide * deep + (wide + deep) * high) / 1e6
+    across = (kiln.shelf_diameter or 0.0) + 2.0 * SHELF_TO_WALL_MM + BRICK_MM
+    return math.pi * across * (across / 2.0 + high) / 1e6

@@ -1,0 +1,1 @@
+"""Forms that the records of firings have had."""

@@ -1,0 +1,161 @@
+"""Recording: a kiln by its name, a firing by the next number, files as they came, logs, packs, parts, loads moved."""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django.db import transaction
+
+from wareboard.book.firings import log_summary
+from wareboard.book.firings.models import (
+    ConeReading,
+    Firing,
+    FiringLog,
+    KeptFile,
+    Kiln,
+    MovedLoad,
+    PartsChange,
+)
+from wareboard.book.firings.photograph import stripped
+from wareboard.book.firings.signing import Signed, begin, change, fetch_back
+from wareboard.errors import Unreadable
+from wareboard.plan.result import slug
+
+LARGEST_LOG = 200_000_000
+TAKEN = {"schedule", "load", "sheets", "files", ""}  # words that stand in addresses where a kiln's could
+
+
+def slug_of(name: str) -> str:
+    """A kiln's name as it stands in an address."""
+    plain = slug(name)[:60]
+    return f"kiln-{plain}".rstrip("-") if plain in TAKEN else plain
+
+
+def kiln_named(name: str, by: Signed) -> Kiln:
+    """The kiln's record, begun where there is none yet."""
+    with transaction.atomic():
+        found = Kiln.objects.filter(name=name).first()
+        if found is not None:
+            return found
+        stem, at = slug_of(name), 1
+        while Kiln.objects.filter(slug=stem if at == 1 else f"{stem}-{at}").exists():
+            at += 1
+        return begin(Kiln(name=name, slug=stem if at == 1 else f"{stem}-{at}"), f"{name} begun", by)
+
+
+def new_firing(kiln: Kiln, fields: Mapping[str, Any], by: Signed) -> Firing:
+    """A firing with the kiln's next number; numbers are never used twice."""
+    with transaction.atomic():
+        Kiln.objects.select_for_update().get(pk=kiln.pk)
+        last = Firing.objects.filter(kiln=kiln).order_by("-number").values_list("number", flat=True).first() or 0
+        return begin(Firing(kiln=kiln, number=last + 1, **fields), "Recorded", by)
+
+
+def keep_file(data: bytes, name: str, kind: str, by: Signed, pack: bool = False) -> KeptFile:
+    """The file as it came, kept once however often it is sent."""
+    digest = hashlib.sha256(data).hexdigest()
+    with transaction.atomic():
+        found = KeptFile.objects.filter(digest=digest, kind=kind, packed=pack).first()
+        if found is not None:
+            return found
+        content = gzip.compress(data, 4) if pack else data
+        return KeptFile.objects.create(
+            name=name[:200],
+            kind=kind,
+            digest=digest,
+            size=len(data),
+            packed=pack,
+            content=content,
+            who=by.who,
+            written=by.when,
+        )
+
+
+def content_of(file: KeptFile) -> bytes:
+    """A kept file's bytes, as they were uploaded."""
+    data = bytes(file.content)
+    return gzip.decompress(data) if file.packed else data
+
+
+def keep_photo(data: bytes, name: str, by: Signed) -> KeptFile:
+    """A photograph kept without its notes.
+
+    Raises:
+        Unreadable: if it is too large, cut short, or neither JPEG nor PNG.
+    """
+    plain, kind = stripped(data, name)
+    return keep_file(plain, name, kind, by)
+
+
+def keep_log(firing: Firing, data: bytes, name: str, options: Mapping[str, Any], by: Signed) -> FiringLog:
+    """The logger's file kept as it came, and read; where it cannot be read its trouble is kept beside it.
+
+    Raises:
+        Unreadable: if it is larger than any log of a firing; only then nothing is kept.
+    """
+    if len(data) > LARGEST_LOG:
+        raise Unreadable(
+            name,
+            f"it has {len(data) / 1e6:.0f} MB, and no log of a firing is larger than 200",
+            "Export this firing alone",
+        )
+    with transaction.atomic():
+        file = keep_file(data, name, "text/csv", by, pack=True)
+        log = FiringLog(firing=firing, file=file, options=dict(options), written=by.when)
+        _read_into(log, data)
+        return begin(log, f"Log {name} taken in", by)
+
+
+def read_again(log: FiringLog, options: Mapping[str, Any], by: Signed) -> FiringLog:
+    """The same file read with other options."""
+    fresh = FiringLog(firing=log.firing, file=log.file, options=dict(options), written=log.written)
+    _read_into(fresh, content_of(log.file))
+    fields = {name: getattr(fresh, name) for name in ("options", "trouble", "findings", "summary", "samples")}
+    return change(log, fields, f"Log {log.file.name} read again", by)
+
+
+def review_again(firing: Firing) -> None:
+    """The firing's logs set beside its schedule and cone as they stand now."""
+    for log in firing.logs.exclude(samples=None):
+        log.summary = log_summary.summary(log_summary.unpacked(bytes(log.samples or b""), log.summary or {}), firing)
+        log.save(update_fields=["summary"])
+
+
+def _read_into(log: FiringLog, data: bytes) -> None:
+    read = log_summary.read(data, log.options, log.firing)
+    log.trouble, log.findings, log.summary, log.samples = read.trouble, read.findings, read.summary, read.samples
+
+
+def keep_cones(firing: Firing, rows: Sequence[Mapping[str, Any]], by: Signed) -> int:
+    """Write each level's pack: a row with ``pk`` changes that reading, one without begins one; how many rows there were."""
+    with transaction.atomic():
+        for row in rows:
+            fields = {name: value for name, value in row.items() if name != "pk"}
+            held = firing.cones.filter(pk=row["pk"]).first() if row.get("pk") else None
+            if held is not None:
+                change(held, fields, f"Cones on {fields['level']} read again", by)
+            else:
+                begin(ConeReading(firing=firing, **fields), f"Cones on {fields['level']} read", by)
+    return len(rows)
+
+
+def keep_parts(kiln: Kiln, fields: Mapping[str, Any], by: Signed) -> PartsChange:
+    """Parts changed, after the kiln's last firing up to that day."""
+    last = kiln.firings.filter(put_away=None, day__lte=fields["day"]).order_by("-number").first()
+    made = PartsChange(kiln=kiln, after_firing=last.number if last else 0, **fields)
+    return begin(made, f"{made.get_part_display()} changed", by)
+
+
+def keep_moved(code: str, kind: str, number: int, made_from: str, places: list[Any], by: Signed) -> MovedLoad:
+    """The arrangement of one load, over any earlier one of it."""
+    with transaction.atomic():
+        held = MovedLoad.objects.filter(commission_code=code, kind=kind, number=number).first()
+        if held is None:
+            fresh = MovedLoad(commission_code=code, kind=kind, number=number, made_from=made_from, places=places)
+            return begin(fresh, "Arranged by hand", by)
+        if held.put_away is not None:
+            held = fetch_back(held, "Arranged by hand again", by)
+        return change(held, {"made_from": made_from, "places": places}, "Arranged by hand", by)
