@@ -316,6 +316,42 @@ def test_the_workshops_boxes_write_its_file_with_versions(client: Client, db: No
     assert "21 in" in file.read_text()
 
 
+def test_the_workshops_own_losses_and_times_reach_the_plan(
+    client: Client, cups: Commission, workshop_folder: Path
+) -> None:
+    typed = boxes(client.get("/workshop/").content)
+    own = {"own.good": "cup.dried 90 %\nbisque 98 %", "own.minutes": "throw 7 min\ncup.trim 3 min"}
+    assert client.post("/workshop/", {**typed, **own, "do": "accept"}).status_code == 302
+    assert cups.paper.current is not None
+    form = plans.plan_of(cups.paper.current.text, plans.basis()).forms[0]
+    assert (form.minutes["throw"].value, form.minutes["trim"].value) == (7, 3)
+    assert "the workshop" in form.minutes["throw"].source
+    page = client.post(
+        "/workshop/", {**boxes(client.get("/workshop/").content), "own.minutes": "thorw 7 min", "do": "accept"}
+    )
+    assert page.status_code == 422
+    assert "nothing here has this name" in words_of(page.content)
+    assert boxes(page.content)["own.minutes"].strip() == "thorw 7 min"
+
+
+def test_stages_and_tasks_are_those_that_the_plan_asks_for(demo_text: str) -> None:
+    """Against the plan's own words: its stages, and the tasks that its forms have minutes for."""
+    from wareboard import reference
+    from wareboard.plan.forming import STAGES
+    from wareboard.plan.reading import read_brief
+    from wareboard.studio import brief_fields
+
+    assert brief_fields.STAGES == STAGES
+    forms = plans.plan_of(
+        demo_text + '\n[[forms]]\nname = "jar"\ncount = 2\nheight = "12 cm"\n[forms.lid]\n', plans.basis()
+    ).forms
+    asked = {task for form in forms for task in form.minutes}
+    defaults = {each.key.split(".")[1] for each in reference.defaults() if each.key.startswith("minutes.")}
+    assert read_brief(demo_text)
+    assert asked <= set(brief_fields.TASKS)
+    assert set(brief_fields.TASKS) - asked <= defaults | {"paint"}
+
+
 def test_a_change_made_to_the_workshops_file_by_hand_becomes_a_version(db: None, workshop_folder: Path) -> None:
     workshop_file.paper(now())
     (workshop_folder / "workshop.toml").write_text("name = 'by hand'\n")

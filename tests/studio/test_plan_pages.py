@@ -71,6 +71,7 @@ def test_every_assumption_that_names_a_box_leads_to_a_box_that_is_there(
     pages = {
         "edit": client.get("/commissions/26-01/edit/").content.decode(),
         "workshop": client.get("/workshop/").content.decode(),
+        "text": client.get("/commissions/26-01/text/").content.decode(),
     }
     plan = planned(text)
     placed = 0

@@ -19,6 +19,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.studio.conftest import CUPS
 from wareboard.studio.serve import HOST, free_port, keep_secret
 
 CODE = """
@@ -47,9 +48,12 @@ def running(folder: Path, **more: str) -> Iterator[str]:
     )
     assert process.stdout is not None
     try:
-        said = process.stdout.readline()
-        found = re.search(r"http://\S+", said)
-        assert found, said
+        for said in process.stdout:
+            found = re.search(r"http://\S+", said)
+            if found:
+                break
+        else:
+            raise AssertionError("the studio said no address")
         wait_for(found[0])
         yield found[0]
     finally:
@@ -121,6 +125,17 @@ def test_records_of_an_older_form_are_backed_up_before_they_are_changed(tmp_path
     with closing(sqlite3.connect(tmp_path / "out" / "records.sqlite3")) as opened:
         assert opened.execute("SELECT count(*) FROM sqlite_master WHERE name = 'book_older'").fetchone() == (1,)
     assert migrations_in(tmp_path)
+
+
+def test_briefs_that_lie_in_the_folder_are_taken_in_once(tmp_path: Path) -> None:
+    (tmp_path / "briefs").mkdir()
+    (tmp_path / "briefs" / "cups.toml").write_text(CUPS, encoding="utf-8")
+    (tmp_path / "briefs" / "broken.toml").write_text("due =", encoding="utf-8")
+    for _ in range(2):
+        with running(tmp_path) as address:
+            body, _ = page(address)
+            assert body.count("Cups for a tea room</a>") == 1
+    assert "broken.toml was not taken in" in (tmp_path / "studio.log").read_text(encoding="utf-8")
 
 
 def test_only_this_machine_is_listened_to() -> None:

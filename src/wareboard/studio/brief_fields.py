@@ -10,6 +10,9 @@ from typing import Any
 from wareboard.studio.paper_text import PaperText, Path
 
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+STAGES = ("thrown", "handled", "dried", "carried", "bisque", "glazed", "fired")
+TASKS = ("weigh", "throw", "trim", "handle", "lid", "mark", "sand", "liner", "dip", "paint", "grind", "pack")
+KINDS = ("cup", "bowl", "plate", "jug")
 SHAPES = ("cylinder", "taper", "belly", "bowl", "plate", "jug", "jar")
 
 
@@ -25,6 +28,7 @@ class Box:
     choices: tuple[tuple[str, str], ...] = ()
     wide: bool = False
     long: bool = False
+    known: tuple[str, ...] = ()  # the names that an amount may bear, where others would be passed over in silence
 
     def path(self, stem: Path) -> Path:
         return (*stem, *self.key.split("."))
@@ -115,8 +119,22 @@ FORM = (
     Box("handle.blank", "Handle, weight of blank"),
     Box("lid.diameter", "Lid, across"),
     Box("lid.height", "Lid, height"),
-    Box("good", "Your own losses here", "amounts", help="One stage a line: dried 97 %", wide=True),
-    Box("minutes", "Your own times here", "amounts", help="One task a line: throw 3 min", wide=True),
+    Box(
+        "good",
+        "Good after each stage, here",
+        "amounts",
+        help=f"One stage a line: dried 97 %. Stages: {', '.join(STAGES)}.",
+        wide=True,
+        known=STAGES,
+    ),
+    Box(
+        "minutes",
+        "Minutes for one piece, here",
+        "amounts",
+        help=f"One task a line: throw 3 min. Tasks: {', '.join(TASKS)}.",
+        wide=True,
+        known=TASKS,
+    ),
 )
 GLAZE = (
     Box("name", "Glaze or slip"),
@@ -189,8 +207,22 @@ WORKSHOP = (
     Box("days_off", "Nobody works on", "names", help="Days with commas between."),
 )
 OWN = (
-    Box("good", "Good after each stage", "amounts", help="One stage a line: cup.dried 97 %, or dried 97 %", wide=True),
-    Box("minutes", "Minutes for one piece", "amounts", help="One task a line: throw.cup 2.5 min", wide=True),
+    Box(
+        "good",
+        "Good after each stage",
+        "amounts",
+        help=f"One stage a line: cup.dried 97 %, or dried 97 % for all kinds. Stages: {', '.join(STAGES)}.",
+        wide=True,
+        known=(*STAGES, *(f"{kind}.{stage}" for kind in KINDS for stage in STAGES)),
+    ),
+    Box(
+        "minutes",
+        "Minutes for one piece",
+        "amounts",
+        help=f"One task a line: cup.throw 2.5 min, or throw 3 min for all kinds. Tasks: {', '.join(TASKS)}.",
+        wide=True,
+        known=(*TASKS, *(f"{kind}.{task}" for kind in KINDS for task in TASKS)),
+    ),
 )
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 class OwnPlace:
     """The page (the commission's or the workshop's) and the id of the box on it."""
 
-    page: Literal["edit", "workshop"]
+    page: Literal["edit", "workshop", "text"]
     box: str
     words: str
 
@@ -66,6 +66,9 @@ def place_for(key: str, plan: Plan) -> OwnPlace | None:
     """Where to put a figure in place of the default ``key``; None where there is no box for it."""
     for pattern, page, box in PLACES:
         if re.fullmatch(pattern, key):
+            # A brief that names its own kilns or people does so in its text, and the workshop's are not asked.
+            if (box == "kilns" and plan.brief.kilns) or (box == "people" and plan.brief.people):
+                return OwnPlace("text", "brief-text", "in the brief’s text")
             return OwnPlace(
                 "edit" if page == "edit" else "workshop", box, "in the brief" if page == "edit" else "in the workshop"
             )

@@ -149,6 +149,7 @@ class PaperForm:
             try:
                 if box.kind == "amounts":
                     self.paper.put_amounts(path, written)
+                    _refuse_unknown(self.paper.shown(path), box)
                 else:
                     self.paper.put(path, written, box.kind)
             except Unreadable as problem:
@@ -208,6 +209,13 @@ class PaperForm:
             words = words.rpartition(", ")[0]
         named = next((group for group in self.groups if group.part.many and where == group.heading), None)
         return None, named
+
+
+def _refuse_unknown(shown: str, box: Box) -> None:
+    """Refuse a name that the plan would pass over in silence."""
+    for line in shown.splitlines():
+        if box.known and not any(line.startswith(f"{name} ") for name in box.known):
+            raise Unreadable(repr(line), "nothing here has this name", f"Use one of: {', '.join(box.known)}")
 
 
 def _where(path: Sequence[str | int]) -> str:

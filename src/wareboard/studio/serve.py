@@ -33,6 +33,7 @@ def serve(folder: Path, port: int | None = None, open_browser: bool = True) -> N
     from waitress.server import create_server
 
     make_ready(folder)
+    _take_in_briefs(folder)
     chosen = port if port is not None else free_port()
     try:
         server = create_server(_application(), host=HOST, port=chosen, threads=THREADS, ident=None)
@@ -111,6 +112,13 @@ def free_port() -> int:
                 continue
             return int(probe.getsockname()[1])
     raise OutOfRange("every port", "none is free on this machine", "Close another program")
+
+
+def _take_in_briefs(folder: Path) -> None:
+    from wareboard.studio.briefs_folder import take_in
+
+    for commission in take_in(folder):
+        _say(f"Taken in from the workshop folder: {commission}")
 
 
 def _application() -> object:

@@ -1,0 +1,35 @@
+"""Briefs that lie as files in the workshop folder, taken in once each when the studio starts."""
+
+from __future__ import annotations
+
+import logging
+from pathlib import Path
+
+from wareboard.book import keeping
+from wareboard.book.models import Commission, Version
+from wareboard.errors import WareboardError
+from wareboard.plan.reading import read_brief, text_of
+from wareboard.studio.naming import name_in
+from wareboard.studio.today import now
+
+FOLDER = "briefs"
+log = logging.getLogger(__name__)
+
+
+def take_in(folder: Path) -> list[Commission]:
+    """A commission for each ``briefs/*.toml`` that none was begun from yet; one that cannot be read is left and logged."""
+    found = []
+    for file in sorted((folder / FOLDER).glob("*.toml")):
+        why = f"Taken in from {FOLDER}/{file.name}"
+        if Version.objects.filter(why=why, number=1).exists():
+            continue
+        try:
+            text = text_of(file).replace("\r\n", "\n")
+            if Version.objects.filter(text=text).exists():  # the same brief came in some other way
+                continue
+            read_brief(text)
+        except WareboardError as problem:
+            log.warning("%s was not taken in: %s", file.name, problem)
+            continue
+        found.append(keeping.new_commission(text, name_in(text), why=why, who="", when=now()))
+    return found
