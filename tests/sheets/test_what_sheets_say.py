@@ -236,8 +236,14 @@ def test_the_quote_shows_prices_and_no_inner_costs(printed: tuple[Plan, Path]) -
     price = plan.price
     total = price.agreed_price if price.agreed_price is not None else price.quote
     deposit = min(price.deposit_to_ask, total)
-    for amount in (total, deposit, total - deposit, *(one.total for one in price.forms)):
-        assert said(text, money(amount, price.currency))
+    for words, amount in (
+        ("Total", total),
+        ("deposit, before work begins", deposit),
+        ("balance, on delivery", total - deposit),
+    ):
+        assert said(text, words + money(amount, price.currency)), words
+    for one in price.forms:
+        assert said(text, f"{one.wanted}{money(one.price_each, price.currency)}{money(one.total, price.currency)}")
     for words in ("Not tested", "what may vary", "±", "Terms"):
         assert said(text, words)
     for inner in (
