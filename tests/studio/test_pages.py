@@ -77,8 +77,10 @@ def test_four_numbers_are_kept_as_they_were_typed(client: Client, db: None) -> N
         ("shrinkage", "40", "between 0 % and 25 %"),
         ("count", "some", "Write a whole number"),
         ("due", "2020-01-01", "it is past"),
-        ("count", "", "Write a whole number"),
-        ("shrinkage", "", "shrinkage"),
+        ("count", "", "A plan needs how many"),
+        ("shrinkage", "", "A plan needs the clay’s shrinkage"),
+        ("due", "", "A plan needs a day"),
+        ("height", "", "A plan needs a fired size"),
     ],
 )
 def test_a_wrong_number_is_told_beside_its_box_and_what_was_typed_stays(
@@ -502,3 +504,11 @@ def test_the_records_of_the_studio_can_be_backed_up_and_put_back(cups: Commissio
     restore(tmp_path / "new", file)
     with closing(sqlite3.connect(tmp_path / "new" / "records.sqlite3")) as opened:
         assert opened.execute("SELECT text FROM book_version").fetchone() == (CUPS,)
+
+
+def test_a_long_list_takes_few_looks_into_the_records(client: Client, db: None, django_assert_max_num_queries) -> None:  # type: ignore[no-untyped-def]
+    for number in range(60):
+        keeping.new_commission(CUPS, f"Cups {number}", why="", who="", when=now())
+    with django_assert_max_num_queries(4):
+        page = client.get("/")
+    assert page.content.count(b"<article") == 60

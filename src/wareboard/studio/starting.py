@@ -42,6 +42,12 @@ LABELS = {
     "due": "By when",
     "name": "What it is",
 }
+NEEDED = {
+    "height": "A plan needs a fired size. Write the height, the width, or both.",
+    "shrinkage": "A plan needs the clay’s shrinkage. It stands on the bag; 12 % is a usual one.",
+    "count": "A plan needs how many are wanted. Write a whole number such as 24.",
+    "due": "A plan needs a day. Choose the one by which all must be ready.",
+}
 
 
 @dataclass(slots=True)
@@ -77,11 +83,25 @@ class FourNumbers:
             name=name,
         )
 
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """The boxes that a plan needs and that are empty."""
+        empty = [box for box in NEEDED if not getattr(self, box)]
+        return tuple(box for box in empty if box != "height" or not self.rim)
+
+    def tell_missing(self) -> None:
+        """Say which of the four numbers are not there yet."""
+        for box in self.missing:
+            self.errors.setdefault(box, []).append(NEEDED[box])
+            self.troubles.append(Trouble(NEEDED[box], f"four-{box}", LABELS[box]))
+
     def tell(self, problem: WareboardError) -> None:
         """Put what is wrong beside its box."""
         for each in problem.problems if isinstance(problem, Problems) else (problem,):
             place = each.where.rpartition(", line")[0] or each.where
             box = PLACES.get(place, "")
+            if box in self.missing:
+                continue  # told in plainer words
             words = f"{each.what}: {each.why}. {each.mend}."
             self.errors.setdefault(box, []).append(words)
             self.troubles.append(Trouble(words, box and f"four-{box}", LABELS.get(box, "")))
@@ -105,6 +125,7 @@ def four_numbers(request: HttpRequest) -> HttpResponse:
     answer = None
     asked = request.POST.get("do", "")
     if request.method == "POST" and (typed.complete or asked):
+        typed.tell_missing()
         try:
             on = plans.basis()
             text = typed.text()
