@@ -30,7 +30,7 @@ def _times(number: ArrayLike) -> Floats:
 
 
 def _odd() -> Floats:
-    return 2.0 * np.arange(TERMS) + 1.0
+    return 2.0 * np.arange(TERMS, dtype=np.float64) + 1.0
 
 
 def share_gone_early(number: ArrayLike) -> Floats:
