@@ -362,6 +362,28 @@ def test_a_change_made_to_the_workshops_file_by_hand_becomes_a_version(db: None,
     assert (paper.current.number, paper.current.why) == (2, "Changed outside the studio")
 
 
+@pytest.mark.parametrize(
+    "body", [b'name = "shed\n', b'kilns = "many"\n', b'name = "caf\xe9"\ncolour = 3\n', b"\x00\xff"]
+)
+def test_a_broken_workshop_file_breaks_no_page_and_is_named_where_it_matters(
+    client: Client, cups: Commission, workshop_folder: Path, body: bytes
+) -> None:
+    file = workshop_folder / "workshop.toml"
+    file.write_bytes(body)
+    assert client.get("/").status_code == 200
+    for address in ("/commissions/26-01/", "/glance/26-01/"):
+        assert "workshop.toml" in words_of(client.get(address).content)
+    assert "workshop.toml" in words_of(client.post("/start/", {**FOUR, "do": "show"}).content)
+    assert "workshop.toml" in words_of(client.post(EDIT, {**boxes(client.get(EDIT).content), "do": "show"}).content)
+    page = client.get("/workshop/", follow=True)
+    assert page.status_code == 200
+    assert client.get("/workshop/text/").status_code == 200
+    assert file.read_bytes() == body
+    done = client.post("/workshop/text/", {"text": "name = 'mended'\n", "do": "accept"})
+    assert done.status_code == 302
+    assert "108" in words_of(client.get("/commissions/26-01/").content)
+
+
 def test_a_brief_that_cannot_be_planned_says_so_and_can_still_be_changed(
     client: Client, db: None, workshop_folder: Path
 ) -> None:

@@ -16,7 +16,7 @@ from django.views.decorators.vary import vary_on_headers
 from wareboard.book import keeping
 from wareboard.book.models import Commission, Version
 from wareboard.errors import Problems, WareboardError
-from wareboard.plan.reading import read_brief, read_workshop
+from wareboard.plan.reading import read_brief
 from wareboard.studio import plans
 from wareboard.studio.brief_fields import BRIEF_PARTS
 from wareboard.studio.context import WHO_COOKIE, who
@@ -98,7 +98,7 @@ def _looked_at(form: PaperForm, before: str) -> Ripple | None:
     on = plans.basis()
     try:
         text = form.text
-        read_brief(text, read_workshop(on.workshop_text))
+        read_brief(text, plans.workshop_of(on))
         after = plans.plan_of(text, on)
     except WareboardError as problem:
         form.tell(problem)
@@ -173,7 +173,7 @@ def edit_text(request: HttpRequest, code: str) -> HttpResponse:
         seen = _number(request.POST.get("seen")) or version.pk
         try:
             on = plans.basis()
-            read_brief(text, read_workshop(on.workshop_text))
+            read_brief(text, plans.workshop_of(on))
             if request.POST.get("do") == "accept":
                 return _accepted(request, commission, text, seen, "Changed as plain text")
             change = ripple(_plan_or_none(version.text, on), plans.plan_of(text, on))

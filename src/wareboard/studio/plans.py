@@ -13,13 +13,16 @@ from django.conf import settings
 
 from wareboard import __version__
 from wareboard.book.models import Headline, Version
-from wareboard.errors import WareboardError
+from wareboard.errors import Problems, WareboardError
 from wareboard.studio import workshop_file
 from wareboard.studio.headline import figures_of, figures_of_trouble
 from wareboard.studio.today import today
 
 if TYPE_CHECKING:
     from wareboard.plan.result import Plan
+    from wareboard.plan.workshop import Workshop
+
+WORKSHOP_FILE = "workshop.toml"
 
 _kept: OrderedDict[str, Plan | WareboardError] = OrderedDict()
 # One plan at a time: two at once would each take twice as long, and the second often asks for the same one.
@@ -41,6 +44,22 @@ class Basis:
 def basis() -> Basis:
     """The workshop and the day as they are now."""
     return Basis(workshop_file.text(), today())
+
+
+def workshop_of(on: Basis) -> Workshop:
+    """The workshop on that day.
+
+    Raises:
+        Problems: each naming the workshop's file as its place, so that nobody looks for it in the brief.
+    """
+    from wareboard.plan.reading import read_workshop
+
+    try:
+        return read_workshop(on.workshop_text, today=on.day)
+    except Problems as found:
+        for each in found.problems:
+            each.where = f"{WORKSHOP_FILE}, {each.where}".rstrip(", ")
+        raise
 
 
 def plan_of(text: str, on: Basis, seconds: float = 0.0) -> Plan:
@@ -108,10 +127,10 @@ def forget() -> None:
 
 def _worked_out(text: str, on: Basis, seconds: float) -> Plan | WareboardError:
     from wareboard.plan import compile
-    from wareboard.plan.reading import read_brief, read_workshop
+    from wareboard.plan.reading import read_brief
 
     try:
-        workshop = read_workshop(on.workshop_text, today=on.day)
+        workshop = workshop_of(on)
         return compile(read_brief(text, workshop), workshop, seconds=seconds)
     except WareboardError as problem:
         return problem

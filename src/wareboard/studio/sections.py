@@ -237,7 +237,10 @@ def _as_shown(value: float, each: Any) -> str:
 
 def notices(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     """What to look at, the weightiest first, and every line of working."""
-    return {"notices": plan.notices, "all_steps": list(plan.all_steps()) if asked.get("working") else []}
+    if not asked.get("working"):
+        return {"notices": plan.notices}
+    # Every figure stands in this list anyway, so none of them need repeat what it was made from.
+    return {"notices": plan.notices, "all_steps": list(plan.all_steps()), "steps": None}
 
 
 BUILDERS: Mapping[str, Callable[[Plan, Steps, Asked], dict[str, Any]]] = {

@@ -15,7 +15,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from wareboard.book import keeping
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
-from wareboard.plan.reading import LONGEST_FILE, four_number_brief, read_brief, read_workshop
+from wareboard.plan.reading import LONGEST_FILE, four_number_brief, read_brief
 from wareboard.plan.workshop import Workshop
 from wareboard.studio import plans
 from wareboard.studio.answer import quick_answer
@@ -102,7 +102,7 @@ class FourNumbers:
             box = PLACES.get(place, "")
             if box in self.missing:
                 continue  # told in plainer words
-            words = f"{each.what}: {each.why}. {each.mend}."
+            words = f"{each.what}: {each.why}. {each.mend}." if box else str(each)
             self.errors.setdefault(box, []).append(words)
             self.troubles.append(Trouble(words, box and f"four-{box}", LABELS.get(box, "")))
 
@@ -129,7 +129,7 @@ def four_numbers(request: HttpRequest) -> HttpResponse:
         try:
             on = plans.basis()
             text = typed.text()
-            read_brief(text, workshop=read_workshop(on.workshop_text), today=on.day)
+            read_brief(text, workshop=plans.workshop_of(on), today=on.day)
             plan = plans.plan_of(text, on)
             if asked == "save":
                 return _saved(request, text, "Begun from four numbers")

@@ -28,7 +28,13 @@ def place() -> Path:
 def text() -> str:
     """The file's text, or a line of explanation where there is none."""
     file = place()
-    return file.read_text(encoding="utf-8-sig") if file.is_file() else EMPTY
+    if not file.is_file():
+        return EMPTY
+    whole = file.read_bytes()
+    try:
+        return whole.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:  # saved by an older editor; every byte is a letter there, so it can at least be shown
+        return whole.decode("latin-1").replace("\r\n", "\n")
 
 
 def paper(when: datetime) -> Paper:
