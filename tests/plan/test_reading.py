@@ -134,3 +134,15 @@ def test_a_workshop_is_read_and_its_slips_told() -> None:
     assert shop.today == TODAY
     with pytest.raises(Problems, match="hours_per_day"):
         read_workshop('[[people]]\nname = "A"\nhours_per_day = "40 h"\n')
+
+
+def test_a_bag_in_pounds_survives_being_written_out() -> None:
+    brief = read_brief(LEAST.replace("[clay]\n", '[clay]\nbag = "25 lb"\n'), today=TODAY)
+    assert read_brief(to_toml(brief), today=TODAY).clay.bag == pytest.approx(11339.80925, abs=1e-5)
+
+
+@pytest.mark.parametrize("names", [("Jar", "jar!"), ("cup", "cup"), ("🏺", "bowl")])
+def test_forms_that_would_share_a_key_are_told_apart(names: tuple[str, str]) -> None:
+    text = LEAST.replace("count = 24", f'name = "{names[0]}"\ncount = 24')
+    told = problems_of(text + f'[[forms]]\nname = "{names[1]}"\ncount = 2\nheight = "9 cm"\n')
+    assert any("name of its own" in problem for problem in told)

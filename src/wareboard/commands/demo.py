@@ -11,7 +11,9 @@ import click
 WEEKS_UNTIL_DUE = 10
 WORKSHOP_TEXT = """# The workshop's own figures. Everything here is optional; the plan says where it used a default.
 name = "Demo workshop (invented)"
+days_off = [{days_off}]
 """
+DAYS_OFF = ((12, 25), (12, 26), (1, 1))
 
 
 def demo_text(today: date) -> str:
@@ -23,6 +25,12 @@ def demo_text(today: date) -> str:
     document["start"] = start
     document["due"] = start + timedelta(weeks=WEEKS_UNTIL_DUE, days=-3)
     return tomlkit.dumps(document)
+
+
+def workshop_text(today: date) -> str:
+    """The invented workshop, with a few days off in this year and the next."""
+    days = sorted(date(year, month, day) for year in (today.year, today.year + 1) for month, day in DAYS_OFF)
+    return WORKSHOP_TEXT.replace("{days_off}", ", ".join(day.isoformat() for day in days if day > today))
 
 
 @click.command("demo")
@@ -45,7 +53,7 @@ def demo_command(folder: Path) -> None:
     today = date.today()  # noqa: DTZ011 - the potter's own day is what is meant
     brief_file, workshop_file = folder / "briefs" / "tea-room.toml", folder / "workshop.toml"
     brief_file.parent.mkdir(parents=True, exist_ok=True)
-    for place, text in ((workshop_file, WORKSHOP_TEXT), (brief_file, demo_text(today))):
+    for place, text in ((workshop_file, workshop_text(today)), (brief_file, demo_text(today))):
         if not place.exists():
             place.write_text(text, encoding="utf-8")
     workshop = workshop_for(brief_file, workshop_file, today)

@@ -60,6 +60,5 @@ def defaults_command(word: str) -> None:
     for figure in defaults():
         if word in figure.key or word in figure.label:
             unit = f" {figure.unit}" if figure.unit else ""
-            click.echo(
-                f"{figure.key}: {figure.value:g}{unit} ({figure.low:g} to {figure.high:g}), {figure.label} [{source_words(figure.source)}]"
-            )
+            reach = f"{figure.value:g}{unit} ({figure.low:g} to {figure.high:g})"
+            click.echo(f"{figure.key}: {reach}, {figure.label} [{source_words(figure.source)}]")

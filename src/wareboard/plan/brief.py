@@ -32,6 +32,7 @@ from wareboard.plan.fields import (
     Weight,
     Yield,
 )
+from wareboard.plan.slug import slug
 from wareboard.plan.workshop import Firing, Kiln, Person, Prices
 
 Shape = Literal["cylinder", "taper", "belly", "bowl", "plate", "jug", "jar"]
@@ -181,8 +182,13 @@ class Brief(Fields):
 
     @model_validator(mode="after")
     def _names_differ(self) -> Brief:
-        names = [form.name for form in self.forms]
-        for name in names:
-            if names.count(name) > 1:
-                raise OutOfRange(f"form {name!r}", "two forms have this name", "Give each form a name of its own")
+        for what, names in (("form", [f.name for f in self.forms]), ("glaze", [g.name for g in self.glazes])):
+            plain = [slug(name) for name in names]
+            for name, key in zip(names, plain, strict=True):
+                if plain.count(key) > 1 or not key:
+                    raise OutOfRange(
+                        f"{what} {name!r}",
+                        f"two {what}s have this name, or nearly" if key else "it has neither letter nor digit",
+                        f"Give each {what} a name of its own, in letters or digits",
+                    )
         return self

@@ -39,8 +39,8 @@ class Written:
 
     def show(self, value: float) -> str:
         if self.unit == "%":
-            return f"{round(value * 100, 6):g} %"
-        return f"{round(value, 6):g} {self.unit}".strip()
+            return f"{round(value * 100, 6):.10g} %"
+        return f"{round(value, 6):.12g} {self.unit}".strip()
 
     def checked(self, written: Any) -> float:
         value = self.read(written)

@@ -61,7 +61,7 @@ def _about_time(plan: Plan) -> Iterator[Notice]:
         yield Notice(
             "The calendar may be bettered",
             f"the search stopped with a gap of {show_share(calendar.gap)} to what is proved possible",
-            "Give it more time with --seconds",
+            "Give the search more time",
             "note",
             "calendar",
         )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from wareboard.plan.assume import Assumed
 from wareboard.plan.brief import Brief, Form, Glaze
+from wareboard.plan.slug import slug as slug
 from wareboard.plan.workshop import Kiln, Person, Workshop
 from wareboard.working import Estimate, Step
 
@@ -186,9 +187,3 @@ class Plan:
     def steps_about(self, stem: str) -> tuple[Step, ...]:
         """The lines of working whose key begins with ``stem``."""
         return tuple(step for step in self.all_steps() if step.key.startswith(stem))
-
-
-def slug(words: str) -> str:
-    """Words as a short key: lower case, letters and digits, dashes between."""
-    plain = "".join(letter if letter.isalnum() else "-" for letter in words.lower())
-    return "-".join(part for part in plain.split("-") if part)
