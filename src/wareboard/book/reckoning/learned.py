@@ -77,6 +77,18 @@ def prior(key: str) -> Prior:
     )
 
 
+def learning_figure(key: str) -> float:
+    """The value alone of a row of ``reference/book/learning.csv``, for figures whose range does not matter.
+
+    Raises:
+        NotInTable: if there is no such row.
+    """
+    for row in rows("book/learning"):
+        if row["key"] == key:
+            return float(row["value"])
+    raise NotInTable(f"figure {key!r}", "book/learning.csv has no such row", "Check its name, or add the row")
+
+
 @dataclass(frozen=True, slots=True)
 class Record:
     """One measured value, how old it is (records or days since, as the half-life counts), its lot, and a name for it."""
