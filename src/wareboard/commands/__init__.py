@@ -23,8 +23,16 @@ COMMANDS = {
     "wet-size": ("wareboard.commands.look_up:wet_size_command", "What to throw for a fired size, with its working."),
     "cone": ("wareboard.commands.look_up:cone_command", "Where a cone goes down at a rate, with form and chart named."),
     "schedule": ("wareboard.commands.firing:schedule_command", "A bisque or glaze firing to a cone, with its working."),
-    "log": ("wareboard.commands.firing:log_command", "Review a logger's file: what is odd, which cone, what the kiln did."),
-    "packs": ("wareboard.commands.firing:packs_command", "Read witness packs, level by level, and name one next change."),
+    "log": (
+        "wareboard.commands.firing:log_command",
+        "Review a logger's file: what is odd, which cone, what the kiln did.",
+    ),
+    "packs": (
+        "wareboard.commands.firing:packs_command",
+        "Read witness packs, level by level, and name one next change.",
+    ),
+    "drying": ("wareboard.commands.drying:drying_command", "When a piece is leather-hard, joinable and dry, with ranges."),
+    "dry-enough": ("wareboard.commands.drying:dry_enough_command", "Whether ware is dry enough for bisque, by its weight."),
     "start-count": ("wareboard.commands.look_up:start_count_command", "How many to start so as to have enough."),
     "defaults": ("wareboard.commands.look_up:defaults_command", "Every usual figure, with its range and source."),
 }
