@@ -144,7 +144,7 @@ def test_the_ripple_is_live_then_accepted_then_undone(visit, cups: Commission) -
     ripple = page.locator("#ripple")
     expect(ripple).to_contain_text("+7.2 mm")
     assert Version.objects.count() == 1
-    page.get_by_label("Why (for the history)").fill("client wants it taller")
+    page.get_by_label("Why", exact=True).fill("client wants it taller")
     page.get_by_role("button", name="Accept").click()
     expect(page.get_by_role("status")).to_contain_text("version 2")
     expect(page.locator("main")).to_contain_text("115 mm")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import threading
 from collections import OrderedDict
@@ -82,8 +83,10 @@ def plan_of(text: str, on: Basis, seconds: float = 0.0) -> Plan:
                 found = _kept[key] = _worked_out(text, on, seconds)
                 while len(_kept) > settings.WAREBOARD.plans_kept:
                     _kept.popitem(last=False)
+    with contextlib.suppress(KeyError):  # another window may just have pushed it out
+        _kept.move_to_end(key)
     if isinstance(found, WareboardError):
-        raise found
+        raise found.with_traceback(None)  # kept and raised again and again, it would gather a longer tail each time
     return found
 
 
