@@ -11,8 +11,8 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from wareboard.clay.given import not_negative, positive
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative, positive
 
 ZERO_C_IN_K = 273.15
 FREEZING_C = 0.01

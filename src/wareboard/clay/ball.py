@@ -10,8 +10,8 @@ import math
 from dataclasses import dataclass
 
 from wareboard.clay.body import fired_density_g_per_ml
-from wareboard.clay.given import positive, share
 from wareboard.clay.usual import usual_ranges
+from wareboard.given import positive, share
 from wareboard.reference import rows
 from wareboard.working import Step
 

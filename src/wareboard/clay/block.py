@@ -9,8 +9,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from wareboard.clay.given import not_negative, positive, share
 from wareboard.errors import NotInTable, OutOfRange
+from wareboard.given import not_negative, positive, share
 from wareboard.reference import rows
 from wareboard.working import Step
 

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wareboard.clay.given import not_negative, positive, share
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative, positive, share
 
 
 def water_wet_basis(water_dry_basis: float) -> float:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from wareboard.clay.air import Air
 from wareboard.clay.drying import COVERS
 from wareboard.clay.drying_figures import figure
-from wareboard.clay.given import not_negative, positive, share
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative, positive, share
 
 STANDINGS = ("board", "rack", "upturned")
 DRAUGHTS = ("still", "fan")

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 
 from wareboard.clay.drying import HOURS_IN_A_DAY
-from wareboard.clay.given import positive
 from wareboard.clay.shrinkage import HALF_WIDTH_OF_90_PER_CENT
 from wareboard.errors import OutOfRange
+from wareboard.given import positive
 from wareboard.working import Estimate, Step
 
 LOSS_A_DAY = 0.005  # two weighings a day apart agree within this share of the weight: common practice

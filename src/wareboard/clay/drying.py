@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
-from wareboard.clay.given import positive
 from wareboard.errors import OutOfRange
+from wareboard.given import positive
 from wareboard.reference import rows
 from wareboard.working import Estimate, Step
 

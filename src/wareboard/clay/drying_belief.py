@@ -21,9 +21,9 @@ from wareboard.clay.air import Air
 from wareboard.clay.damp_piece import Piece, Spell
 from wareboard.clay.drying_figures import figure, log_deviation
 from wareboard.clay.evaporation import evaporation
-from wareboard.clay.given import share
 from wareboard.clay.shrinkage import HALF_WIDTH_OF_90_PER_CENT
 from wareboard.errors import OutOfRange
+from wareboard.given import share
 from wareboard.working import Estimate
 
 Floats = NDArray[np.float64]

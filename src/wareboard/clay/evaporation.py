@@ -17,8 +17,8 @@ from wareboard.clay.air import (
     saturation_pressure_pa,
     vapour_density_kg_per_m3,
 )
-from wareboard.clay.given import not_negative, positive
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative, positive
 
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/(m2 K4)
 DAMP_CLAY_EMISSIVITY = 0.95

@@ -13,9 +13,9 @@ from wareboard.clay.damp_piece import Piece, Spell
 from wareboard.clay.drying_belief import Belief, figures_of, usual_belief
 from wareboard.clay.drying_course import Curves, curves
 from wareboard.clay.drying_figures import window
-from wareboard.clay.given import not_negative, share
 from wareboard.clay.ready import spread
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative, share
 from wareboard.working import Estimate, Step
 
 Floats = NDArray[np.float64]

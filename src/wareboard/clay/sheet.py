@@ -12,8 +12,8 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wareboard.clay.given import positive
 from wareboard.errors import OutOfRange
+from wareboard.given import positive
 
 SOURCE = "crank-1975"
 TERMS = 60

@@ -12,8 +12,8 @@ from dataclasses import dataclass, fields
 from functools import cache
 from itertools import pairwise
 
-from wareboard.clay.given import positive, share
 from wareboard.errors import OutOfRange
+from wareboard.given import positive, share
 from wareboard.reference import rows
 from wareboard.working import Estimate, Step
 

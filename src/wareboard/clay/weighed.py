@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from wareboard.clay.damp_piece import Piece, Spell
 from wareboard.clay.drying_belief import AHEAD, NAMES, TO_COME, Belief, even_normals, figures_of
 from wareboard.clay.drying_course import curves, wandering_h
-from wareboard.clay.given import not_negative, positive
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative, positive
 
 Floats = NDArray[np.float64]
 LASTING = AHEAD  # the figures before the wandering ones

@@ -12,9 +12,9 @@ import numpy as np
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
-from wareboard.form.given import positive, share
 from wareboard.form.profile import Profile, standard
 from wareboard.form.vessel import FIRED_DENSITY, MM3_PER_ML, clay_volume_mm3
+from wareboard.given import positive, share
 from wareboard.working import Step
 
 # Share of the lug of clay that ends on the mug: 25-50 g out of 60-100 g.

@@ -13,9 +13,9 @@ from numpy.typing import ArrayLike
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats, smooth_through
-from wareboard.form.given import not_negative, positive
 from wareboard.form.shapes import lid_lines, shape, shapes, side_of
 from wareboard.form.wall import inside_of, lipped
+from wareboard.given import not_negative, positive
 
 __all__ = ["Profile", "from_points", "shape", "shapes", "standard"]
 

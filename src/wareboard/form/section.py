@@ -14,10 +14,10 @@ import numpy as np
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
-from wareboard.form.given import positive
 from wareboard.form.handle import Strap
 from wareboard.form.profile import Profile
 from wareboard.form.vessel import fill_height_mm
+from wareboard.given import positive
 
 DIMENSIONS = ("height", "rim", "foot", "widest")
 # Sizes on the paper, mm, whatever the scale of the piece.

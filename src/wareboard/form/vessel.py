@@ -13,8 +13,8 @@ import numpy as np
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
-from wareboard.form.given import not_negative, positive
 from wareboard.form.profile import Profile
+from wareboard.given import not_negative, positive
 from wareboard.working import Estimate, Step
 
 MM3_PER_ML = 1000.0

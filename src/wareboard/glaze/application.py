@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
-from wareboard.glaze.given import estimate, not_negative, positive, share
+from wareboard.given import not_negative, positive, share
+from wareboard.glaze.given import estimate
 from wareboard.glaze.slip import dry_content_g
 from wareboard.working import Estimate, Step
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from wareboard.errors import OutOfRange
+from wareboard.given import positive
 from wareboard.glaze.formula import analysis_wt, unity
-from wareboard.glaze.given import positive
 from wareboard.glaze.material import Material, material
 from wareboard.glaze.oxide import molar_mass_g, oxides
 from wareboard.glaze.recipe import LEAST_STEPS_A_LINE, Batch, Recipe, scaled

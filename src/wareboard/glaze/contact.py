@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from wareboard.errors import NotInTable, OutOfRange
-from wareboard.glaze.given import not_negative, positive
+from wareboard.given import not_negative, positive
 from wareboard.reference import rows
 
 Metal = Literal["lead", "cadmium"]

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
-from wareboard.glaze.given import not_negative
+from wareboard.given import not_negative
 from wareboard.glaze.material import Material, materials_of
 from wareboard.glaze.oxide import molar_mass_g, oxide, oxides
 from wareboard.glaze.recipe import Recipe

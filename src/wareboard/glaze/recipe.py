@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from wareboard.errors import OutOfRange
-from wareboard.glaze.given import parts, positive
+from wareboard.given import positive
+from wareboard.glaze.given import parts
 from wareboard.working import Step
 
 # Half a step of the scale is then a tenth of the line at most.

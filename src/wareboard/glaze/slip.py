@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
-from wareboard.glaze.given import estimate, not_negative, positive, share
+from wareboard.given import not_negative, positive, share
+from wareboard.glaze.given import estimate
 from wareboard.working import Estimate, Step
 
 MM2_PER_CM2 = 100.0

@@ -11,8 +11,8 @@ from typing import Literal
 import numpy as np
 
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative
 from wareboard.glaze.formula import analysis_wt, flux_moles, unity
-from wareboard.glaze.given import not_negative
 from wareboard.glaze.hazard import hazards
 from wareboard.glaze.material import Material, material
 from wareboard.glaze.oxide import oxide

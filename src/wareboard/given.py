@@ -19,7 +19,7 @@ def positive(value: float, name: str, unit: str = "") -> float:
             why="it must be a finite number above 0",
             mend="Measure it again, or leave it out where a usual figure will do",
         )
-    return value
+    return float(value)
 
 
 def not_negative(value: float, name: str, unit: str = "") -> float:
@@ -34,7 +34,7 @@ def not_negative(value: float, name: str, unit: str = "") -> float:
             why="it must be a finite number, 0 or more",
             mend="Measure it again, or leave it out where a usual figure will do",
         )
-    return value
+    return float(value)
 
 
 def share(value: float, name: str, of: str) -> float:
@@ -47,4 +47,4 @@ def share(value: float, name: str, of: str) -> float:
         raise OutOfRange(
             f"{name} is {value:g}", why=f"it must be a fraction of {of}, from 0 up to 1", mend="Write 12 % as 0.12"
         )
-    return value
+    return float(value)
