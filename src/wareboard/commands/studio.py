@@ -8,7 +8,12 @@ import click
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 folder_option = click.option(
-    "--folder", type=FOLDER, default=Path("workshop"), show_default=True, help="The workshop folder."
+    "--folder",
+    type=FOLDER,
+    default=Path("workshop"),
+    show_default=True,
+    envvar="WAREBOARD_FOLDER",
+    help="The workshop folder; WAREBOARD_FOLDER in the environment if left out.",
 )
 
 
