@@ -141,8 +141,9 @@ def test_load_by_load_or_at_once_is_the_same(counts: list[tuple[int, float]], cu
 
 def test_losses_that_come_by_the_load_count_for_less_and_call_for_more_pieces() -> None:
     """As many lost in all, in one bad load or spread evenly: pieces of one load are not witnesses of their own."""
-    even = learn_losses("cups", [LoadCount(20, 17)] * 6, CUPS, BY_LOAD)
-    lumped = learn_losses("cups", [LoadCount(20, 20)] * 5 + [LoadCount(20, 2)], CUPS, BY_LOAD)
+    start = Prior(0.85, 0.7, 0.93, "from-memory", "share")
+    even = learn_losses("cups", [LoadCount(20, 17)] * 6, start, BY_LOAD)
+    lumped = learn_losses("cups", [LoadCount(20, 20)] * 5 + [LoadCount(20, 2)], start, BY_LOAD)
     assert isinstance(even.posterior, ClusteredShare)
     assert isinstance(lumped.posterior, ClusteredShare)
     assert even.posterior.correlation.value < BY_LOAD.value < lumped.posterior.correlation.value

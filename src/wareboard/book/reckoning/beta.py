@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -45,12 +46,10 @@ class BetaShare:
         return self.good * self.lost / (whole**2 * (whole + 1.0))
 
     def mean_range(self, share: float = NINE_IN_TEN) -> tuple[float, float]:
-        """Range that holds the share with that chance."""
+        """The shortest range that holds the share with that chance: near 1 it reaches 1."""
         from scipy.special import betaincinv
 
-        tail = 0.5 * (1.0 - chance(share, "share of the range"))
-        low, high = betaincinv(self.good, self.lost, np.array([tail, 1.0 - tail]))
-        return float(low), float(high)
+        return shortest_range(lambda reached: betaincinv(self.good, self.lost, reached), share)
 
     def count_chances(self, started: int) -> Floats:
         """Chances (started + 1,) of 0, 1, … ``started`` good pieces among the next."""
@@ -67,6 +66,17 @@ def beta_binomial(started: int, good: Floats, lost: Floats) -> Floats:
     ways = gammaln(started + 1.0) - gammaln(k + 1.0) - gammaln(started - k + 1.0)
     a, b = good[:, None], lost[:, None]
     return np.asarray(np.exp(ways + betaln(a + k, b + started - k) - betaln(a, b)), dtype=np.float64)
+
+
+def shortest_range(quantile: Callable[[Floats], Floats], share: float = NINE_IN_TEN) -> tuple[float, float]:
+    """Of all ranges that hold ``share``, the shortest, from the quantiles of a distribution.
+
+    Equal tails would leave out a share of 1 however many loads came through whole.
+    """
+    left_out = (1.0 - chance(share, "share of the range")) * np.linspace(0.0, 1.0, 101)
+    low, high = quantile(left_out), quantile(left_out + share)
+    best = int(np.argmin(high - low))
+    return float(low[best]), float(high[best])
 
 
 def chance_of_enough(chances: Floats, wanted: int) -> float:

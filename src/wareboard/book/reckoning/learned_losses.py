@@ -19,6 +19,7 @@ from wareboard.book.reckoning.beta import (
     beta_for_range,
     chance_of_enough,
     share_range,
+    shortest_range,
 )
 from wareboard.book.reckoning.given import Floats
 from wareboard.book.reckoning.learned import NINE_IN_TEN, OWN_RECORDS, Learned, Prior, fading, whose
@@ -26,7 +27,7 @@ from wareboard.errors import OutOfRange
 from wareboard.working import Estimate, Step
 
 SOURCE = "gelman-bda-2-3"
-SHARES, CORRELATIONS = 121, 24
+SHARES, CORRELATIONS = 241, 24
 LEAST_CORRELATION = 1e-4
 # Grid points that hold less than this of the weight are left out of the chances of a count.
 LEAST_WEIGHT = 1e-7
@@ -77,7 +78,7 @@ class ClusteredShare:
         return float(self.weights.sum(axis=1) @ (self.shares - self.mean) ** 2)
 
     def mean_range(self, share: float = NINE_IN_TEN) -> tuple[float, float]:
-        """Range that holds the long-run share with that chance."""
+        """The shortest range that holds the long-run share with that chance: near 1 it reaches 1."""
         return _grid_range(self.shares, self.weights.sum(axis=1), share)
 
     @property
@@ -102,11 +103,10 @@ HeldShare = BetaShare | ClusteredShare
 
 
 def _grid_range(points: Floats, weights: Floats, share: float) -> tuple[float, float]:
-    """Range between the points that the cumulative weight crosses, each point standing for the middle of its own weight."""
-    tail = 0.5 * (1.0 - share)
-    reached = np.cumsum(weights) - 0.5 * weights
-    low, high = np.interp([tail, 1.0 - tail], reached, points)
-    return float(low), float(high)
+    """The shortest range that holds ``share``: each point stands in the middle of its own weight, the ends at 0 and 1."""
+    reached = np.concatenate(([0.0], np.cumsum(weights) - 0.5 * weights, [1.0]))
+    ends = np.concatenate(([0.0], points, [1.0]))
+    return shortest_range(lambda at: np.asarray(np.interp(at, reached, ends), dtype=np.float64), share)
 
 
 def learn_losses(

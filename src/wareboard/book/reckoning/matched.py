@@ -68,7 +68,7 @@ def best_matched(
         work: limit of the search in the solver's own deterministic seconds; past it the best so far comes back unproved.
     Raises:
         OutOfRange: if shapes do not match, a number is not finite, or more pieces are wanted than there are.
-    Source: one measure: the window of sorted values with least spread, exact (common practice). Several: the smallest distance
+    Source: one measure: the window of sorted values with least spread, exact (common practice). Several: the least distance
         within which ``wanted`` pieces all lie of one another, found by halving, each question settled by CP-SAT.
     """
     scaled = _scaled(measures, just_seen)

@@ -46,7 +46,8 @@ class Line:
 class RunChart:
     """A run of measures with its limits.
 
-    ``lines`` are the panels, the first the one that counts; ``scatter`` is of single values, short term; ``agreed`` are the
+    ``lines`` are the panels, the first the one that counts; ``scatter`` is of single values, short term (None on a chart
+    of sums); ``agreed`` are the
     ends of the size agreed with the client (None where none was); ``verdict`` says in words what to do.
     """
 
@@ -54,7 +55,7 @@ class RunChart:
     unit: str
     labels: tuple[str, ...]
     lines: tuple[Line, ...]
-    scatter: float
+    scatter: float | None
     agreed: tuple[float, float] | None
     verdict: str
     steps: tuple[Step, ...]
@@ -275,7 +276,7 @@ def summed_chart(
         Step("last sum above target", formula, given, high[-1], SOURCE, unit),
         Step("last sum below target", "max(0, before + target - k - value)", down_given, low[-1], SOURCE, unit),
     )
-    return _chart(name, unit, labels, lines, positive(decision, "decision"), None, steps)
+    return _chart(name, unit, labels, lines, None, None, steps)
 
 
 def _baseline(limits_from: int | None, count: int, least: int) -> int:
@@ -339,7 +340,7 @@ def _chart(
     unit: str,
     labels: Sequence[str],
     lines: tuple[Line, ...],
-    scatter: float,
+    scatter: float | None,
     agreed: tuple[float, float] | None,
     steps: tuple[Step, ...],
 ) -> RunChart:
