@@ -77,6 +77,25 @@ def test_a_sharp_share_is_the_binomial_of_the_table() -> None:
     assert chance_of_enough(held.count_chances(30), 24) == pytest.approx(0.974173, abs=1e-5)
 
 
+# Share good; then for 6, 12, 24 and 48 wanted the counts for chances of 0.90, 0.95 and 0.99, every piece for itself.
+BINOMIAL = [
+    (0.95, "7/7/8 14/14/15 27/27/29 53/53/55"),
+    (0.90, "8/8/9 15/16/17 29/30/31 57/58/60"),
+    (0.85, "9/9/10 16/17/19 31/32/34 61/62/65"),
+    (0.80, "9/10/12 18/19/20 34/35/37 65/67/70"),
+    (0.70, "11/12/14 21/22/25 39/41/44 76/78/82"),
+]
+
+
+@pytest.mark.parametrize(("share", "row"), BINOMIAL)
+def test_a_share_known_sharply_recovers_the_binomial_table(share: float, row: str) -> None:
+    """Binomial counts, worked out apart from this code with scipy 1.17.1: the limit of the beta-binomial."""
+    held = BetaShare(share * 1e7, (1.0 - share) * 1e7)
+    for wanted, cell in zip((6, 12, 24, 48), row.split(), strict=True):
+        found = [fewest_to_start(held, wanted, chance) for chance in (0.90, 0.95, 0.99)]
+        assert "/".join(map(str, found)) == cell
+
+
 def test_every_piece_for_itself_is_the_plain_beta() -> None:
     """Conjugate update: the good and the lost are added to what the prior is worth."""
     loads = [LoadCount(20, 18), LoadCount(25, 25)]
