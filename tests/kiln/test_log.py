@@ -294,3 +294,10 @@ def test_one_damaged_field_is_read_or_refused_in_words(line: int, scrap: str, fi
     else:
         assert (np.diff(log.times_s) >= 0.0).all()
         assert np.isfinite(log.temps_c).all()
+
+
+@pytest.mark.parametrize(
+    ("heading", "seconds"), [("time_s", 60.0), ("elapsed_min", 3600.0), ("t_h", 216000.0), ("Time (s)", 60.0)]
+)
+def test_a_unit_behind_a_low_line_is_read(heading: str, seconds: float) -> None:
+    assert read(io.StringIO(f"{heading},temp_c\n0,20\n60,21\n120,22\n")).times_s[1] == seconds

@@ -70,9 +70,8 @@ def _numbers_only(text: str) -> bool:
 
 def _elapsed(table: Table, at: int, time_unit: str | None) -> tuple[Array, tuple[Finding, ...]]:
     numbers = floats(table.columns[at], table, "time")
-    unit = time_unit or next(
-        (name for name, words in UNIT_WORDS if re.search(words, table.headings[at], re.IGNORECASE)), None
-    )
+    heading = table.headings[at].replace("_", " ")  # "time_s" is seconds
+    unit = time_unit or next((name for name, words in UNIT_WORDS if re.search(words, heading, re.IGNORECASE)), None)
     if unit is not None:
         return numbers * UNITS_S[unit], ()
     if not np.isfinite(numbers).any():
