@@ -301,3 +301,8 @@ def test_one_damaged_field_is_read_or_refused_in_words(line: int, scrap: str, fi
 )
 def test_a_unit_behind_a_low_line_is_read(heading: str, seconds: float) -> None:
     assert read(io.StringIO(f"{heading},temp_c\n0,20\n60,21\n120,22\n")).times_s[1] == seconds
+
+
+@pytest.mark.parametrize("heading", ["temp_f", "temp_degF", "Temp (°F)", "tempF", "temp deg F"])
+def test_fahrenheit_is_read_however_it_is_headed(heading: str) -> None:
+    assert read(io.StringIO(f"time_s,{heading}\n0,68\n60,77\n120,86\n")).temps_c[1] == pytest.approx(25.0)

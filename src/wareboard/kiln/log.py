@@ -28,7 +28,7 @@ NOT_WARE = re.compile(
 TEMPERATURE = re.compile(
     r"temp|°|deg|\bt\d*\b|\btc\d*\b|thermo|\bpv\b|kiln|top|middle|bottom|chan|\bch\d*\b|probe", re.IGNORECASE
 )
-FAHRENHEIT = re.compile(r"°\s*f\b|\bdeg\.?\s*f\b|fahrenheit|[(\[_ ]f[)\]]?$", re.IGNORECASE)
+FAHRENHEIT = re.compile(r"°\s*f\b|deg\.?[\s_]*f\b|fahrenheit|[(\[_ ]f[)\]]?$|temp(erature)?f$", re.IGNORECASE)
 CELSIUS = re.compile(r"°\s*c\b|\bdeg\.?\s*c\b|celsius|[(\[_ ]c[)\]]?$", re.IGNORECASE)
 MILLIVOLT = re.compile(r"\bmv\b|millivolt", re.IGNORECASE)
 UNITS = ("C", "F", "mV-K", "mV-S")
