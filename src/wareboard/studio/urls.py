@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
 from wareboard.studio import (
     commission_pages,
@@ -23,6 +23,7 @@ urlpatterns = [
     path("start/", starting.four_numbers, name="four-numbers"),
     path("start/from-a-file/", starting.from_a_file, name="from-a-file"),
     path("look/", looks.choose_look, name="choose-look"),
+    path("kilns/", include("wareboard.studio.kilns.urls")),
     path("workshop/", workshop_pages.workshop, name="workshop"),
     path("workshop/text/", workshop_pages.workshop_text, name="workshop-text"),
     path("workshop/history/", workshop_pages.workshop_history, name="workshop-history"),

@@ -75,7 +75,7 @@ class Firing(Kept):
     number = models.PositiveIntegerField()
     kind = models.CharField(max_length=10, choices=KINDS)
     cone = models.CharField(max_length=6)
-    form = models.CharField(max_length=20, default="self-supporting")
+    form = models.CharField(max_length=30, default="self-supporting")
     day = models.DateField()
     commission_code = models.CharField(max_length=12, blank=True)
     schedule = models.JSONField(null=True, blank=True)

@@ -14,6 +14,7 @@ from wareboard.book.firings.models import (
     ConeReading,
     Firing,
     FiringLog,
+    Kept,
     KeptFile,
     Kiln,
     MovedLoad,
@@ -122,6 +123,20 @@ def review_again(firing: Firing) -> None:
     for log in firing.logs.exclude(samples=None):
         log.summary = log_summary.summary(log_summary.unpacked(bytes(log.samples or b""), log.summary or {}), firing)
         log.save(update_fields=["summary"])
+
+
+def settle(record: Kept) -> None:
+    """Bring what was worked out of a record in line after it went back or forward: a log is read anew with its options."""
+    if isinstance(record, FiringLog):
+        _read_into(record, content_of(record.file))
+        record.save(update_fields=["trouble", "findings", "summary", "samples"])
+    elif isinstance(record, Firing):
+        review_again(record)
+
+
+def records_of(firing: Firing) -> list[Kept]:
+    """A firing with its packs and logs: everything that its page can change."""
+    return [firing, *firing.cones.all(), *firing.logs.defer("samples").select_related("firing")]
 
 
 def _read_into(log: FiringLog, data: bytes) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, TypeVar
@@ -58,7 +58,7 @@ def undo(record: Record, by: Signed) -> Record:
     """The record as it was before its latest change that still stands; where that began it, the record put away."""
     with transaction.atomic():
         held = _held(record)
-        last = history(held).filter(undoes=None, undone=False).first()
+        last = _to_undo(held)
         if last is None:
             raise NothingThere("nothing to undo", "every change of this was undone", "Go on from here")
         before = state(held)
@@ -85,9 +85,37 @@ def redo(record: Record, by: Signed) -> Record:
     return held
 
 
+def undo_latest(records: Iterable[Kept], by: Signed) -> Kept:
+    """The one of several records that was changed last, with that change undone.
+
+    Raises:
+        NothingThere: if no change of any stands.
+    """
+    last = [(change.pk, record) for record in records if (change := _to_undo(record))]
+    if not last:
+        raise NothingThere("nothing to undo", "every change here was undone", "Go on from here")
+    return undo(max(last, key=lambda each: each[0])[1], by)
+
+
+def redo_latest(records: Iterable[Kept], by: Signed) -> Kept:
+    """The one of several records in which something was undone last, with that done again.
+
+    Raises:
+        NothingThere: if nothing was undone, or it was written over.
+    """
+    last = [(undoing.pk, record) for record in records if (undoing := can_redo(record))]
+    if not last:
+        raise NothingThere("nothing to redo", "nothing was undone, or it was written over", "Go on from here")
+    return redo(max(last, key=lambda each: each[0])[1], by)
+
+
 def can_undo(record: Kept) -> bool:
     """Whether there is a change to undo."""
-    return history(record).filter(undoes=None, undone=False).exists()
+    return _to_undo(record) is not None
+
+
+def _to_undo(record: Kept) -> Change | None:
+    return history(record).filter(undoes=None, undone=False).first()
 
 
 def can_redo(record: Kept) -> Change | None:

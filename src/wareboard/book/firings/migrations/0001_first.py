@@ -19,7 +19,7 @@ class Migration(migrations.Migration):
                 ("number", models.PositiveIntegerField()),
                 ("kind", models.CharField(choices=[("bisque", "Bisque"), ("glaze", "Glaze")], max_length=10)),
                 ("cone", models.CharField(max_length=6)),
-                ("form", models.CharField(default="self-supporting", max_length=20)),
+                ("form", models.CharField(default="self-supporting", max_length=30)),
                 ("day", models.DateField()),
                 ("commission_code", models.CharField(blank=True, max_length=12)),
                 ("schedule", models.JSONField(blank=True, null=True)),

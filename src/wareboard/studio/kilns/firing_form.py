@@ -1,0 +1,121 @@
+"""What is written of one firing: kind, cone, day, commission, plan, meter, losses, notes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+
+from wareboard.book.firings.log_summary import schedule_data, schedule_from
+from wareboard.book.firings.models import KINDS, Firing
+from wareboard.book.models import Commission
+from wareboard.errors import WareboardError
+from wareboard.kiln.chart import FORMS, chart_rows
+from wareboard.plan.workshop import Firing as FiringHabits
+from wareboard.quantities import cone_name
+from wareboard.studio.kilns import boxes
+from wareboard.studio.kilns.schedule_text import lines_of, schedule_of
+
+if TYPE_CHECKING:
+    from wareboard.kiln.segment import Schedule
+
+USUAL_CONES = {"bisque": "04", "glaze": "6"}
+LINES_HELP = (
+    "One segment a line: rate in °C/h; target in °C; hold in min. Empty if no plan is to be set beside the log."
+)
+
+
+class FiringForm(forms.Form):
+    """The boxes of a firing."""
+
+    kind = forms.ChoiceField(label="Kind", choices=KINDS)
+    cone = boxes.Read(cone_name, "6", label="Cone", required=True)
+    form = forms.ChoiceField(label="Form of the cones", choices=[(each, each.capitalize()) for each in FORMS])
+    day = boxes.day("Day")
+    commission_code = forms.ChoiceField(label="Commission", required=False)
+    schedule = forms.CharField(label="Planned schedule", required=False, help_text=LINES_HELP, widget=forms.Textarea)
+    kwh = boxes.number("Energy, kWh", "Or the meter’s two readings.", "62", 0.01, 5000.0)
+    meter_before_kwh = boxes.number("Meter before, kWh", "", "10432", 0.0, 1e9)
+    meter_after_kwh = boxes.number("Meter after, kWh", "", "10494", 0.0, 1e9)
+    resistance_ohm = boxes.number(
+        "Elements, ohm, cold", "Measured by an electrician with the kiln isolated.", "14.4", 0.1, 1000.0
+    )
+    losses = forms.CharField(
+        label="Losses",
+        required=False,
+        help_text="One a line: how many, what, why, where it stood.",
+        widget=forms.Textarea,
+    )
+    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea)
+
+    def __init__(self, *given: Any, **more: Any) -> None:
+        super().__init__(*given, **more)
+        there = Commission.objects.filter(put_away=None)
+        named = [(each.code, f"{each.code} {each.name}") for each in there]
+        asked = self.initial.get("commission_code") or ""
+        if asked and asked not in dict(named):
+            named.append((asked, asked))
+        code = self.fields["commission_code"]
+        assert isinstance(code, forms.ChoiceField)
+        code.choices = [("", "None"), *named]
+
+    def clean(self) -> dict[str, Any]:
+        """The fields as the record keeps them."""
+        got = super().clean() or {}
+        before, after = got.get("meter_before_kwh"), got.get("meter_after_kwh")
+        if before is not None and after is not None and after <= before:
+            self.add_error("meter_after_kwh", "The meter after the firing must stand above the meter before it.")
+        try:
+            if got.get("cone") and got.get("form"):
+                chart_rows(got["cone"], got["form"])
+        except WareboardError as problem:
+            self.add_error("cone", str(problem))
+        lines = got.get("schedule", "").strip()
+        try:
+            got["schedule"] = schedule_data(self._planned(lines, got)) if lines else None
+        except WareboardError as problem:
+            for each in boxes.told(problem):
+                self.add_error("schedule", each.words)
+        return got
+
+    def _planned(self, lines: str, got: dict[str, Any]) -> Schedule:
+        kind, cone = got.get("kind", ""), got.get("cone") or ""
+        return schedule_of(lines, f"{kind}, cone {cone}", cone, got.get("form", FORMS[0]), kind)
+
+
+def as_written(firing: Firing) -> dict[str, Any]:
+    """A firing as its boxes show it."""
+    planned = schedule_from(firing.schedule)
+    shown = {name: _figure(getattr(firing, name)) for name in FiringForm.base_fields}
+    return shown | {"schedule": lines_of(planned) if planned else ""}
+
+
+def to_begin(asked: dict[str, str], habits: FiringHabits) -> dict[str, Any]:
+    """What a new firing's boxes show: what the address asks for, else how the workshop fires, with its schedule solved."""
+    kind = asked.get("kind", "glaze") if asked.get("kind") in dict(KINDS) else "glaze"
+    habit = habits.bisque_cone if kind == "bisque" else habits.glaze_cone
+    cone = asked.get("cone") or habit or USUAL_CONES[kind]
+    form = asked.get("form") if asked.get("form") in FORMS else habits.cone_form
+    return {
+        "kind": kind,
+        "cone": cone,
+        "form": form,
+        "commission_code": asked.get("commission", ""),
+        "schedule": asked.get("schedule") or _solved(kind, cone, str(form), habits),
+    }
+
+
+def _solved(kind: str, cone: str, form: str, habits: FiringHabits) -> str:
+    from wareboard.kiln.schedule import bisque_schedule, glaze_schedule
+
+    try:
+        if kind == "bisque":
+            return lines_of(bisque_schedule(cone, candle_h=habits.candle, form=form))
+        hold = 15.0 if habits.hold is None else habits.hold
+        return lines_of(glaze_schedule(cone, hold, habits.slow_cooling, form=form))
+    except WareboardError:
+        return ""
+
+
+def _figure(value: Any) -> Any:
+    return f"{value:g}" if isinstance(value, float) and abs(value) < 1e5 else value

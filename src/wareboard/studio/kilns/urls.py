@@ -1,0 +1,24 @@
+"""Where each page of the kilns stands."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from wareboard.studio.kilns import firing_pages, kiln_pages
+
+FIRING = "<str:slug>/firings/<int:number>/"
+urlpatterns = [
+    path("", kiln_pages.overview, name="kilns"),
+    path("files/<int:pk>/", kiln_pages.kept_file, name="kept-file"),
+    path("<str:slug>/", kiln_pages.one_kiln, name="one-kiln"),
+    path("<str:slug>/parts/", kiln_pages.parts, name="parts"),
+    path("<str:slug>/parts/<int:pk>/<str:move>/", kiln_pages.parts_move, name="parts-move"),
+    path("<str:slug>/firings/new/", firing_pages.new_firing, name="new-firing"),
+    path(FIRING, firing_pages.firing, name="firing"),
+    path(f"{FIRING}change/", firing_pages.change_firing, name="change-firing"),
+    path(f"{FIRING}cones/", firing_pages.cones, name="cones"),
+    path(f"{FIRING}log/", firing_pages.take_in_log, name="take-in-log"),
+    path(f"{FIRING}log/<int:pk>/<str:move>/", firing_pages.log_move, name="log-move"),
+    path(f"{FIRING}history/", firing_pages.history, name="firing-history"),
+    path(f"{FIRING}<str:move>/", firing_pages.move, name="firing-move"),
+]
