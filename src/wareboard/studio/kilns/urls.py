@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from django.urls import path
 
-from wareboard.studio.kilns import firing_pages, kiln_pages
+from wareboard.studio.kilns import firing_pages, kiln_pages, schedule_pages
 
 FIRING = "<str:slug>/firings/<int:number>/"
 urlpatterns = [
     path("", kiln_pages.overview, name="kilns"),
     path("files/<int:pk>/", kiln_pages.kept_file, name="kept-file"),
+    path("schedule/", schedule_pages.schedule, name="schedule"),
+    path("schedule/segments.csv", schedule_pages.schedule_csv, name="schedule-csv"),
+    path("schedule/card.pdf", schedule_pages.schedule_card, name="schedule-card"),
     path("<str:slug>/", kiln_pages.one_kiln, name="one-kiln"),
     path("<str:slug>/parts/", kiln_pages.parts, name="parts"),
     path("<str:slug>/parts/<int:pk>/<str:move>/", kiln_pages.parts_move, name="parts-move"),

@@ -1,0 +1,215 @@
+"""A schedule solved for a cone or written by hand: plot, notices, hold against peak, energy, cooling; card and CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+from urllib.parse import urlencode
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from wareboard.book.firings import kiln_model
+from wareboard.errors import WareboardError
+from wareboard.studio import words
+from wareboard.studio.answer import Row
+from wareboard.studio.drawing import drawing
+from wareboard.studio.kilns import boxes
+from wareboard.studio.kilns.firing_shown import position_words
+from wareboard.studio.kilns.known_kilns import KnownKiln, known_kilns, workshop
+from wareboard.studio.kilns.schedule_form import Asked, ScheduleForm, asked_for, rows_of, with_habits
+from wareboard.studio.kilns.schedule_text import lines_of
+from wareboard.studio.kilns.standing import CARE
+from wareboard.studio.today import today
+from wareboard.working import Step
+
+if TYPE_CHECKING:
+    from wareboard.kiln.cone import HeatWork
+    from wareboard.kiln.segment import Schedule
+    from wareboard.kiln.thermal import Fired, KilnModel
+
+HOLDS_MIN = (0.0, 10.0, 20.0, 30.0, 60.0)
+COOL_C = 60.0
+CAUTIONS = ("opening", "fumes, heat and glare")  # what is said of every firing
+
+
+@require_GET
+def schedule(request: HttpRequest) -> HttpResponse:
+    """The boxes, and the schedule that they ask for."""
+    form, kilns, given = _form(request)
+    context: dict[str, Any] = {"at": "kilns", "form": form, "troubles": boxes.troubles_of(form), "care": CARE}
+    asked = None
+    if form.is_valid():
+        try:
+            asked = asked_for(form, kilns, given)
+            context |= _shown(asked, given)
+        except WareboardError as problem:
+            asked, context["troubles"] = None, boxes.told(problem)
+    context["rows"] = rows_of(asked.schedule if asked else None, given)
+    return render(request, "kilns/schedule.html", context, status=422 if context["troubles"] else 200)
+
+
+@require_GET
+def schedule_csv(request: HttpRequest) -> HttpResponse:
+    """The schedule's segments as CSV."""
+    from wareboard.kiln.schedule_plot import schedule_csv as text_of
+
+    made = _asked(request).schedule
+    response = HttpResponse(text_of(made), content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="{made.kind}-cone-{made.cone}.csv"'
+    return response
+
+
+@require_GET
+def schedule_card(request: HttpRequest) -> HttpResponse:
+    """The schedule as a card for the kiln's door, as PDF."""
+    from wareboard.sheets.firing_card import Card, card_pdf
+
+    asked = _asked(request)
+    heat, cooling = heat_of(asked.schedule), _cooling(asked)
+    card = Card(
+        asked.kiln.name if asked.kiln else "Any kiln",
+        asked.schedule,
+        f"{heat.words} ({position_words(heat.low)} to {position_words(heat.high)})",
+        cooling,
+        tuple(_notices(asked)),
+        today(),
+    )
+    response = HttpResponse(card_pdf(card), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{asked.schedule.kind}-cone-{asked.schedule.cone}.pdf"'
+    return response
+
+
+def _form(request: HttpRequest) -> tuple[ScheduleForm, list[KnownKiln], dict[str, str]]:
+    there, _ = workshop()
+    kilns = known_kilns()
+    given = with_habits(request.GET.dict(), there.firing, kilns)
+    return ScheduleForm(given, kilns), kilns, given
+
+
+def _asked(request: HttpRequest) -> Asked:
+    form, kilns, given = _form(request)
+    try:
+        if form.is_valid():
+            return asked_for(form, kilns, given)
+    except WareboardError:
+        pass
+    raise Http404  # the page itself tells what is wrong and leads here only once nothing is
+
+
+def _shown(asked: Asked, given: dict[str, str]) -> dict[str, Any]:
+    from wareboard.kiln.schedule_plot import schedule_svg
+
+    made = asked.schedule
+    heat = heat_of(made)
+    query = urlencode(given)
+    begin = {"kind": made.kind, "cone": made.cone, "form": made.form, "schedule": lines_of(made)}
+    return {
+        "asked": asked,
+        "made": made,
+        "heat": heat,
+        "heat_range": f"{position_words(heat.low)} to {position_words(heat.high)}",
+        "lean": f"{heat.bend(made.cone):.0f}°",
+        "plot": drawing(schedule_svg(made, "plan")),
+        "trade": list(_trade(asked)),
+        "rows_shown": list(_rows(asked)),
+        "kiln_words": list(_kiln_words(asked)),
+        "notices": [(each, "care" if each.what in CAUTIONS else "mind") for each in _notices(asked)],
+        "query": query,
+        "begin": urlencode(begin),
+        "steps_of": made.steps,
+        "wear_kiln": asked.kiln,
+    }
+
+
+def heat_of(made: Schedule) -> HeatWork:
+    """The cone that a schedule brings down by the end of its hold, if the kiln follows it."""
+    from wareboard.kiln.cone import equivalent
+    from wareboard.kiln.segment import heating_points
+
+    hours, temps = heating_points(made)
+    return equivalent(hours * 3600.0, temps, made.form)
+
+
+def _notices(asked: Asked) -> Iterator[Any]:
+    from wareboard.kiln.schedule import schedule_notices
+
+    model = _model(asked)
+    yield from schedule_notices(asked.schedule, asked.thickest_mm, wettest_share=asked.wet_share, kiln=model)
+
+
+def _model(asked: Asked) -> KilnModel | None:
+    return kiln_model.estimated(asked.kiln.sizes).model if asked.kiln else None
+
+
+def _trade(asked: Asked) -> Iterator[tuple[str, str, str, bool, Step]]:
+    """The peak for each of some holds, for the same cone at the same last rate; whether it is the one chosen."""
+    from wareboard.kiln.hold import peak_for_hold
+
+    made = asked.schedule
+    top = next(each for each in made.segments if each.target_c == made.peak_c)
+    own = sum(each.hold_min for each in made.segments if each.target_c == made.peak_c)
+    rate = min(max(top.rate_c_per_h, 5.0), 600.0)
+    for hold in sorted({*HOLDS_MIN, min(own, 600.0)}):
+        trade = peak_for_hold(made.cone, hold, rate, made.form)
+        step = next(each for each in trade.steps if each.key == "peak_c")
+        yield (
+            f"{hold:g} min",
+            f"{trade.low_c:.0f} to {trade.high_c:.0f} °C",
+            f"{trade.lower_by_c:.0f} °C",
+            hold == own,
+            step,
+        )
+
+
+def _rows(asked: Asked) -> Iterator[Row]:
+    made, cooling = asked.schedule, _cooling(asked)
+    yield Row("Peak", f"{made.peak_c:.0f} °C", _named(made, "peak_to_program_c"))
+    yield Row(
+        "Heating, to the end of the hold", f"{made.heating_h:.1f} h", note="The sum of span over rate, and of holds."
+    )
+    if made.duration_h > made.heating_h + 0.01:
+        yield Row("To the end of the programmed fall", f"{made.duration_h:.1f} h", note="The falls added.")
+    step = cooling.steps[-1]
+    yield Row(words.capital(step.name), words.value_of_step(step), step, words.spread(step))
+    if asked.kiln and asked.kiln.sizes.power_kw:
+        from wareboard.kiln.energy import firing_energy
+
+        energy = firing_energy(asked.kiln.sizes.power_kw, made).steps[-1]
+        yield Row("Energy, by duty", words.value_of_step(energy), energy, words.spread(energy))
+
+
+def _named(made: Schedule, key: str) -> Step | None:
+    return next((step for step in made.steps if step.key == key), None)
+
+
+def _cooling(asked: Asked) -> Any:
+    from wareboard.kiln.energy import cooling_hours
+
+    return cooling_hours(asked.schedule, kiln=asked.loader, plates=asked.plates)
+
+
+def _kiln_words(asked: Asked) -> Iterator[str]:
+    """What the kiln's model says of this schedule: whether it keeps up, the energy, when it is cool."""
+    if asked.kiln is None:
+        return
+    estimated = kiln_model.estimated(asked.kiln.sizes)
+    fired = _simulated(estimated.model, asked.schedule)
+    if fired.reached:
+        late = 60.0 * (fired.program_ends_s / 3600.0 - asked.schedule.duration_h)
+        pace = f"ends its program {late:.0f} min late" if late > 5.0 else "keeps up with its program"
+        cool = float(fired.times_s[-1]) / 3600.0
+        yield f"{asked.kiln.name} {pace} and takes {fired.put_in_kwh:.0f} kWh"
+        yield f"Its ware is at {COOL_C:g} °C some {cool:.0f} h after switching on, if it stays shut"
+    else:
+        yield f"{asked.kiln.name} cannot finish this program; see below"
+    yield f"By its model, known to some 12 % until it is fitted to a log: {estimated.taken}"
+
+
+@lru_cache(maxsize=32)
+def _simulated(model: KilnModel, made: Schedule) -> Fired:
+    from wareboard.kiln.thermal import simulate
+
+    return simulate(model, made, cool_to_c=COOL_C, step_s=180.0)
