@@ -171,3 +171,21 @@ def test_an_unknown_material_is_told_with_its_near_names() -> None:
     brief = Brief.model_validate(LEAST | {"glazes": [{"name": "Odd", "recipe": {"kaolim": 50, "whiting": 50}}]})
     with pytest.raises(Problems, match="kaolin"):
         compile(brief, Workshop(today=TODAY), seconds=1)
+
+
+def test_two_kilns_alike_share_the_loads_and_are_done_no_later() -> None:
+    many = LEAST | {"forms": [{"name": "cup", "count": 150, "height": "95 mm"}]}
+    one = compile(Brief.model_validate(many), Workshop(today=TODAY), seconds=1)
+    kilns = [{"name": "Left"}, {"name": "Right"}]
+    two = compile(Brief.model_validate(many | {"kilns": kilns}), Workshop(today=TODAY), seconds=1)
+    assert {entry.place for entry in two.calendar.entries if entry.stage == "glaze"} == {"Left", "Right"}
+    assert one.calendar.finish is not None
+    assert two.calendar.finish is not None
+    assert two.calendar.finish <= one.calendar.finish
+
+
+def test_kilns_that_differ_are_told_and_the_roomiest_is_planned() -> None:
+    kilns = [{"name": "Small", "shelf_diameter": "300 mm"}, {"name": "Large", "shelf_diameter": "600 mm"}]
+    plan = compile(Brief.model_validate(LEAST | {"kilns": kilns}), Workshop(today=TODAY), seconds=1)
+    assert plan.bisque.kiln.name == "Large"
+    assert any("Large alone" in notice.what for notice in plan.notices)

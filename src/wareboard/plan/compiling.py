@@ -11,7 +11,7 @@ from wareboard.plan.body import body_of
 from wareboard.plan.brief import Brief, Form, Glaze
 from wareboard.plan.clay_plan import clay_plan
 from wareboard.plan.costing import price_of
-from wareboard.plan.equipment import days_off, firing_of, kilns_of, people_of, prices_of
+from wareboard.plan.equipment import alike, days_off, firing_of, kilns_of, people_of, prices_of
 from wareboard.plan.firings import firing_plan
 from wareboard.plan.forming import form_plan
 from wareboard.plan.glazing import glaze_plan
@@ -56,7 +56,7 @@ def compile(
     first_day = brief.start or workshop.today
     if first_day is not None and workshop.today is not None and first_day < workshop.today:
         first_day = workshop.today  # what has not been begun by today begins today
-    tasks = tasks_of(forms, glazes, bisque, glaze_firing, assume)
+    tasks = tasks_of(forms, glazes, bisque, glaze_firing, assume, any_kiln=alike(kilns))
     calendar = calendar_of(tasks, people, kilns, first_day, brief.due, days_off(brief, workshop), seconds, assume)
     calendar, orders = in_order(calendar)
     bisque, glaze_firing = reordered(bisque, orders), reordered(glaze_firing, orders)

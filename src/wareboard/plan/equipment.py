@@ -45,6 +45,11 @@ def _whole_kiln(kiln: Kiln, assume: Assumer) -> Kiln:
     )
 
 
+def alike(kilns: tuple[Kiln, ...]) -> bool:
+    """Whether there are several kilns and they differ in nothing but their names, so that any takes any load."""
+    return len(kilns) > 1 and len({kiln.model_copy(update={"name": ""}).model_dump_json() for kiln in kilns}) == 1
+
+
 def shelf_of(kiln: Kiln) -> Shelf:
     """The shelf of a kiln without blanks."""
     from wareboard.kiln.load import HalfRoundShelf, OctagonalShelf, RectangularShelf, RoundShelf

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Literal
 
 from wareboard import reference
+from wareboard.plan.equipment import alike
 from wareboard.plan.result import FormPlan, Notice, Plan
 from wareboard.quantities import show_length, show_share, show_volume
 
@@ -141,7 +142,7 @@ def _about_firing(plan: Plan) -> Iterator[Notice]:
                 "mind",
                 f"{firing.kind} firing",
             )
-    if len(plan.kilns) > 1:
+    if len(plan.kilns) > 1 and not alike(plan.kilns):
         yield Notice(
             f"The loads are planned in {plan.bisque.kiln.name} alone",
             "it has the most room; loads for the other kilns are not yet worked out",

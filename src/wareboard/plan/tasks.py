@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from wareboard.plan.assume import Assumer
 from wareboard.plan.firings import KindOfFiring
 from wareboard.plan.result import FiringPlan, FormPlan, GlazePlan, slug
-from wareboard.plan.work import Task
+from wareboard.plan.work import ANY_KILN, Task
 
 WASHED_DRY_H = 12.0  # overnight after washing; common practice
 LINED_DRY_H = 12.0  # the liner dries before the outside is glazed, or the wall takes thin; common practice
@@ -68,17 +68,21 @@ def tasks_of(
     bisque: FiringPlan,
     glaze_firing: FiringPlan,
     assume: Assumer,
+    any_kiln: bool = False,
 ) -> tuple[Task, ...]:
-    """Every task of the job, each waiting for what must be over first."""
+    """Every task of the job, each waiting for what must be over first.
+
+    ``any_kiln`` says that all kilns are alike, so that a load may go into whichever is free.
+    """
     batches = sittings(forms, assume)
     tasks = [task for batch in batches for task in _making(batch)]
-    bisqued = _loads(bisque, batches, "dried", "bisque", assume)
+    bisqued = _loads(bisque, batches, "dried", "bisque", assume, any_kiln)
     tasks += bisqued.tasks
     mixing = tuple(_mixing(glazes, assume))
     tasks += mixing
     for batch in batches:
         tasks += _finishing(batch, bisqued.of_batch[batch.key], mixing)
-    fired = _loads(glaze_firing, batches, "glazed", "fired", assume)
+    fired = _loads(glaze_firing, batches, "glazed", "fired", assume, any_kiln)
     tasks += fired.tasks
     for batch in batches:
         tasks.append(_packing(batch, fired.of_batch[batch.key]))
@@ -121,7 +125,9 @@ class _Loads:
     of_batch: dict[str, tuple[str, ...]]  # batch key -> keys of the loads that hold its pieces
 
 
-def _loads(firing: FiringPlan, batches: Sequence[Sitting], ready: str, stage: str, assume: Assumer) -> _Loads:
+def _loads(
+    firing: FiringPlan, batches: Sequence[Sitting], ready: str, stage: str, assume: Assumer, any_kiln: bool
+) -> _Loads:
     """Loads as tasks: each waits for the batches whose pieces it holds, filled in the order of the loads."""
     waits: dict[int, list[str]] = {}
     of_batch: dict[str, list[str]] = {batch.key: [] for batch in batches}
@@ -152,7 +158,7 @@ def _loads(firing: FiringPlan, batches: Sequence[Sitting], ready: str, stage: st
             stage=firing.kind,
             minutes_hands_on=minutes,
             elapsed_h=firing.schedule.heating_h + firing.cooling_h.value,
-            needs=firing.kiln.name,
+            needs=ANY_KILN if any_kiln else firing.kiln.name,
             after=tuple(dict.fromkeys(waits.get(number, ()))),
             pieces=sum(layout.pieces for layout in load),
             minutes_unloading=unloading,
