@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from wareboard.studio.kilns import firing_pages, kiln_pages, schedule_pages
+from wareboard.studio.kilns import firing_pages, kiln_pages, load_pages, schedule_pages
 
 FIRING = "<str:slug>/firings/<int:number>/"
 urlpatterns = [
@@ -13,6 +13,9 @@ urlpatterns = [
     path("schedule/", schedule_pages.schedule, name="schedule"),
     path("schedule/segments.csv", schedule_pages.schedule_csv, name="schedule-csv"),
     path("schedule/card.pdf", schedule_pages.schedule_card, name="schedule-card"),
+    path("load/<str:code>/<str:kind>/<int:number>/", load_pages.moved_load, name="moved-load"),
+    path("load/<str:code>/<str:kind>/<int:number>/map.pdf", load_pages.load_map, name="load-map"),
+    path("load/<str:code>/<str:kind>/<int:number>/<str:move>/", load_pages.load_move, name="load-move"),
     path("<str:slug>/", kiln_pages.one_kiln, name="one-kiln"),
     path("<str:slug>/parts/", kiln_pages.parts, name="parts"),
     path("<str:slug>/parts/<int:pk>/<str:move>/", kiln_pages.parts_move, name="parts-move"),
