@@ -1,0 +1,1 @@
+"""Records of the glaze book: the shelf, recipes and their versions, batches, tiles, tests."""
