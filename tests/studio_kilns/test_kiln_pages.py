@@ -13,7 +13,7 @@ from tests.book_firings.conftest import curve_csv
 from tests.book_firings.test_photograph import SECRET, chunk, png
 from tests.studio_kilns.conftest import many_firings
 from wareboard.book.firings.models import Firing, FiringLog, Kiln, PartsChange
-from wareboard.studio.kilns.cone_drawing import CLOCKS, LONG, outline
+from wareboard.sheets.firing_cones import CLOCKS, LONG, outline
 from wareboard.studio.kilns.trend_plot import Dot, trend_svg
 
 FIRING = "/kilns/old-round-kiln/firings/1/"

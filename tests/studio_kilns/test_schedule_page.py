@@ -47,7 +47,7 @@ def test_hold_and_peak_are_both_shown_and_no_hold_ends_at_the_printed_end_point(
     """Without a hold the peak is the chart's own end point for the last rate (cone chart, 60 °C/h)."""
     shown = page(client, {**SENT, "hold": "30 min"})
     assert f"{end_point_c('6', 60.0):.0f} °C" in shown
-    assert "30 min <strong>(this one)</strong>" in shown
+    assert "30\N{NO-BREAK SPACE}min <strong>(this one)</strong>" in shown
 
 
 def test_a_plain_ramp_by_hand_to_the_printed_end_point_brings_that_cone_down(client: Client, db: None) -> None:

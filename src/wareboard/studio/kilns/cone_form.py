@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 from wareboard.book.firings.models import ConeReading, Firing
 from wareboard.errors import OutOfRange, WareboardError
 from wareboard.plan.fields import plain_number
-from wareboard.studio.kilns.cone_drawing import CLOCKS, WORDS, nearest_clock
+from wareboard.sheets.firing_cones import CLOCKS, WORDS
+from wareboard.studio.kilns.cone_drawing import nearest_clock
 from wareboard.studio.paper_form import Trouble
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from html import escape
 from wareboard.kiln.inside import ShelfLayout
 from wareboard.studio.kilns.arrangement import Place, names
 
-AROUND_MM = 34.0
+AROUND_MM = 16.0
 INK = 'fill="currentColor" stroke="none"'
 DASHES = ("", "14 5", "3 5", "16 5 3 5", "8 4", "22 6 3 6 3 6")
 
@@ -26,7 +26,7 @@ def editable_svg(
     """
     edge = layout.shelf.floor().outline_mm()
     (left, low), (right, high) = edge.min(axis=0), edge.max(axis=0)
-    box = (left - AROUND_MM, -high - AROUND_MM, right - left + 2 * AROUND_MM, high - low + 2 * AROUND_MM + 10.0)
+    box = (left - AROUND_MM, -high - AROUND_MM, right - left + 2 * AROUND_MM, high - low + 2 * AROUND_MM + 24.0)
     outline = " ".join(f"{x:.1f},{-y:.1f}" for x, y in edge)
     words = f"Shelf {at + 1} from above: " + ", ".join(f"{count} {form}" for form, count in layout.counts.items())
     kept = [

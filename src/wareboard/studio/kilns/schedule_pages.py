@@ -156,7 +156,7 @@ def _trade(asked: Asked) -> Iterator[tuple[str, str, str, bool, Step]]:
         trade = peak_for_hold(made.cone, hold, rate, made.form)
         step = next(each for each in trade.steps if each.key == "peak_c")
         yield (
-            f"{hold:g} min",
+            f"{hold:g}\N{NO-BREAK SPACE}min",
             f"{trade.low_c:.0f} to {trade.high_c:.0f} °C",
             f"{trade.lower_by_c:.0f} °C",
             hold == own,

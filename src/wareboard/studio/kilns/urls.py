@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from wareboard.studio.kilns import firing_pages, kiln_pages, load_pages, schedule_pages
+from wareboard.studio.kilns import firing_pages, kiln_pages, load_pages, schedule_pages, sheet_pages
 
 FIRING = "<str:slug>/firings/<int:number>/"
 urlpatterns = [
@@ -17,6 +17,8 @@ urlpatterns = [
     path("load/<str:code>/<str:kind>/<int:number>/map.pdf", load_pages.load_map, name="load-map"),
     path("load/<str:code>/<str:kind>/<int:number>/<str:move>/", load_pages.load_move, name="load-move"),
     path("<str:slug>/", kiln_pages.one_kiln, name="one-kiln"),
+    path("<str:slug>/record.pdf", sheet_pages.record_sheet, name="record-sheet"),
+    path("<str:slug>/log.pdf", sheet_pages.log_page, name="log-page"),
     path("<str:slug>/parts/", kiln_pages.parts, name="parts"),
     path("<str:slug>/parts/<int:pk>/<str:move>/", kiln_pages.parts_move, name="parts-move"),
     path("<str:slug>/firings/new/", firing_pages.new_firing, name="new-firing"),
