@@ -213,6 +213,29 @@ def test_a_firing_is_put_away_and_fetched_back_from_the_kilns_page(client: Clien
     assert client.get(f"{FIRING}undo/").status_code == 405
 
 
+def test_two_levels_of_one_name_are_told(client: Client, firing: Firing) -> None:
+    second = {name.replace("-0", "-1"): value for name, value in PACK.items()}
+    response = client.post(f"{FIRING}cones/", {**second, **PACK, "levels": "2"})
+    assert "Another level has the same name" in response.content.decode()
+    assert not firing.cones.exists()
+
+
+def test_a_firing_changed_in_another_window_is_told_and_kept_when_asked_again(client: Client, firing: Firing) -> None:
+    facts = {"kind": "glaze", "cone": "6", "form": "self-supporting", "day": "2026-11-20"}
+    seen = re.search(r'name="seen" value="(\d+)"', text(client, f"{FIRING}change/"))
+    assert seen is not None
+    client.post(f"{FIRING}change/", {**facts, "kwh": "61", "seen": seen[1]})
+    response = client.post(f"{FIRING}change/", {**facts, "kwh": "62", "seen": seen[1]})
+    page = response.content.decode()
+    assert "changed in another window" in page
+    assert 'value="62"' in page
+    again = re.search(r'name="seen" value="(\d+)"', page)
+    assert again is not None
+    client.post(f"{FIRING}change/", {**facts, "kwh": "62", "seen": again[1]})
+    firing.refresh_from_db()
+    assert firing.kwh == 62.0
+
+
 def test_the_history_says_what_changed_who_and_when(client: Client, firing: Firing) -> None:
     client.cookies["who"] = "Invented%20hand"
     client.post(

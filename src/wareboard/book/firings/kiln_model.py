@@ -21,6 +21,22 @@ SHELF_TO_WALL_MM = 25.0
 
 
 @dataclass(frozen=True, slots=True)
+class Fit:
+    """How a kiln's model met one of its logs: the two factors with 90 % ranges, what is still missed, and which firing."""
+
+    firing: int
+    wall: tuple[float, float, float]  # value, low, high
+    load: tuple[float, float, float]
+    rms_c: float
+
+    @property
+    def words(self) -> str:
+        both = (("wall", self.wall), ("load", self.load))
+        told = ", ".join(f"{name} {value:.2f} ({low:.2f} to {high:.2f})" for name, (value, low, high) in both)
+        return f"fitted to the log of firing {self.firing}: {told} times as taken, {self.rms_c:.0f} °C off on average"
+
+
+@dataclass(frozen=True, slots=True)
 class Estimated:
     """A kiln as heat sees it, and in words what of it was taken for want of better."""
 
@@ -46,11 +62,12 @@ def inside(kiln: Kiln) -> KilnInside:
     return inside_of(kiln, Assumer())
 
 
-def estimated(kiln: Kiln) -> Estimated:
+def estimated(kiln: Kiln, fit: Fit | None = None) -> Estimated:
     """The kiln's model: brick of 64 mm all round its shelf and height, 30 kg of ware, 25 kg of shelves and posts.
 
     Args:
         kiln: without blanks.
+        fit: to one of its logs; wall and load are then as that log told.
     Source: from memory; a fit to a log (`wareboard.kiln.calibrate`) is better.
     """
     from wareboard.kiln.thermal import BRICK_23, KilnModel, Layer
@@ -61,7 +78,11 @@ def estimated(kiln: Kiln) -> Estimated:
         f"{kiln.power_kw:g} kW; taken from memory: {BRICK_MM:g} mm of insulating brick, {area:.1f} m² of wall, "
         f"{WARE_KG:g} kg of ware and {SHELVES_KG:g} kg of shelves"
     )
-    return Estimated(model, taken)
+    if fit is None:
+        return Estimated(model, taken)
+    from wareboard.kiln.calibrate import scaled
+
+    return Estimated(scaled(model, fit.wall[0], fit.load[0]), f"{taken}; {fit.words}")
 
 
 def wall_area_m2(kiln: Kiln) -> float:

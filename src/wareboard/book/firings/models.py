@@ -108,10 +108,11 @@ class Firing(Kept):
 class FiringLog(Kept):
     """A logger's file of one firing: how it was read, what is odd in it or why it cannot be read, and what it came to.
 
-    ``summary`` holds what pages show, so that no page reads a million samples; ``samples`` holds them all, packed.
+    ``summary`` holds what pages show, so that no page reads a million samples; ``samples`` holds them all, packed. ``fit``
+    is what the kiln's model came to when it was fitted to this log.
     """
 
-    plain = ("options", "trouble", "findings")
+    plain = ("options", "trouble", "findings", "fit")
     firing = models.ForeignKey(Firing, on_delete=models.PROTECT, related_name="logs")
     file = models.ForeignKey(KeptFile, on_delete=models.PROTECT, related_name="+")
     options = models.JSONField(default=dict)
@@ -119,6 +120,7 @@ class FiringLog(Kept):
     findings = models.JSONField(default=list)
     summary = models.JSONField(null=True, blank=True)
     samples = models.BinaryField(null=True, blank=True)
+    fit = models.JSONField(null=True, blank=True)
     written = models.DateTimeField()
 
     class Meta:

@@ -8,6 +8,7 @@ from datetime import date
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from wareboard.book.firings.kiln_model import Fit
 from wareboard.book.firings.log_summary import heat_work_from, schedule_from
 from wareboard.book.firings.models import PARTS, ConeReading, Firing, FiringLog, Kiln
 from wareboard.errors import WareboardError
@@ -153,6 +154,20 @@ def drift(found: Sequence[Fired]) -> tuple[Trend, Trend] | None:
 
     reviews = [each.review for each in found if each.review]
     return drifts(reviews) if len(reviews) >= LEAST_FOR_DRIFT else None
+
+
+def newest_fit(kiln: Kiln | None) -> Fit | None:
+    """The newest fit of the kiln's model to one of its logs, where one was made."""
+    logs = FiringLog.objects.filter(firing__kiln=kiln, put_away=None, firing__put_away=None, fit__isnull=False)
+    newest = logs.order_by("-firing__number", "-pk").defer("samples", "summary").select_related("firing").first()
+    return fit_of(newest) if kiln and newest else None
+
+
+def fit_of(log: FiringLog) -> Fit | None:
+    """The fit that a log keeps, if it keeps one."""
+    if not log.fit:
+        return None
+    return Fit(log.firing.number, tuple(log.fit["wall"]), tuple(log.fit["load"]), log.fit["rms_c"])
 
 
 # --- parts and wear ---------------------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gzip
 import hashlib
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
 
@@ -22,8 +22,11 @@ from wareboard.book.firings.models import (
 )
 from wareboard.book.firings.photograph import stripped
 from wareboard.book.firings.signing import Signed, begin, change, fetch_back
-from wareboard.errors import Unreadable
+from wareboard.errors import OutOfRange, Unreadable
 from wareboard.plan.result import slug
+
+if TYPE_CHECKING:
+    from wareboard.kiln.thermal import KilnModel
 
 LARGEST_LOG = 200_000_000
 TAKEN = {"schedule", "load", "sheets", "files", ""}  # words that stand in addresses where a kiln's could
@@ -114,7 +117,7 @@ def read_again(log: FiringLog, options: Mapping[str, Any], by: Signed) -> Firing
     """The same file read with other options."""
     fresh = FiringLog(firing=log.firing, file=log.file, options=dict(options), written=log.written)
     _read_into(fresh, content_of(log.file))
-    fields = {name: getattr(fresh, name) for name in ("options", "trouble", "findings", "summary", "samples")}
+    fields = {name: getattr(fresh, name) for name in ("options", "trouble", "findings", "summary", "samples", "fit")}
     return change(log, fields, f"Log {log.file.name} read again", by)
 
 
@@ -123,6 +126,29 @@ def review_again(firing: Firing) -> None:
     for log in firing.logs.exclude(samples=None):
         log.summary = log_summary.summary(log_summary.unpacked(bytes(log.samples or b""), log.summary or {}), firing)
         log.save(update_fields=["summary"])
+
+
+def fit_kiln(log: FiringLog, model: KilnModel, by: Signed) -> FiringLog:
+    """The kiln's model fitted to a log that was read, by its first thermocouple and the firing's kWh where they were read.
+
+    Raises:
+        OutOfRange: if no plan is kept with the firing, or the log ends before the kiln has cooled and brings no kWh.
+    """
+    from wareboard.kiln.calibrate import calibrate
+
+    planned = log_summary.schedule_from(log.firing.schedule)
+    if planned is None or log.summary is None or log.samples is None:
+        raise OutOfRange(
+            "the kiln's model",
+            "a fit needs a log that was read and the schedule it was to follow",
+            "Write the plan first",
+        )
+    samples = log_summary.unpacked(bytes(log.samples), log.summary)
+    found = calibrate(samples.times_s, samples.channel(0), model, planned, log.firing.energy_kwh)
+    factors = {"wall": found.wall_factor, "load": found.load_factor}
+    fit: dict[str, Any] = {name: [each.value, each.low, each.high] for name, each in factors.items()}
+    fit["rms_c"] = found.rms_c
+    return change(log, {"fit": fit}, "The kiln's model fitted to the log", by)
 
 
 def settle(record: Kept) -> None:

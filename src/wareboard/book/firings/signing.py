@@ -126,6 +126,11 @@ def can_redo(record: Kept) -> Change | None:
     return undoing
 
 
+def latest(record: Kept) -> int:
+    """The key of a record's newest change, by which a writer knows whether it was changed meanwhile; 0 where it has none."""
+    return history(record).values_list("pk", flat=True).first() or 0
+
+
 def history(record: Kept) -> models.QuerySet[Change]:
     """Every change of a record, newest first."""
     return Change.objects.filter(of=type(record).__name__, record=record.pk)

@@ -115,6 +115,8 @@ def read_boxes(
         boxes.append(level)
         row = _row(level, len(rows))
         photo = files.get(level.name("photo"))
+        if row is not None and level.level and level.level in {each["level"] for each in rows}:
+            say(level, "level", "Another level has the same name. Write where this one stood")
         if row is None or level.troubles:
             if photo is not None and not level.troubles:
                 say(level, "photo", "A photograph stands for no reading: tap at least one cone beside it")

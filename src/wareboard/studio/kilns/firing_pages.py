@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from wareboard.book.firings import reckoning, recording, signing
+from wareboard.book.firings import kiln_model, reckoning, recording, signing
 from wareboard.book.firings.models import Change, Firing, FiringLog
 from wareboard.errors import WareboardError
 from wareboard.studio.drawing import drawing
@@ -27,6 +28,11 @@ UNITS = (
     ("F", "°F"),
     ("mV-K", "Millivolts, type K"),
     ("mV-S", "Millivolts, type S"),
+)
+
+MEANWHILE = (
+    "This firing was changed in another window while you were typing. What you typed is below and is not lost; keep it "
+    "again to put it over the other, which stays in the history"
 )
 
 
@@ -50,7 +56,14 @@ def new_firing(request: HttpRequest, slug: str) -> HttpResponse:
         firing = recording.new_firing(kiln.recorded(by(request)), _fields(form), by(request))
         messages.success(request, f"Firing {firing.number} of {kiln.name} is kept.")
         return HttpResponseRedirect(_place(firing))
-    context = {"at": "kilns", "kiln": kiln, "form": form, "troubles": boxes.troubles_of(form) if form.is_bound else []}
+    guard = kiln.record.firings.count() + 1 if kiln.record else 1
+    context = {
+        "at": "kilns",
+        "kiln": kiln,
+        "form": form,
+        "seen": guard,
+        "troubles": boxes.troubles_of(form) if form.is_bound else [],
+    }
     return render(request, "kilns/firing_edit.html", context, status=422 if form.is_bound else 200)
 
 
@@ -58,8 +71,12 @@ def new_firing(request: HttpRequest, slug: str) -> HttpResponse:
 def change_firing(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     """Change what is written of a firing."""
     firing = firing_at(slug, number)
+    seen = signing.latest(firing)
     form = FiringForm(request.POST if request.method == "POST" else None, initial=as_written(firing))
-    if request.method == "POST" and form.is_valid():
+    troubles = boxes.troubles_of(form) if form.is_bound else []
+    if request.method == "POST" and request.POST.get("seen", str(seen)) != str(seen):
+        troubles = [*troubles, Trouble(MEANWHILE)]
+    if request.method == "POST" and not troubles:
         signing.change(firing, _fields(form), request.POST.get("why", "").strip() or "Changed", by(request))
         recording.review_again(firing_at(slug, number))
         messages.success(request, "Kept.")
@@ -68,7 +85,8 @@ def change_firing(request: HttpRequest, slug: str, number: int) -> HttpResponse:
         **_head(firing, "change"),
         "kiln": known_kilns.kiln_at(slug),
         "form": form,
-        "troubles": boxes.troubles_of(form) if form.is_bound else [],
+        "seen": seen,
+        "troubles": troubles,
     }
     return render(request, "kilns/firing_edit.html", context, status=422 if form.is_bound else 200)
 
@@ -103,10 +121,10 @@ def cones(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     if troubles or not rows:
         troubles = troubles or [Trouble("No cone was tapped yet: tap the drawing that looks like the cone")]
         return render(request, "kilns/cones.html", {**context, "levels": levels, "troubles": troubles}, status=422)
-    count = recording.keep_cones(here, rows, by(request))
-    off = [level.pk for level in levels if level.take_off and level.pk]
-    for row in here.cones.filter(pk__in=off):
-        signing.put_away(row, f"Cones on {row.level} put away", by(request))
+    with transaction.atomic():
+        count = recording.keep_cones(here, rows, by(request))
+        for row in here.cones.filter(pk__in=[level.pk for level in levels if level.take_off and level.pk]):
+            signing.put_away(row, f"Cones on {row.level} put away", by(request))
     messages.success(request, f"{count} level{'' if count == 1 else 's'} kept.")
     return HttpResponseRedirect(_place(here) + "#cones")
 
@@ -146,11 +164,16 @@ def _too_large(name: str, size: int) -> WareboardError:
 def log_move(request: HttpRequest, slug: str, number: int, pk: int, move: str) -> HttpResponse:
     """Read a kept file again with other options, put it away, or fetch it back."""
     here = firing_at(slug, number)
-    log = get_object_or_404(FiringLog.objects.select_related("file"), pk=pk, firing=here)
+    log = get_object_or_404(FiringLog.objects.select_related("file", "firing"), pk=pk, firing=here)
     try:
         match move:
             case "read-again":
                 _said(request, recording.read_again(log, _options(request), by(request)))
+            case "fit":
+                model = kiln_model.estimated(known_kilns.kiln_at(slug).sizes).model
+                recording.fit_kiln(log, model, by(request))
+                fit = reckoning.newest_fit(here.kiln)
+                messages.success(request, f"The kiln’s model is {fit.words}." if fit else "The kiln’s model is fitted.")
             case "put-away":
                 signing.put_away(log, f"Log {log.file.name} put away", by(request))
                 messages.success(request, f"{log.file.name} is put away; Undo brings it back.")

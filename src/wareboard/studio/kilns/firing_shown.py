@@ -106,6 +106,7 @@ def _logged(firing: Firing, log: FiringLog | None) -> dict[str, Any] | None:
         "stretches": [_stretch_row(number, each) for number, each in enumerate(channels[0].get("stretches", []), 1)],
         "last": last if before else None,
         "first": channels[0]["name"],
+        "fit": reckoning.fit_of(log),
     }
 
 

@@ -188,6 +188,7 @@ def _shown(
         "edge": f"{inside.edge_mm:g}",
         "troubles": troubles,
         "only_near": only_near,
+        "seen": signing.latest(record) if record else 0,
         "stale": stale,
         "by_hand": record is not None and record.put_away is None and not stale,
         "can_undo": record is not None and signing.can_undo(record),

@@ -11,7 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from wareboard.book.firings import kiln_model
+from wareboard.book.firings import kiln_model, reckoning
 from wareboard.errors import WareboardError
 from wareboard.studio import words
 from wareboard.studio.answer import Row
@@ -141,7 +141,11 @@ def _notices(asked: Asked) -> Iterator[Any]:
 
 
 def _model(asked: Asked) -> KilnModel | None:
-    return kiln_model.estimated(asked.kiln.sizes).model if asked.kiln else None
+    return _estimated(asked.kiln).model if asked.kiln else None
+
+
+def _estimated(kiln: KnownKiln) -> kiln_model.Estimated:
+    return kiln_model.estimated(kiln.sizes, reckoning.newest_fit(kiln.record))
 
 
 def _trade(asked: Asked) -> Iterator[tuple[str, str, str, bool, Step]]:
@@ -195,7 +199,7 @@ def _kiln_words(asked: Asked) -> Iterator[str]:
     """What the kiln's model says of this schedule: whether it keeps up, the energy, when it is cool."""
     if asked.kiln is None:
         return
-    estimated = kiln_model.estimated(asked.kiln.sizes)
+    estimated = _estimated(asked.kiln)
     fired = _simulated(estimated.model, asked.schedule)
     if fired.reached:
         late = 60.0 * (fired.program_ends_s / 3600.0 - asked.schedule.duration_h)
@@ -205,7 +209,7 @@ def _kiln_words(asked: Asked) -> Iterator[str]:
         yield f"Its ware is at {COOL_C:g} °C some {cool:.0f} h after switching on, if it stays shut"
     else:
         yield f"{asked.kiln.name} cannot finish this program; see below"
-    yield f"By its model, known to some 12 % until it is fitted to a log: {estimated.taken}"
+    yield f"By its model, known to some 12 % where it is not fitted to a log: {estimated.taken}"
 
 
 @lru_cache(maxsize=32)

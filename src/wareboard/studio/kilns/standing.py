@@ -80,7 +80,7 @@ def standing_of(kiln: KnownKiln, habits: FiringHabits) -> Standing:
     except WareboardError as problem:
         found.troubles.append(str(problem))
     try:
-        model = kiln_model.estimated(kiln.sizes)
+        model = kiln_model.estimated(kiln.sizes, reckoning.newest_fit(kiln.record))
         every = reckoning.firings_of(kiln.record)
         found.taken = model.taken
         found.wear = reckoning.wear(kiln.record, every, model.model, _wanted(found.fired, habits), today())
