@@ -31,6 +31,7 @@ INSTALLED_APPS = [
     "wareboard.book",
     "wareboard.book.glazes",
     "wareboard.book.firings",
+    "wareboard.book.boards",
     "wareboard.studio",
 ]
 MIDDLEWARE = [

@@ -1,0 +1,1 @@
+"""Boards: the groups of pieces that move together through the making, and every entry ever made about them."""

@@ -1,0 +1,138 @@
+"""What is kept of boards. Weights in g. An entry is never changed or deleted; what it did is taken back by another.
+
+A board's row says how it stands now; its entries say how it came to that. Every entry carries a key made by whoever wrote
+it, so that an entry sent twice is kept once.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from wareboard.book.boards.stages import STAGES, STATES
+from wareboard.book.models import Commission
+
+KINDS = (
+    ("begin", "put on the board"),
+    ("move", "moved on"),
+    ("split", "split off"),
+    ("merge", "merged"),
+    ("lose", "lost"),
+    ("gain", "added"),
+    ("count", "counted"),
+    ("wrap", "wrapped"),
+    ("unwrap", "unwrapped"),
+    ("turn", "turned"),
+    ("load", "loaded"),
+    ("weigh", "weighed"),
+    ("undo", "undone"),
+)
+STANDS, WAITS, LET_GO = "stands", "waits", "let go"
+
+
+class Board(models.Model):
+    """Pieces of one form of one commission that move together, as they stand now."""
+
+    code = models.CharField(max_length=9, unique=True)
+    letters = models.CharField(max_length=3)
+    number = models.PositiveIntegerField()
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="boards")
+    form = models.CharField(max_length=80)
+    stage = models.CharField(max_length=10, choices=[(each, each) for each in STAGES])
+    state = models.CharField(max_length=12, blank=True, choices=[(each, each) for each in STATES])
+    pieces = models.PositiveIntegerField(default=0)
+    since = models.DateTimeField()  # at this stage
+    state_since = models.DateTimeField(null=True, blank=True)
+    turned = models.DateTimeField(null=True, blank=True)
+    entries_made = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["letters", "number"], name="board_codes_are_used_once"),
+        ]
+        indexes: ClassVar = [
+            # The boards that stand somewhere, without the thousands that were emptied long ago.
+            models.Index(
+                fields=["commission", "form", "stage"], condition=models.Q(pieces__gt=0), name="boards_that_hold_pieces"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code}: {self.pieces} × {self.form}, {self.stage}"
+
+
+class Entry(models.Model):
+    """One entry: what was done to a board, by whom, when, and what it changed."""
+
+    key = models.CharField(max_length=40, unique=True)
+    board = models.ForeignKey(Board, on_delete=models.PROTECT, related_name="entries")
+    number = models.PositiveIntegerField()  # within the board
+    kind = models.CharField(max_length=8, choices=KINDS)
+    pieces = models.PositiveIntegerField(default=0)
+    change = models.IntegerField(default=0)
+    other = models.ForeignKey(Board, on_delete=models.PROTECT, null=True, related_name="entries_from_elsewhere")
+    other_change = models.IntegerField(default=0)
+    stage_from = models.CharField(max_length=10, blank=True)
+    stage_to = models.CharField(max_length=10, blank=True)
+    state_from = models.CharField(max_length=12, blank=True)
+    state_to = models.CharField(max_length=12, blank=True)
+    before = models.JSONField(default=dict)  # the board's times before this entry, for going back
+    reason = models.CharField(max_length=30, blank=True)
+    place = models.CharField(max_length=40, blank=True)
+    grams = models.FloatField(null=True)
+    who = models.CharField(max_length=80, blank=True)
+    happened = models.DateTimeField()
+    written = models.DateTimeField()
+    undoes = models.OneToOneField("self", on_delete=models.PROTECT, null=True, related_name="undone_by")
+    standing = models.CharField(max_length=6, default=STANDS)
+    trouble = models.CharField(max_length=300, blank=True)  # why it waits to be settled
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["board", "number"], name="entries_are_numbered_within_a_board"),
+        ]
+        indexes: ClassVar = [
+            models.Index(fields=["-written"], name="entries_by_time"),
+            models.Index(fields=["who", "-written"], name="entries_of_a_person"),
+            models.Index(fields=["written"], condition=models.Q(standing=WAITS), name="entries_that_wait"),
+            models.Index(fields=["board", "stage_from"], condition=models.Q(kind="weigh"), name="weights_of_a_board"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.board_id}.{self.number} {self.kind}"
+
+
+class Tick(models.Model):
+    """Something on the day's page that belongs to no board, done: a glaze mixed, a client told. Taken back by ``undone``."""
+
+    key = models.CharField(max_length=40, unique=True)
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="ticks")
+    what = models.CharField(max_length=80)
+    detail = models.CharField(max_length=80, blank=True)
+    who = models.CharField(max_length=80, blank=True)
+    written = models.DateTimeField()
+    undone = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["commission", "what"], name="ticks_of_a_commission")]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.detail}".strip()
+
+
+class LongTimer(models.Model):
+    """A timer by its end and not by a count, so that neither a locked screen nor a closed browser stops it."""
+
+    key = models.CharField(max_length=40, unique=True)
+    words = models.CharField(max_length=60)
+    begun = models.DateTimeField()
+    ends = models.DateTimeField()
+    who = models.CharField(max_length=80, blank=True)
+    stopped = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["ends"], name="timers_by_end")]
+
+    def __str__(self) -> str:
+        return f"{self.words} until {self.ends:%H:%M}"
