@@ -24,6 +24,7 @@ urlpatterns = [
     path("start/from-a-file/", starting.from_a_file, name="from-a-file"),
     path("look/", looks.choose_look, name="choose-look"),
     path("kilns/", include("wareboard.studio.kilns.urls")),
+    path("glazes/", include("wareboard.studio.glazes.urls")),
     path("workshop/", workshop_pages.workshop, name="workshop"),
     path("workshop/text/", workshop_pages.workshop_text, name="workshop-text"),
     path("workshop/history/", workshop_pages.workshop_history, name="workshop-history"),

@@ -1,0 +1,60 @@
+"""Where each page of the glaze book stands."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from wareboard.studio.glazes import (
+    blend_pages,
+    bucket_pages,
+    food_pages,
+    recipe_pages,
+    search_pages,
+    shelf_pages,
+    signing,
+    target_pages,
+    tile_pages,
+)
+
+urlpatterns = [
+    path("", search_pages.glazes, name="glazes"),
+    path("recipes/new/", recipe_pages.new_recipe, name="glaze-new"),
+    path("recipes/<int:key>/", recipe_pages.recipe, name="glaze-recipe"),
+    path("recipes/<int:key>/change/", recipe_pages.change_recipe, name="glaze-change"),
+    path("recipes/<int:key>/about/", recipe_pages.about_recipe, name="glaze-about"),
+    path("recipes/<int:key>/versions/<int:number>/", recipe_pages.bring_back, name="glaze-bring-back"),
+    path("recipes/<int:key>/fit/", recipe_pages.add_fit_test, name="glaze-fit"),
+    path("recipes/<int:key>/mix/", bucket_pages.mix, name="glaze-mix"),
+    path("recipes/<int:key>/weigh-out.pdf", bucket_pages.weigh_sheet, name="glaze-weigh-sheet"),
+    path("shelf/", shelf_pages.the_shelf, name="glaze-shelf"),
+    path("shelf/from-the-table/", shelf_pages.from_table, name="glaze-from-table"),
+    path("shelf/read-a-table/", shelf_pages.from_csv, name="glaze-csv"),
+    path("shelf/new/", shelf_pages.new_material, name="glaze-material-new"),
+    path("shelf/<int:key>/", shelf_pages.material, name="glaze-material"),
+    path("shelf/<int:key>/change/", shelf_pages.change_material, name="glaze-material-change"),
+    path("shelf/<int:key>/lots/", shelf_pages.add_lot, name="glaze-lot-new"),
+    path("lots/<int:key>/", shelf_pages.lot, name="glaze-lot"),
+    path("from-a-formula/", target_pages.target, name="glaze-target"),
+    path("blends/", blend_pages.blends, name="glaze-blends"),
+    path("blends/new/<str:kind>/", blend_pages.new_blend, name="glaze-blend-new"),
+    path("blends/<str:stem>/", blend_pages.blend, name="glaze-blend"),
+    path("blends/<str:stem>/labels.pdf", blend_pages.labels, name="glaze-labels"),
+    path("tiles/", tile_pages.tiles, name="glaze-tiles"),
+    path("tiles/new/", tile_pages.new_tile, name="glaze-tile-new"),
+    path("tiles/side-by-side/", tile_pages.side_by_side, name="glaze-side-by-side"),
+    path("tiles/<str:code>/", tile_pages.tile, name="glaze-tile"),
+    path("tiles/<str:code>/photograph/", tile_pages.photograph, name="glaze-tile-photo"),
+    path("buckets/", bucket_pages.buckets, name="glaze-buckets"),
+    path("buckets/<int:number>/", bucket_pages.bucket, name="glaze-bucket"),
+    path("buckets/<int:number>/card/", bucket_pages.card_line, name="glaze-card"),
+    path("buckets/<int:number>/pieces/", bucket_pages.weighed_piece, name="glaze-piece"),
+    path("buckets/<int:number>/label.pdf", bucket_pages.label, name="glaze-label"),
+    path("food/", food_pages.food, name="glaze-food"),
+    path("food/new/", food_pages.new_ware, name="glaze-ware-new"),
+    path("food/<int:key>/", food_pages.ware, name="glaze-ware"),
+    path("food/<int:key>/change/", food_pages.change_ware, name="glaze-ware-change"),
+    path("food/<int:key>/results/", food_pages.add_result, name="glaze-result"),
+    path("put-away/", signing.those_put_away, name="glaze-put-away"),
+    path("history/<str:kind>/<int:key>/", signing.history, name="glaze-history"),
+    path("move/<str:kind>/<int:key>/<str:move>/", signing.move, name="glaze-move"),
+]
