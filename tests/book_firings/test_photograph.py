@@ -72,6 +72,30 @@ def test_pillow_sees_the_same_picture_and_no_exif() -> None:
             assert not dict(after.getexif())
 
 
+@pytest.mark.parametrize("way_up", [1, 3, 6, 8, 9])
+def test_which_way_is_up_is_kept_alone(way_up: int) -> None:
+    """Pillow, a general library, reads the one figure that is left, and writes EXIF in both byte orders."""
+    image_room = pytest.importorskip("PIL.Image")
+    for order in ("<", ">"):
+        exif = image_room.Exif()
+        exif.endian = order
+        exif[0x010E], exif[0x0112] = SECRET.decode(), way_up
+        out = io.BytesIO()
+        image_room.new("RGB", (8, 6)).save(out, "JPEG", exif=exif)
+        plain, _ = stripped(out.getvalue())
+        assert SECRET not in plain
+        with image_room.open(io.BytesIO(plain)) as after:
+            assert dict(after.getexif()) == ({0x0112: way_up} if 2 <= way_up <= 8 else {})
+        assert stripped(plain)[0] == plain
+
+
+@pytest.mark.parametrize(
+    "note", [b"", b"Exif\0\0", b"Exif\0\0II*\0\xff\xff\xff\xff", b"Exif\0\0MM\0*\0\0\0\x08\xff\xff"]
+)
+def test_a_damaged_note_only_goes(note: bytes) -> None:
+    assert stripped(jpeg(segment(0xE1, note)))[0] == jpeg()
+
+
 @pytest.mark.parametrize(
     ("data", "why"),
     [

@@ -254,3 +254,9 @@ def test_a_map_on_letter_paper_is_a_page_for_each_shelf() -> None:
     )
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         assert len(opened.pages) == len(load)
+
+
+def test_the_kilns_page_leads_to_the_loads_of_commissions_in_hand(client: Client, cups: Commission) -> None:
+    assert f'href="{ADDRESS}"' in client.get("/kilns/").content.decode()
+    keeping.put_away(cups, now())
+    assert f'href="{ADDRESS}"' not in client.get("/kilns/").content.decode()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from typing import Literal
 
 from wareboard.errors import Unreadable
 
@@ -12,13 +13,15 @@ PNG_HEAD = b"\x89PNG\r\n\x1a\n"
 PNG_DRAWN = {b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"sBIT", b"pHYs"}
 # Of a JPEG's notes only these change how it looks: JFIF, the colour profile, and Adobe's word on the kind of colour.
 JPEG_KEPT = ((0xE0, b"JFIF\0"), (0xE2, b"ICC_PROFILE\0"), (0xEE, b"Adobe"))
+ORIENTATION = 0x0112  # the tag of EXIF that says which way is up (CIPA DC-008)
 MEND = "Send the picture as JPEG or PNG; a telephone calls it 'most compatible'"
 
 
 def stripped(data: bytes, name: str = "the photograph") -> tuple[bytes, str]:
     """The picture's bytes without notes (EXIF, XMP, comments, text, thumbnails), and its media type.
 
-    The way up that EXIF may tell goes too, so a picture held sideways stays sideways. The picture itself is left as it is.
+    Of a JPEG's EXIF the one figure that says which way is up is kept, alone, so that a picture is not shown on its side.
+    The picture itself is left as it is.
 
     Args:
         data: the file, at most 40 MB.
@@ -59,6 +62,7 @@ def _png_chunk(data: bytes, at: int, name: str) -> tuple[int, bytes]:
 def _jpeg(data: bytes, name: str) -> bytes:
     """Segment by segment to the end mark; telephones hang films and second pictures behind it, and those go too."""
     out, at = [b"\xff\xd8"], 2
+    way_up = 0
     while at + 2 <= len(data):
         if data[at] != 0xFF:
             raise _cut(name)
@@ -67,12 +71,15 @@ def _jpeg(data: bytes, name: str) -> bytes:
             at += 1
             continue
         if mark == 0xD9:
-            return b"".join([*out, b"\xff\xd9"])
+            upright = [_way_up_alone(way_up)] if way_up else []
+            return b"".join([out[0], *upright, *out[1:], b"\xff\xd9"])
         end = at + 2 + int.from_bytes(data[at + 2 : at + 4], "big")
         if end < at + 4 or end > len(data):
             raise _cut(name)
         if mark == 0xDA:  # a scan: its head, then the picture's own bytes
             end = _next_mark(data, end, name)
+        if mark == 0xE1:
+            way_up = way_up or _way_up(data[at + 4 : end])
         if not _is_a_note(mark, data[at + 4 : at + 16]):
             out.append(data[at:end])
         at = end
@@ -82,6 +89,28 @@ def _jpeg(data: bytes, name: str) -> bytes:
 def _is_a_note(mark: int, lead: bytes) -> bool:
     noted = 0xE0 <= mark <= 0xEF or mark == 0xFE
     return noted and not any(mark == kept and lead.startswith(word) for kept, word in JPEG_KEPT)
+
+
+def _way_up(note: bytes) -> int:
+    """Which way is up by an EXIF note, 2 to 8; 0 where it is upright, not told, or the note is damaged."""
+    tiff = note[6:]
+    order: Literal["little", "big"] | None = {b"II": "little", b"MM": "big"}.get(tiff[:2])  # type: ignore[assignment]
+    if not note.startswith(b"Exif\0\0") or order is None:
+        return 0
+    at = int.from_bytes(tiff[4:8], order)
+    for row in range(min(int.from_bytes(tiff[at : at + 2], order), 200)):
+        entry = tiff[at + 2 + 12 * row : at + 14 + 12 * row]
+        if int.from_bytes(entry[:2], order) == ORIENTATION:
+            told = int.from_bytes(entry[8:10], order)
+            return told if 2 <= told <= 8 else 0
+    return 0
+
+
+def _way_up_alone(way_up: int) -> bytes:
+    """An EXIF segment that says which way is up and nothing else."""
+    entry = struct.pack("<HHIHH", ORIENTATION, 3, 1, way_up, 0)
+    note = b"Exif\0\0II*\0" + struct.pack("<IH", 8, 1) + entry + bytes(4)
+    return b"\xff\xe1" + struct.pack(">H", len(note) + 2) + note
 
 
 def _next_mark(data: bytes, at: int, name: str) -> int:

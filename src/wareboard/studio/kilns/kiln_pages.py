@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from wareboard.book.firings import recording, signing
 from wareboard.book.firings.models import PARTS, KeptFile, PartsChange
 from wareboard.book.firings.signing import Signed
+from wareboard.book.models import Commission
 from wareboard.errors import WareboardError
 from wareboard.studio.context import who
 from wareboard.studio.drawing import drawing
@@ -43,7 +44,12 @@ def overview(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "kilns/overview.html",
-        {"at": "kilns", "standings": found, "troubles": boxes.told(trouble) if trouble else []},
+        {
+            "at": "kilns",
+            "standings": found,
+            "troubles": boxes.told(trouble) if trouble else [],
+            "commissions": Commission.objects.filter(put_away=None),
+        },
     )
 
 
