@@ -116,6 +116,8 @@ def counted_solver(seconds: float, workers: int, seed: int, counted_per_second: 
     if workers < 1:
         raise OutOfRange(f"workers is {workers}", "at least one must search", "Give 1 or more")
     solver = cp_model.CpSolver()
+    # Left on, the solver takes Ctrl-C for itself and does not give it back: the studio could then not close in order.
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.random_seed = int(seed)
     solver.parameters.num_workers = int(workers)
     # Searches that run freely side by side end in whichever order the machine likes; taking turns keeps them repeatable.
