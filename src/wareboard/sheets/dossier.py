@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 A_DAY_S = 86_400
 LEFT_BY_FILE_MANAGERS = {".DS_Store", "Thumbs.db", "desktop.ini"}
 LIST = ".dossier.json"  # which files of a folder are the dossier's own
+# Windows keeps these names for devices, whatever ending follows: "sections/con.svg" could not be written there.
+DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
 _SWAPPING = threading.Lock()
 Progress = Callable[[int, int, str], None]
 Make = Callable[[], bytes]
@@ -137,6 +139,8 @@ def names_of_forms(plan: Plan) -> dict[str, str]:
     found: dict[str, str] = {}
     for number, form in enumerate(plan.forms, start=1):
         name = slug(form.name)[:60].strip("-") or "form"
+        if name in DEVICES:
+            name = f"form-{name}"
         found[form.name] = name if name not in found.values() else f"{name}-{number}"
     return found
 
