@@ -38,3 +38,19 @@ def test_a_mistake_ends_with_words_and_not_a_traceback(tmp_path: Path) -> None:
     assert done.returncode == 1
     assert "no such file" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def said_in_words(*command: str) -> str:
+    done = subprocess.run([sys.executable, "-m", "wareboard", *command], capture_output=True, text=True, check=False)
+    assert done.returncode == 1
+    assert "Traceback" not in done.stderr
+    return done.stderr
+
+
+def test_a_place_where_nothing_can_be_written_is_told_in_words(tmp_path: Path) -> None:
+    (tmp_path / "file").touch()
+    inside_a_file = str(tmp_path / "file" / "shop")
+    assert inside_a_file in said_in_words("demo", "--folder", inside_a_file)
+    nowhere = str(tmp_path / "none" / "cup.toml")
+    four = ("--height", "95 mm", "--shrinkage", "12 %", "--count", "3", "--due", "2999-01-01")
+    assert nowhere in said_in_words("new", nowhere, *four)

@@ -31,8 +31,14 @@ COMMANDS = {
         "wareboard.commands.firing:packs_command",
         "Read witness packs, level by level, and name one next change.",
     ),
-    "drying": ("wareboard.commands.drying:drying_command", "When a piece is leather-hard, joinable and dry, with ranges."),
-    "dry-enough": ("wareboard.commands.drying:dry_enough_command", "Whether ware is dry enough for bisque, by its weight."),
+    "drying": (
+        "wareboard.commands.drying:drying_command",
+        "When a piece is leather-hard, joinable and dry, with ranges.",
+    ),
+    "dry-enough": (
+        "wareboard.commands.drying:dry_enough_command",
+        "Whether ware is dry enough for bisque, by its weight.",
+    ),
     "start-count": ("wareboard.commands.look_up:start_count_command", "How many to start so as to have enough."),
     "defaults": ("wareboard.commands.look_up:defaults_command", "Every usual figure, with its range and source."),
 }
@@ -64,7 +70,7 @@ def wareboard() -> None:
 
 def main() -> None:
     """Run the command line; a mistake a person can mend ends with its words, not with a traceback."""
-    from wareboard.errors import WareboardError
+    from wareboard.errors import Unreadable, WareboardError
 
     # A console that cannot show "½" must not stop a plan.
     for stream in (sys.stdout, sys.stderr):
@@ -75,4 +81,11 @@ def main() -> None:
         wareboard(prog_name="wareboard")
     except WareboardError as problem:
         click.echo(str(problem), err=True)
+        sys.exit(1)
+    except OSError as problem:  # a folder without rights, a full disk: the machine's own words, and no traceback
+        place = str(problem.filename or "the file")
+        why = f"the machine does not allow it ({problem.strerror or problem})"
+        click.echo(
+            str(Unreadable(place, why, "Check folder, rights and room on the disk, or choose another place")), err=True
+        )
         sys.exit(1)
