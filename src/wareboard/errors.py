@@ -41,3 +41,19 @@ class Problems(WareboardError):
 
     def __str__(self) -> str:
         return "\n".join([f"{self.what} ({len(self.problems)}):", *(f"  {problem}" for problem in self.problems)])
+
+
+def as_written(value: object, longest: int = 60, depth: int = 4) -> str:
+    """A value much as a person wrote it, in no language of the machine, cut off where it is long."""
+    if isinstance(value, bool):
+        words = str(value).lower()
+    elif isinstance(value, dict | list | tuple) and not depth:
+        words = "…"
+    elif isinstance(value, dict):
+        parts = (f"{key} = {as_written(part, longest, depth - 1)}" for key, part in list(value.items())[:longest])
+        words = "{ " + ", ".join(parts) + " }"
+    elif isinstance(value, list | tuple):
+        words = "[" + ", ".join(as_written(part, longest, depth - 1) for part in value[:longest]) + "]"
+    else:
+        words = repr(value) if isinstance(value, str) else str(value)
+    return words if len(words) <= longest else words[: longest - 1] + "…"

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
-from wareboard.errors import Unreadable
+from wareboard.errors import Unreadable, as_written
 
 SOURCE = "nist-sp811"
 INCH_MM, POUND_G, US_FLUID_OUNCE_ML, UK_FLUID_OUNCE_ML = 25.4, 453.59237, 29.5735295625, 28.4130625
@@ -185,8 +185,7 @@ def _number(term: re.Match[str], text: str | float, kind: Kind) -> float:
 
 
 def _unreadable(text: object, kind: Kind, why: str, mend: str = "") -> Unreadable:
-    shown = repr(text) if len(repr(text)) < 60 else repr(text)[:57] + "…'"
-    return Unreadable(f"{kind.name} {shown}", why, mend or f"Write it like {kind.example}")
+    return Unreadable(f"{kind.name} {as_written(text)}", why, mend or f"Write it like {kind.example}")
 
 
 def length_mm(text: str | float, bare: str = "mm") -> float:
@@ -243,7 +242,8 @@ def share(text: str | float, bare: str = "") -> float:
     if reading.unit or bare == "%":
         return round(reading.value / 100, 12)  # 3.12 % is 0.0312, not its neighbour
     if reading.value > 1:
-        raise _unreadable(text, SHARE, "a share lies between 0 and 1", f"Write {text} %, or {reading.value / 100:g}")
+        mend = f"Write {text} %, or {reading.value / 100:g}" if reading.value <= 100 else "Write a share such as 12 %"
+        raise _unreadable(text, SHARE, "a share lies between 0 and 1", mend)
     return reading.value
 
 

@@ -1,5 +1,6 @@
 """A brief is read whole or refused with everything that is wrong in it, by name, with its line and its mend."""
 
+import re
 from datetime import date
 
 import pytest
@@ -75,7 +76,7 @@ def test_ten_mistakes_are_told_at_once_each_with_its_line() -> None:
 
 
 def test_a_misspelt_field_is_guessed() -> None:
-    assert any("Did you mean 'height'" in problem for problem in problems_of(TEN_MISTAKES))
+    assert any("Write 'height', if that is meant" in problem for problem in problems_of(TEN_MISTAKES))
 
 
 @pytest.mark.parametrize(
@@ -146,3 +147,54 @@ def test_forms_that_would_share_a_key_are_told_apart(names: tuple[str, str]) -> 
     text = LEAST.replace("count = 24", f'name = "{names[0]}"\ncount = 24')
     told = problems_of(text + f'[[forms]]\nname = "{names[1]}"\ncount = 2\nheight = "9 cm"\n')
     assert any("name of its own" in problem for problem in told)
+
+
+@pytest.mark.parametrize("start", ["2027-03-01T10:00:00", "2027-03-01T10:00:00Z", '"2027-03-01"', "2027-03-01"])
+def test_a_start_after_the_due_date_is_refused_however_it_is_written(start: str) -> None:
+    (problem,) = problems_of(f"start = {start}\n" + LEAST)
+    assert "work would start after it is due" in problem
+
+
+def test_a_start_with_a_time_of_day_is_that_day() -> None:
+    assert read_brief("start = 2027-01-04T10:00:00Z\n" + LEAST, today=TODAY).start == date(2027, 1, 4)
+
+
+@pytest.mark.parametrize("forms", ["5", "true", "nan", "[[1]]", "{ a = 1 }"])
+def test_glazes_on_forms_that_are_no_names_are_refused_in_words(forms: str) -> None:
+    for problem in problems_of(LEAST + f'[[glazes]]\nname = "White"\nforms = {forms}\n'):
+        assert "it is not words" in problem
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'due = 2027-02-12\nclay = "12 %"\nforms = 3\n',
+        "due = 10:00:00\nforms = [1, 2]\nclay = [1]\n",
+        LEAST.replace("count = 24", "count = 24\nmarks = -1"),
+        LEAST + "profile = [[0, 50, 1], [90, 80, 1]]\n",
+        LEAST + 'profile = "round"\n',
+        "a = " + "[" * 3000 + "]" * 3000,
+        LEAST + "rim = " + "[" * 300 + "]" * 300,
+        LEAST.replace("count = 24", "count = " + "9" * 5000),
+        LEAST.replace("shrinkage", "invented = 3\nshrinkage"),
+    ],
+)
+def test_no_word_of_the_machine_gets_into_what_is_said(text: str) -> None:
+    for problem in problems_of(text):
+        assert not re.search(r"datetime|dictionary|tuple|instance|input should|recursion|sys\.|True|False", problem), (
+            problem
+        )
+
+
+@pytest.mark.parametrize(("table", "word"), [("good", "dried"), ("minutes", "throw")])
+def test_a_misspelt_stage_or_task_is_not_passed_over(table: str, word: str) -> None:
+    (problem,) = problems_of(LEAST + f"[forms.{table}]\n{word}x = 0.5\n")
+    assert f"Write {word}, if that is meant" in problem
+    assert "line 9" in problem
+    with pytest.raises(Problems, match="pouring"):
+        read_workshop('[own.good]\n"plate.dried" = "97 %"\n"jug.pouring" = "9 %"\n')
+
+
+def test_a_share_past_all_sense_is_not_offered_back_as_a_mend() -> None:
+    (problem,) = problems_of(LEAST.replace('"12 %"', "300"))
+    assert "such as 12 %" in problem

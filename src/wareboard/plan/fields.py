@@ -16,7 +16,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, GetCoreSchemaHandle
 from pydantic_core import CoreSchema, core_schema
 
 from wareboard import quantities
-from wareboard.errors import NotInTable, OutOfRange, Unreadable
+from wareboard.errors import NotInTable, OutOfRange, Unreadable, as_written
 
 Reader: TypeAlias = Callable[[Any], float]
 
@@ -63,20 +63,20 @@ def plain_number(written: Any) -> float:
             raise ValueError
         value = float(str(written).strip().replace(",", "."))
     except ValueError:
-        raise Unreadable(repr(written), "it is not a number", "Write digits, such as 1.45") from None
+        raise Unreadable(as_written(written), "it is not a number", "Write digits, such as 1.45") from None
     if not math.isfinite(value):
-        raise Unreadable(repr(written), "it is not a finite number", "Write digits, such as 1.45")
+        raise Unreadable(as_written(written), "it is not a finite number", "Write digits, such as 1.45")
     return value
 
 
 def whole_number(written: Any) -> int:
     """A count, from "24", 24 or 24.0."""
     if isinstance(written, bool):
-        raise Unreadable(repr(written), "it is not a number", "Write a whole number such as 24")
+        raise Unreadable(as_written(written), "it is not a number", "Write a whole number such as 24")
     try:
         value = float(str(written).strip().replace("\N{NO-BREAK SPACE}", ""))
     except ValueError:
-        raise Unreadable(repr(written), "it is not a number", "Write a whole number such as 24") from None
+        raise Unreadable(as_written(written), "it is not a number", "Write a whole number such as 24") from None
     if value != value or value in (float("inf"), float("-inf")) or value != int(value):
         raise Unreadable(str(written), "it is not a whole number", "Write a whole number such as 24")
     return int(value)
@@ -114,7 +114,7 @@ def _day(written: Any) -> date:
     try:
         return date.fromisoformat(str(written).strip())
     except ValueError:
-        raise Unreadable(repr(written), "it is not a date", "Write year-month-day, such as 2027-02-12") from None
+        raise Unreadable(as_written(written), "it is not a date", "Write year-month-day, such as 2027-02-12") from None
 
 
 def _money(written: Any) -> Decimal:
@@ -122,7 +122,9 @@ def _money(written: Any) -> Decimal:
     try:
         amount = Decimal(words.replace(",", ".") if words.count(",") == 1 and "." not in words else words)
     except InvalidOperation:
-        raise Unreadable(repr(written), "it is not an amount of money", "Write digits only, such as 18.50") from None
+        raise Unreadable(
+            as_written(written), "it is not an amount of money", "Write digits only, such as 18.50"
+        ) from None
     if not amount.is_finite() or not 0 <= amount <= 10_000_000:
         raise OutOfRange(str(written), "it must lie between 0 and 10000000", "Check the amount")
     return amount
@@ -131,7 +133,9 @@ def _money(written: Any) -> Decimal:
 def _currency(written: Any) -> str:
     words = str(written).strip().upper()
     if len(words) != 3 or not words.isascii() or not words.isalpha():
-        raise Unreadable(repr(written), "it is not a currency", "Write its three letters, such as EUR, GBP or USD")
+        raise Unreadable(
+            as_written(written), "it is not a currency", "Write its three letters, such as EUR, GBP or USD"
+        )
     return words
 
 

@@ -14,6 +14,7 @@ from wareboard.plan.handwork import minutes_a_piece
 from wareboard.plan.overage import StageYield, how_many_to_start
 from wareboard.plan.result import FormPlan, KindOfForm
 from wareboard.plan.shape import KINDS, profile_of, shape_of, sizes_of, volume_range_mm3
+from wareboard.plan.stages import STAGES
 from wareboard.plan.weights import balls, handle_blank_g, lid_of
 from wareboard.plan.workshop import OwnFigures
 from wareboard.working import Estimate
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
     from wareboard.clay.shrinkage import StageLengths, StageLoss
     from wareboard.form.handle import Strap
     from wareboard.form.profile import Profile
-
-STAGES = ("thrown", "handled", "dried", "carried", "bisque", "glazed", "fired")
 
 
 def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Assumer) -> FormPlan:

@@ -6,15 +6,16 @@ import difflib
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
+from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError, as_written
 from wareboard.plan.brief import Brief
 from wareboard.plan.fields import Fields
+from wareboard.plan.stages import KINDS_OF_FORM, STAGES, TASKS
 from wareboard.plan.workshop import Kiln, Workshop
 from wareboard.quantities import length_mm
 
@@ -22,15 +23,27 @@ Model = TypeVar("Model", bound=Fields)
 TABLE = re.compile(r"^\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 KEY = re.compile(r"""^\s*((?:"[^"]*"|'[^']*'|[\w-]+)(?:\s*\.\s*(?:"[^"]*"|'[^']*'|[\w-]+))*)\s*=""")
 LONGEST_FILE = 2_000_000
+LONGEST_SIZE_MM = 1200.0
 PLAIN_REASONS: Mapping[str, tuple[str, str]] = {
     "missing": ("it is needed and not there", "Add it"),
     "too_short": ("there is none", "Add one"),
-    "too_long": ("there are too many", "Split the commission"),
+    "too_long": ("there are too many", "Take some out, or split the commission"),
     "string_too_short": ("it is empty", "Write a name"),
     "string_too_long": ("it is too long", "Shorten it"),
     "string_type": ("it is not words", "Put it in quotation marks"),
     "bool_type": ("it is neither true nor false", "Write true or false"),
     "bool_parsing": ("it is neither true nor false", "Write true or false"),
+    "model_type": (
+        "it holds fields of its own",
+        "Write it as a table, such as [clay] with its fields on the lines below",
+    ),
+    "dict_type": ("it holds names and figures", 'Write it like { "whiting" = 20, "kaolin" = 10 }'),
+    "tuple_type": ("it is a list", "Write it as [[forms]] or [a, b], one for each"),
+    "int_type": ("it is not a whole number", "Write digits"),
+    "int_parsing": ("it is not a whole number", "Write digits"),
+    "int_from_float": ("it is not a whole number", "Write digits"),
+    "greater_than_equal": ("it is too small", "Write a larger one"),
+    "less_than_equal": ("it is too large", "Write a smaller one"),
 }
 
 
@@ -55,7 +68,11 @@ def read_brief(text: str, workshop: Workshop | None = None, today: date | None =
 def read_workshop(text: str, today: date | None = None) -> Workshop:
     """The workshop that ``text`` (TOML) holds; raises `Problems` as `read_brief` does."""
     data = _parsed(text)
-    problems = list(_field_problems(Workshop, data, line_of_each_key(text)))
+    lines = line_of_each_key(text)
+    problems = [
+        *_field_problems(Workshop, data, lines),
+        *_unknown_stages_and_tasks(data.get("own"), ("own",), lines, kinds=True),
+    ]
     if problems:
         raise Problems(problems, what="The workshop's file cannot be read yet")
     return Workshop.model_validate(data).model_copy(update={"today": today} if today else {})
@@ -93,8 +110,10 @@ def _parsed(text: str) -> dict[str, Any]:
                 )
             ]
         ) from None
-    except (RecursionError, ValueError) as problem:
-        raise Problems([Unreadable("the file is not TOML", str(problem), "Check its last change")]) from None
+    except (RecursionError, ValueError):
+        raise Problems(
+            [Unreadable("the file is not TOML", "a list in it is far too deep, or a number far too long", "Shorten it")]
+        ) from None
 
 
 def line_of_each_key(text: str) -> dict[tuple[str | int, ...], int]:
@@ -159,15 +178,19 @@ def _as_error(entry: Any, model: type[BaseModel], where: str) -> WareboardError:
     if kind == "extra_forbidden":
         known = sorted(_known_names(model))
         near = difflib.get_close_matches(str(path[-1]), known, n=1)
-        mend = f"Did you mean {near[0]!r}?" if near else "Take it out, or see the list of fields in docs/brief.md"
+        mend = (
+            f"Write {near[0]!r}, if that is meant"
+            if near
+            else "Take it out, or see the list of fields in docs/brief.md"
+        )
         return Unreadable(f"{path[-1]!r}", "no field has this name", mend.rstrip("."), where)
     if kind == "literal_error":
         return Unreadable(
             repr(entry["input"]), "it is not one of the words known here", f"Write {entry['ctx']['expected']}", where
         )
     why, mend = PLAIN_REASONS.get(kind, (str(entry["msg"]).lower(), "See docs/brief.md for what it may hold"))
-    shown = str(path[-1]) if kind in ("missing", "too_short", "too_long") else repr(entry["input"])[:60]
-    return Unreadable(shown, why, mend, where)
+    named = kind in ("missing", "too_short", "too_long") and isinstance(path[-1], str)
+    return Unreadable(str(path[-1]) if named else as_written(entry["input"]), why, mend, where)
 
 
 def _known_names(model: type[BaseModel]) -> Iterator[str]:
@@ -190,17 +213,15 @@ def _cross_problems(
     data: Mapping[str, Any], workshop: Workshop | None, today: date | None, lines: Mapping[tuple[str | int, ...], int]
 ) -> Iterator[WareboardError]:
     """What is wrong between fields; looked for even where other fields are wrong, so that it is said in the same go."""
-    due = data.get("due")
-    try:
-        due = date.fromisoformat(str(due).strip()[:10])
-    except ValueError:
-        due = None
+    due, start = _day_or_none(data.get("due")), _day_or_none(data.get("start"))
     if due and today and due <= today:
         yield OutOfRange(
-            str(due), f"it is past (today is {today})", "Write the date that is wanted now", _where(("due",), lines)
+            str(due),
+            f"it is {'past' if due < today else 'today'} (today is {today})",
+            "Write the date that is wanted now",
+            _where(("due",), lines),
         )
-    start = data.get("start")
-    if due and isinstance(start, date) and start >= due:
+    if due and start and start >= due:
         yield OutOfRange(
             str(start), f"work would start after it is due ({due})", "Write an earlier start", _where(("start",), lines)
         )
@@ -214,6 +235,34 @@ def _cross_problems(
         )
     yield from _too_big_for_the_kilns(data, workshop, lines)
     yield from _glazes_for_unknown_forms(data, lines)
+    for number, form in enumerate(_listed(data, "forms")):
+        yield from _unknown_stages_and_tasks(form, ("forms", number), lines)
+
+
+def _unknown_stages_and_tasks(
+    own: object, at: tuple[str | int, ...], lines: Mapping[tuple[str | int, ...], int], kinds: bool = False
+) -> Iterator[WareboardError]:
+    """A misspelt stage or task: without a word it would leave the usual figure standing and the person's own unused."""
+    for field, known in (("good", STAGES), ("minutes", TASKS)):
+        written = own.get(field) if isinstance(own, dict) else None
+        for name in written if isinstance(written, dict) else ():
+            kind, dot, last = str(name).rpartition(".")
+            if last in known and (not dot or (kinds and kind in KINDS_OF_FORM)):
+                continue
+            near = difflib.get_close_matches(last, known, n=1)
+            yield Unreadable(
+                repr(name),
+                f"no {'stage' if field == 'good' else 'task'} has this name",
+                f"Write {near[0]}, if that is meant" if near else f"Write one of: {', '.join(known)}",
+                _where((*at, field, str(name)), lines),
+            )
+
+
+def _day_or_none(written: object) -> date | None:
+    try:
+        return written.date() if isinstance(written, datetime) else date.fromisoformat(str(written).strip())
+    except ValueError:  # told already, as a problem of its field
+        return None
 
 
 def _listed(data: Mapping[str, Any], key: str) -> list[Any]:
@@ -233,9 +282,9 @@ def _too_big_for_the_kilns(
             continue
         for field, room in (("rim", width_mm), ("belly", width_mm), ("height", height_mm)):
             size = _length_or_none(entry.get(field))
-            if size is not None and size > room:
+            if size is not None and room < size <= LONGEST_SIZE_MM:  # a longer one is refused as no length of a piece
                 yield OutOfRange(
-                    f"{entry.get('name', 'piece')}: {size:g} mm",
+                    f"{entry.get('name', 'piece')}: {size:.0f} mm",
                     f"the largest kiln takes {room:g} mm",
                     "Check the size and its unit, or add the kiln that it is to be fired in",
                     _where(("forms", number, field), lines),
@@ -255,8 +304,8 @@ def _glazes_for_unknown_forms(
     names = [str(entry.get("name", "piece")) for entry in _listed(data, "forms") if isinstance(entry, dict)]
     for number, entry in enumerate(_listed(data, "glazes")):
         wanted = entry.get("forms", []) if isinstance(entry, dict) else []
-        for name in [wanted] if isinstance(wanted, str) else wanted:
-            if str(name) not in names:
+        for name in wanted if isinstance(wanted, list) else [wanted]:
+            if isinstance(name, str) and name not in names:
                 yield Unreadable(
                     repr(name),
                     "no form of this brief has that name",

@@ -7,12 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from wareboard.plan.stages import KINDS_OF_FORM as KINDS
+from wareboard.plan.stages import STAGES, TASKS
 from wareboard.studio.paper_text import PaperText, Path
 
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
-STAGES = ("thrown", "handled", "dried", "carried", "bisque", "glazed", "fired")
-TASKS = ("weigh", "throw", "trim", "handle", "lid", "mark", "sand", "liner", "dip", "paint", "grind", "pack")
-KINDS = ("cup", "bowl", "plate", "jug")
 SHAPES = ("cylinder", "taper", "belly", "bowl", "plate", "jug", "jar")
 
 
