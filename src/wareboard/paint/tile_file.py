@@ -67,9 +67,7 @@ def _csv_rows(text: str) -> Iterator[tuple[str, Mapping[str, object]]]:
     lines = ["" if line.startswith("# ") else line for line in text.lstrip("\ufeff").splitlines()]
     first = next((line for line in lines if line.strip()), "")
     # A colour's ";" is no sign: only the heading tells how the cells are parted.
-    reader = csv.reader(
-        io.StringIO("\n".join(lines)), delimiter=";" if lines[0].count(";") > lines[0].count(",") else ","
-    )
+    reader = csv.reader(io.StringIO("\n".join(lines)), delimiter=";" if first.count(";") > first.count(",") else ",")
     heading: list[str] = []
     for cells in reader:
         if not any(cell.strip() for cell in cells):
