@@ -172,7 +172,7 @@ class Patch:
     def _inverse(self, z: Complexes) -> Complexes:
         size, lean = np.exp(self.coefficients[0]), self.coefficients[1] / self.reach
         with np.errstate(invalid="ignore", divide="ignore"):
-            w = np.asarray(z / size if lean == 0 else np.log1p(lean * z / size) / lean)
+            w = np.asarray(z / size if lean == 0 else _log1p(lean * z / size) / lean)
         if len(self.coefficients) == 2:
             return w
         furthest = 2.0 * self.reach
@@ -250,6 +250,12 @@ def _on_a_run(wall: Wall, low: float, high: float, centre: float, half_angle: fl
     middle, lean = (low + high) / 2, float((radii[1] - radii[0]) / (high - low))
     size = float(np.log(radii.mean()))
     return Patch(wall, low, high, float(centre), float(half_angle), middle, (size, lean), 1.0, True)
+
+
+def _log1p(z: Complexes) -> Complexes:
+    """log(1 + z), true also for the smallest z: a library's complex logarithm of 1 + z loses its real part there."""
+    near = 0.5 * np.log1p(np.where(np.abs(z) < 0.5, 2 * z.real + np.abs(z) ** 2, 0.0))
+    return np.asarray(np.where(np.abs(z) < 0.5, near, np.log(np.abs(1 + z))) + 1j * np.angle(1 + z))
 
 
 def _least_spread(wall: Wall, low: float, high: float, centre: float, half_angle: float) -> Patch:
