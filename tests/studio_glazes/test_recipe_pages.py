@@ -190,3 +190,18 @@ def test_every_line_of_working_on_a_recipes_page_meets_its_own_value() -> None:
 def test_the_first_set_shown_is_the_one_checked_best() -> None:
     known = reckoned(Recipe("white", {"potash feldspar": 40, "whiting": 20}), shelf())
     assert known.expansions[0].name == reckoned_module.FIRST_SET == "appen"
+
+
+def test_a_recipe_changed_in_another_window_is_told_and_nothing_is_lost(client: Client, white: GlazeRecipe) -> None:
+    seen = str(white.current_id)
+    writing.write_version(white, (("whiting", 100.0),), (), "in another window", BY)
+    rows = ROWS | {"p1": "25", "do": "keep", "seen": seen}
+    answer = client.post(f"/glazes/recipes/{white.pk}/change/", rows)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "version 2 was written in another window (in another window)" in words(page)
+    assert 'value="25"' in page
+    now = re.search(r'name="seen" value="(\d+)"', page)
+    assert now is not None
+    client.post(f"/glazes/recipes/{white.pk}/change/", rows | {"seen": now[1]})
+    assert RecipeVersion.objects.count() == 3

@@ -25,6 +25,7 @@ from wareboard.glaze.blend import (
 )
 from wareboard.glaze.recipe import Batch, Recipe
 from wareboard.glaze.slip import dry_content_g
+from wareboard.quantities import show_share
 
 MOST_TILES = 200
 STEP_UP_G = 5.0
@@ -83,7 +84,7 @@ def places_of(plan: BlendPlan) -> tuple[Place, ...]:
     laid = blend_of(plan)
     made = recipes(laid, corners_of(plan))
     return _few([
-        Place(tile.code, tuple(f"{share:.0%} {name}" for name, share in tile.shares.items()), made[tile.code])
+        Place(tile.code, tuple(f"{show_share(share)} {name}" for name, share in tile.shares.items()), made[tile.code])
         for tile in laid.tiles
     ])  # fmt: skip
 

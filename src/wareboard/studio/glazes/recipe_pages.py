@@ -48,6 +48,17 @@ FIT = (
 )
 
 
+class ChangedMeanwhile(WareboardError):
+    """The recipe is no longer at the version that the writer had before them."""
+
+    def __init__(self, number: int, why: str) -> None:
+        super().__init__(
+            "this recipe was changed meanwhile",
+            f"version {number} was written in another window ({why})",
+            "Look at it among the versions; keep again to write yours as the next one",
+        )
+
+
 def recipe_at(key: int) -> models.GlazeRecipe:
     """The recipe of that key; 404 where there is none."""
     return get_object_or_404(models.GlazeRecipe.objects.select_related("current__recipe"), pk=key)
@@ -175,11 +186,14 @@ def _change(request: HttpRequest, found: models.GlazeRecipe | None) -> HttpRespo
         rows = RecipeRows.of((), ())
     boxes = (WHY,) if found else (*ABOUT, WHY)
     form = Form(boxes, request.POST.dict() if asked == "keep" else None, first=request.POST.dict())
-    known = _looked_at(rows, form, found.name if found else "recipe", shelf) if asked else None
+    known = _looked_at(rows, form, found.name if found else "recipe", shelf) if asked or found else None
+    if asked == "keep" and found and found.current and request.POST.get("seen", "") not in ("", str(found.current_id)):
+        form.tell(ChangedMeanwhile(found.current.number, found.current.why))
     if asked == "keep" and form.is_right and not rows.troubles and known:
         return _kept(request, found, rows, form)
     context = {
-        "recipe": found, "rows": rows, "form": form, "known": known, "troubles": [*form.troubles, *rows.troubles],
+        "recipe": found, "rows": rows, "form": form, "known": known,
+        "troubles": [*form.troubles, *rows.troubles] if asked else [],
         "names": shelf, "asked": asked, "at": "glazes", "page": "glazes",
     }  # fmt: skip
     if getattr(request, "htmx", False):

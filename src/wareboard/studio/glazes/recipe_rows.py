@@ -38,12 +38,16 @@ class RecipeRows:
     @classmethod
     def of(cls, base: Sequence[Sequence[object]], additions: Sequence[Sequence[object]]) -> RecipeRows:
         """Rows of a recipe that is kept already."""
-        lines = [(name, parts, False) for name, parts in base] + [(name, parts, True) for name, parts in additions]
-        rows = [
-            TypedRow(number, str(name), f"{float(str(parts)):.6g}", top)
-            for number, (name, parts, top) in enumerate(lines)
+        lines = [(str(name), parts, False) for name, parts in base] + [
+            (str(name), parts, True) for name, parts in additions
         ]
-        return cls(_with_spare(rows))
+        rows = [
+            TypedRow(number, name, f"{float(str(parts)):.6g}", top) for number, (name, parts, top) in enumerate(lines)
+        ]
+        found = cls(_with_spare(rows))
+        found.base = [(name, float(str(parts))) for name, parts, top in lines if not top]
+        found.additions = [(name, float(str(parts))) for name, parts, top in lines if top]
+        return found
 
     @classmethod
     def typed(cls, posted: Mapping[str, str], shelf: Mapping[str, Material]) -> RecipeRows:

@@ -58,6 +58,7 @@ class Reckoned:
     flagged: Flagged
     not_known: str
     notes: tuple[str, ...]
+    of_the_base: Moved | None = None
     care: str = CARE
 
 
@@ -77,7 +78,7 @@ def reckoned(recipe: Recipe, shelf: Mapping[str, Material]) -> Reckoned:
     )  # fmt: skip
     return Reckoned(
         recipe, rows, no_unity, ratio, no_ratio, _alkali(formula), _loss(recipe, shelf), _expansions(wt),
-        flags(recipe, shelf), _not_known(recipe, shelf), notes,
+        flags(recipe, shelf), _not_known(recipe, shelf), notes, _of_the_base(recipe, shelf, wt),
     )  # fmt: skip
 
 
@@ -116,6 +117,14 @@ def _loss(recipe: Recipe, shelf: Mapping[str, Material]) -> Step:
 def _expansions(wt: Mapping[str, float]) -> tuple[Moved, ...]:
     names = sorted(factor_sets(), key=lambda name: name != FIRST_SET)
     return tuple(_moved(name, wt) for name in names)
+
+
+def _of_the_base(recipe: Recipe, shelf: Mapping[str, Material], wt: Mapping[str, float]) -> Moved | None:
+    """The base's own expansion by the first set, where what is on top leaves the whole without a figure."""
+    if not recipe.additions or _moved(FIRST_SET, wt).step is not None:
+        return None
+    found = _moved(FIRST_SET, analysis_wt(Recipe(recipe.name, recipe.base), shelf))
+    return found if found.step is not None else None
 
 
 def _moved(name: str, wt: Mapping[str, float]) -> Moved:
