@@ -205,3 +205,16 @@ def test_a_recipe_changed_in_another_window_is_told_and_nothing_is_lost(client: 
     assert now is not None
     client.post(f"/glazes/recipes/{white.pk}/change/", rows | {"seen": now[1]})
     assert RecipeVersion.objects.count() == 3
+
+
+def test_what_a_job_needs_comes_with_its_range_and_goes_on_to_the_weigh_out(client: Client, white: GlazeRecipe) -> None:
+    """24 x 276 cm2 x 0.053 g/cm2 = 351 g on the ware; with losses, dead slip and reserve as usual, by hand about 1160 g."""
+    dry_in_ml = 0.45 * 2.6 / 1.6
+    by_hand = ((24 * 276 * 0.053) / dry_in_ml / 0.9 + 700) * 1.25 * dry_in_ml
+    asked = {"pieces": "24", "area": "276", "coats": "1", "way": "pour"}
+    page = client.get(f"/glazes/recipes/{white.pk}/", asked, headers={"HX-Request": "true"}).content.decode()
+    assert f"amount={by_hand:.0f}%20g" in page
+    assert "Dry glaze to mix" in words(page)
+    assert re.search(r"\d+ to \d+", words(page))
+    wrong = client.get(f"/glazes/recipes/{white.pk}/", asked | {"area": "0"}, headers={"HX-Request": "true"})
+    assert "it must be above 0" in words(wrong.content.decode())

@@ -18,6 +18,7 @@ from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms, writing
 from wareboard.errors import WareboardError
 from wareboard.studio.glazes.boxes import DAY, Box, Form, count, positive_number
+from wareboard.studio.glazes.job_need import job_need
 from wareboard.studio.glazes.recipe_rows import RecipeRows
 from wareboard.studio.glazes.reckoned import Reckoned, reckoned
 from wareboard.studio.glazes.signing import going, moves, signed
@@ -74,8 +75,10 @@ def recipe(request: HttpRequest, key: int) -> HttpResponse:
     context |= moves("recipe", found)
     made = rooms.as_recipe(version)
     context["weigh"] = weigh_out(made, request.GET)
+    context["job"] = job_need(request.GET.dict())
     if getattr(request, "htmx", False):
-        return render(request, "glazes/_weigh_out.html", context)
+        part = "_job_need" if "pieces" in request.GET else "_weigh_out"
+        return render(request, f"glazes/{part}.html", context)
     try:
         context["known"] = reckoned(made, rooms.whole_shelf())
     except WareboardError as problem:
