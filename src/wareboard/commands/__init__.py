@@ -39,6 +39,11 @@ COMMANDS = {
         "wareboard.commands.drying:dry_enough_command",
         "Whether ware is dry enough for bisque, by its weight.",
     ),
+    "unity": (
+        "wareboard.commands.glaze:unity_command",
+        "What a recipe comes to: analysis, unity formula, expansion, flags.",
+    ),
+    "slip": ("wareboard.commands.glaze:slip_command", "Specific gravity of a slip by weighing, and what mends it."),
     "start-count": ("wareboard.commands.look_up:start_count_command", "How many to start so as to have enough."),
     "defaults": ("wareboard.commands.look_up:defaults_command", "Every usual figure, with its range and source."),
 }
