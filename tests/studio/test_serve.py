@@ -108,12 +108,15 @@ def test_a_bare_folder_becomes_a_studio_and_a_second_start_keeps_what_is_there(t
 def test_records_of_an_older_form_are_backed_up_before_they_are_changed(tmp_path: Path) -> None:
     with running(tmp_path):
         pass
-    with closing(sqlite3.connect(tmp_path / "records.sqlite3")) as opened:  # as if made before there were headlines
-        opened.execute("DROP TABLE book_headline")
-        opened.execute("DROP TABLE book_commission")
-        opened.execute("DROP TABLE book_version")
-        opened.execute("DROP TABLE book_paper")
-        opened.execute("DELETE FROM django_migrations WHERE app = 'book'")
+    with closing(sqlite3.connect(tmp_path / "records.sqlite3")) as opened:  # as if made before there were any of these
+        opened.execute("PRAGMA foreign_keys = OFF")
+        for app in ("book", "boards", "firings", "glazes"):
+            tables = opened.execute(
+                "SELECT name FROM sqlite_master WHERE type = 'table' AND name LIKE ?", (f"{app}_%",)
+            )
+            for (table,) in tables.fetchall():
+                opened.execute(f'DROP TABLE "{table}"')
+            opened.execute("DELETE FROM django_migrations WHERE app = ?", (app,))
         opened.execute("CREATE TABLE book_older (text TEXT)")
         opened.commit()
     with running(tmp_path) as address:
