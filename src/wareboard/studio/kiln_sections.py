@@ -91,6 +91,8 @@ def loads(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
             for firing in (plan.bisque, plan.glaze_firing)
         ],
         "load_key": f"{firing.kind}-{number + 1}",
+        "load_kind": firing.kind,
+        "load_number": number + 1,
         "load_title": title,
         "load_counts": _counts(load),
         "side": drawing(load_side_svg(load, firing.inside, title=title, forms=names, name="side")) if load else "",
