@@ -20,7 +20,7 @@ def close_points(lines: list[np.ndarray]) -> np.ndarray:
 
 @pytest.mark.parametrize("width", [0.6, 1.0, 1.6])
 def test_strokes_become_single_lines_that_lie_on_what_was_drawn(width: float) -> None:
-    """Truth: the drawn lines. Both ways (none invented, none lost) 95 % within 1.5 pixels, or an eighth of a broad stroke."""
+    """Truth: the drawn lines. Both ways (none invented, none lost) 95 % within 1.5 pixels, or an eighth of a stroke."""
     truth = known_lines()
     found = trace(photographed(strokes(truth, width)), MM)
     points, wanted = close_points([line.loop_mm for line in found.drawing.lines]), close_points(truth)

@@ -1,0 +1,99 @@
+"""Repeats round a piece: against n = pi D / pitch worked by hand, and laws of even spacing."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wareboard.errors import OutOfRange
+from wareboard.mark.placing import Keep, placed
+from wareboard.working import worked_out
+
+CYLINDER = [(0.0, 45.0), (95.0, 45.0)]
+CONE = [(0.0, 30.0), (80.0, 54.0)]
+
+
+def test_a_wanted_pitch_is_changed_until_a_whole_number_goes_round() -> None:
+    """By hand: pi x 90 = 282.74 mm; at 30 mm 9.42 go round, so 9 of 31.42 mm."""
+    found = placed(CYLINDER, 20, 20, 50, pitch_mm=30)
+    assert len(found.places) == 9
+    assert found.pitch_mm == pytest.approx(31.416, abs=1e-3)
+    assert found.places[1].angle_deg == pytest.approx(40.0)
+    assert found.places[1].round_mm == pytest.approx(31.416, abs=1e-3)
+    for step in found.steps:
+        assert worked_out(step.formula, step.inputs) == pytest.approx(step.value)
+
+
+def test_heights_are_given_by_ruler_and_along_the_wall() -> None:
+    """By hand: a cone 80 high leaning out 24 has a wall of 83.52; half way up it is 41.76 from either end."""
+    place = placed(CONE, 20, 20, 40).places[0]
+    assert place.height_mm == pytest.approx(40)
+    assert place.along_mm == pytest.approx(41.76, abs=0.005)
+    assert place.below_rim_mm == pytest.approx(41.76, abs=0.005)
+    assert "41.8 mm down the wall" in place.words
+
+
+def test_the_handle_stands_in_the_middle_of_a_gap_where_the_gap_is_wide_enough() -> None:
+    found = placed(CYLINDER, 20, 20, 50, count=4, keep=Keep(handle_mm=20))
+    assert [place.angle_deg for place in found.places] == pytest.approx([45, 135, 225, 315])
+
+
+def test_where_it_is_not_the_marks_share_what_the_handle_leaves() -> None:
+    """By hand: 8 at 45 degrees leave 22.5 from the handle; half a mark, half the handle and its gap need more."""
+    found = placed(CYLINDER, 24, 20, 50, count=8, keep=Keep(handle_mm=30, beside_handle_mm=3))
+    angles = np.array([place.angle_deg for place in found.places])
+    first = math.degrees((15 + 3 + 12) / 45)
+    assert angles[0] == pytest.approx(first)
+    assert np.diff(angles) == pytest.approx(np.full(7, (360 - 2 * first) / 7))
+    assert angles[-1] == pytest.approx(360 - first)
+
+
+def test_a_single_mark_stands_opposite_the_handle() -> None:
+    assert placed(CYLINDER, 20, 20, 50, keep=Keep(handle_mm=20)).places[0].angle_deg == pytest.approx(180)
+
+
+@given(st.integers(1, 12), st.floats(3.0, 60.0), st.floats(0.0, 60.0), st.floats(20.0, 80.0), st.floats(20.0, 80.0))
+def test_marks_never_touch_each_other_or_the_handle(
+    count: int, width: float, handle: float, foot: float, rim: float
+) -> None:
+    wall = [(0.0, foot), (90.0, rim)]
+    keep = Keep(handle_mm=handle)
+    try:
+        found = placed(wall, width, 20, 45, count=count, keep=keep)
+    except OutOfRange as refused:
+        assert "mark" in refused.what
+        return
+    angles = np.radians([place.angle_deg for place in found.places])
+    reach = 10.0 * 90 / math.hypot(90, rim - foot)  # ten along the leaning wall, as height
+    narrowest = min(np.interp([45 - reach, 45 + reach], [0, 90], [foot, rim]))
+    if count > 1:
+        between = np.diff(np.concatenate([angles, [angles[0] + 2 * np.pi]]))
+        assert between.min() * narrowest > width - 1e-6
+    if handle:
+        off = np.minimum(angles, 2 * np.pi - angles) * narrowest
+        assert off.min() > handle / 2 + width / 2 + keep.beside_handle_mm - 1e-6
+
+
+@pytest.mark.parametrize(
+    ("call", "match"),
+    [
+        (lambda: placed(CYLINDER, 20, 20, 10), "Move it"),
+        (lambda: placed(CYLINDER, 20, 92, 47), "no higher than 89.0"),
+        (lambda: placed(CYLINDER, 60, 20, 50, count=5), "at most 4"),
+        (lambda: placed(CYLINDER, 60, 20, 50, count=4, keep=Keep(handle_mm=40)), "at most 3"),
+        (lambda: placed(CYLINDER, 270, 20, 50, count=1, keep=Keep(handle_mm=40)), "narrower"),
+        (lambda: placed(CYLINDER, 20, 20, 50, count=3, pitch_mm=30), "one of them"),
+        (lambda: placed(CYLINDER, 20, 20, 50, count=0), "from 1 up"),
+        (lambda: placed(CYLINDER, 20, 20, 50, pitch_mm=-1), "pitch"),
+        (lambda: placed(CYLINDER, float("nan"), 20, 50), "width"),
+        (lambda: placed(CYLINDER, 20, 20, 99), "on the wall"),
+        (lambda: Keep(foot_mm=-1), "foot"),
+    ],
+)
+def test_what_does_not_go_on_the_piece_is_refused_with_what_would(call, match: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(OutOfRange, match=match):
+        call()
