@@ -139,7 +139,8 @@ def test(rest: list[str]) -> int:
     if chromium() is None:
         say("No Chromium found: the browser tests will fail. Install chromium, or deselect them with -m 'not browser'.")
     say("== tests")
-    return (1 if failed else 0) or run(PYTHON, "-m", "pytest", *(rest or ["-n", "2"]))
+    tested = run(PYTHON, "-m", "pytest", *(rest or ["-n", "2"]))
+    return tested or (1 if failed else 0)
 
 
 def lock() -> int:
