@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wareboard.errors import OutOfRange, Problems, Unreadable
-from wareboard.working import Step, worked_out
+from wareboard.working import Step, as_people_write, worked_out
 
 
 def test_a_formula_is_worked_out_as_arithmetic() -> None:
@@ -62,3 +62,19 @@ def test_errors_keep_all_they_say_between_processes() -> None:
     again = pickle.loads(pickle.dumps(problem))
     assert str(again) == str(problem)
     assert "shrinkage is 3 (line 4): it must be below 1. Write 0.12." in str(problem)
+
+
+@pytest.mark.parametrize(
+    ("formula", "written"),
+    [
+        ("ceil(clay_g / bag_g - 1e-9)", "rounded up (clay_g / bag_g)"),
+        ("floor(peak_c + faster_c + 0.5)", "rounded (peak_c + faster_c)"),
+        ("floor(min(a, b) + 0.5) * c", "rounded (smaller of (a, b)) × c"),
+        ("floor((h - t) / (t + p) + 0.000000001) * n", "rounded down ((h − t) / (t + p)) × n"),
+        ("pi * r ** 2 * sqrt(x) - log(y)", "π × r^2 × √(x) − ln(y)"),
+        ("fired_mm3 / 1000 * glazed_cm2", "fired_mm³ / 1000 × glazed_cm²"),
+        ("1e-9 * x1 * warm_up", "1e-9 × x1 × warm_up"),
+    ],
+)
+def test_a_formula_is_shown_as_people_write_it(formula: str, written: str) -> None:
+    assert as_people_write(formula) == written

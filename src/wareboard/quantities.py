@@ -312,7 +312,7 @@ def show_temperature(c: float, unit: str = "C") -> str:
 
 def show_share(value: float) -> str:
     """A share as per cent, to the nearest 0.1 %, without a trailing nought."""
-    return f"{value * 100:.1f}".removesuffix(".0") + " %"
+    return f"{round(value * 100, 1) + 0.0:.1f}".removesuffix(".0") + " %"  # + 0.0: never "-0 %"
 
 
 def show_duration(s: float) -> str:

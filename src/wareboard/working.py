@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import math
 import operator
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
@@ -100,3 +101,42 @@ def worked_out(formula: str, inputs: Mapping[str, float]) -> float:
         raise ValueError(f"{ast.unparse(node)!r} in {formula!r} is not plain arithmetic over {sorted(inputs)}")
 
     return reckon(ast.parse(formula, mode="eval"))
+
+
+INNER = r"((?:[^()]|\((?:[^()]|\([^()]*\))*\))*)"  # up to two pairs of brackets within the pair
+AS_PEOPLE_WRITE: tuple[tuple[re.Pattern[str], str], ...] = (
+    # What keeps a float on the right side of a whole number says nothing to a person.
+    (re.compile(r" [+-] (?:1e-0?9|0\.0{5,}1)(?![\d.])"), ""),
+    (re.compile(rf"\bfloor\({INNER} \+ 0\.5\)"), r"rounded (\1)"),
+    (re.compile(r"\bround\("), "rounded ("),
+    (re.compile(r"\bceil\("), "rounded up ("),
+    (re.compile(r"\bfloor\("), "rounded down ("),
+    (re.compile(r"\bmax\("), "larger of ("),
+    (re.compile(r"\bmin\("), "smaller of ("),
+    (re.compile(r"\bsqrt\("), "√("),
+    (re.compile(r"\blog\("), "ln("),
+    (re.compile(r"\bpi\b"), "π"),
+    (re.compile(r" ?\*\* ?"), "^"),
+    (re.compile(r"\*"), "×"),
+    (re.compile(r" - "), " − "),
+)
+SUBSCRIPT = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+SUPERSCRIPT = str.maketrans("23", "²³")
+AREA_OR_VOLUME = re.compile(r"(?<![^\W_])((?:c|m)m)([23])(?![^\W_])")
+
+
+def as_people_write(formula: str) -> str:
+    """A formula with the signs and words that people write in place of a computer's: ×, ^, π, "rounded up"."""
+    for sign, words in AS_PEOPLE_WRITE:
+        formula = sign.sub(words, formula)
+    return with_powers(formula)
+
+
+def with_small_figures(oxide: str) -> str:
+    """A chemical formula as it is printed: SiO2 as SiO₂."""
+    return oxide.translate(SUBSCRIPT)
+
+
+def with_powers(unit: str) -> str:
+    """Units of area and volume with their small figures: mm3 as mm³."""
+    return AREA_OR_VOLUME.sub(lambda found: found[1] + found[2].translate(SUPERSCRIPT), unit)

@@ -9,6 +9,7 @@ from decimal import Decimal
 import pytest
 
 from tests.studio.conftest import DAY
+from tests.written_by_people import as_arithmetic
 from wareboard.plan import compile
 from wareboard.plan.reading import read_brief
 from wareboard.plan.workshop import Workshop
@@ -74,7 +75,7 @@ def test_every_working_that_is_shown_works_out_to_the_number_that_is_shown(demo_
         if not step.formula:
             continue
         shown = words.put_in(step)
-        plain = shown.replace("\N{MULTIPLICATION SIGN}", "*").replace("^", "**").replace("\N{MINUS SIGN}", "-")
+        plain = as_arithmetic(shown)
         names = set(re.findall(r"[A-Za-z_]\w*", plain))
         assert names <= {
             "sqrt",
@@ -95,3 +96,13 @@ def test_every_working_that_is_shown_works_out_to_the_number_that_is_shown(demo_
         off += worked_out(plain, {}) != pytest.approx(step.value, rel=2e-3, abs=1e-3)
     assert looked_at > 200
     assert off <= looked_at * 0.02
+
+
+def test_units_and_oxides_have_their_small_figures_and_nothing_is_minus_nought() -> None:
+    from wareboard.quantities import show_share
+    from wareboard.working import with_small_figures
+
+    assert words.with_unit(0.05, "g/cm2") == "0.05 g/cm²"
+    assert with_small_figures("Al2O3") == "Al₂O₃"
+    assert show_share(-0.0001) == "0 %"
+    assert words.money_between(108, 108, "GBP") == ""

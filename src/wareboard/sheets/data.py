@@ -11,10 +11,10 @@ from wareboard import quantities, reference
 from wareboard.plan.answers import unit_of
 from wareboard.plan.result import Plan
 from wareboard.sheets.typesetting import PAGE_MM, TYPST_PAPER, Paper
-from wareboard.working import Step
+from wareboard.working import Step, as_people_write
 
 NARROW = "\N{NO-BREAK SPACE}"
-MINUS, TIMES = "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}"
+MINUS = "\N{MINUS SIGN}"
 UNTITLED = "Commission without a name"
 SMALL_MM = 20.0  # below this a whole millimetre is too coarse: floors, walls, straps
 LONGEST_SOURCE = 60
@@ -138,13 +138,9 @@ def exact(value: float) -> str:
 UNIT_AT_THE_END = re.compile(r"_(mm2|mm3|mm|cm2|g|ml|c|s|h|d|kw|kwh|per_ml|g_per_ml)\b")
 
 
-def _signs(formula: str) -> str:
-    return formula.replace("**", "^").replace("*", TIMES).replace(" - ", f" {MINUS} ")
-
-
 def formula_in_words(formula: str) -> str:
     """A formula with the signs and names that people write."""
-    return _signs(UNIT_AT_THE_END.sub("", formula)).replace("_", " ")
+    return as_people_write(UNIT_AT_THE_END.sub("", formula)).replace("_", " ")
 
 
 def put_in(step: Step) -> str:
@@ -152,7 +148,7 @@ def put_in(step: Step) -> str:
     filled = re.sub(
         r"[A-Za-z_]\w*", lambda each: exact(step.inputs[each[0]]) if each[0] in step.inputs else each[0], step.formula
     )
-    return _signs(filled)
+    return as_people_write(filled)
 
 
 def source_in_words(source: str, longest: int = LONGEST_SOURCE) -> str:
@@ -167,6 +163,10 @@ def source_in_words(source: str, longest: int = LONGEST_SOURCE) -> str:
         entry = known.get(part)
         words.append(f"{entry.author or entry.title} {entry.year}".strip() if entry else SHORT_WORDS.get(part, part))
     said = "; ".join(words)
+    # Whole names and "and others" rather than a name cut in two.
+    while len(said) > longest and len(words) > 1:
+        words.pop()
+        said = "; ".join(words) + " and others"
     return shortened(said, longest)
 
 

@@ -8,6 +8,7 @@ from wareboard import quantities
 from wareboard.plan.result import GlazePlan, Plan
 from wareboard.sheets.data import between, head, number, workings
 from wareboard.sheets.typesetting import Paper
+from wareboard.working import with_small_figures
 
 METHODS = {"pour": "poured", "dip": "dipped", "brush": "brushed"}
 ON = {
@@ -117,7 +118,7 @@ def _batch_notes(glaze: GlazePlan) -> list[str]:
 def _unity(glaze: GlazePlan) -> str:
     if glaze.unity is None:
         return ""
-    formula = ", ".join(f"{oxide} {moles:.2f}" for oxide, moles in glaze.unity.items())
+    formula = ", ".join(f"{with_small_figures(oxide)} {moles:.2f}" for oxide, moles in glaze.unity.items())
     expands = glaze.expansion_per_k
     if expands is None:
         return f"Unity formula: {formula}."

@@ -13,7 +13,7 @@ from wareboard.studio.answer import Row, Steps, form_rows
 from wareboard.studio.headline import figures_of, how_it_stands
 from wareboard.studio.kiln_sections import firing_answer, when_rows
 from wareboard.studio.small_steps import balls_a_block, together, valued
-from wareboard.working import Step
+from wareboard.working import Step, with_small_figures
 
 if TYPE_CHECKING:
     from wareboard.plan.result import GlazePlan
@@ -142,7 +142,9 @@ def _glaze(glaze: GlazePlan, steps: Steps) -> GlazeShown:
         steps.row("On one piece, dry", f"{stem}.dry-glaze-on-one-piece"),
         steps.row("On all the ware, dry", f"{stem}.dry-glaze-on-all-the-ware"),
     ]
-    unity = [(oxide, f"{moles:.3f}") for oxide, moles in (glaze.unity or {}).items() if moles >= 0.0005]
+    unity = [
+        (with_small_figures(oxide), f"{moles:.3f}") for oxide, moles in (glaze.unity or {}).items() if moles >= 0.0005
+    ]
     if glaze.expansion_per_k is not None:
         step = next((step for step in steps.about(stem) if "expansion" in step.key), None)
         shown = f"{glaze.expansion_per_k.value * 1e6:.1f}\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}10⁻⁶/K"
@@ -166,7 +168,7 @@ def price(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
         (
             line.name,
             words.money(line.amount, currency),
-            f"{words.money(line.low, currency)} to {words.money(line.high, currency)}",
+            words.money_between(line.low, line.high, currency),
             steps.by_key.get(f"price.{slug(line.name)}", steps.by_key.get("price.cost-of-making")),
         )
         for line in asked_for.lines
@@ -195,7 +197,7 @@ def price(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
         "rows": [*price_rows(plan, steps), steps.row("Laid out before delivery", "price.laid-out-before-delivery")],
         "lines": lines,
         "cost": words.money(asked_for.cost.amount, currency),
-        "cost_range": f"{words.money(asked_for.cost.low, currency)} to {words.money(asked_for.cost.high, currency)}",
+        "cost_range": words.money_between(asked_for.cost.low, asked_for.cost.high, currency),
         "cost_step": steps.by_key.get("price.cost-of-making"),
         "quote_step": steps.by_key.get("price.quote"),
         "development": words.money(asked_for.development, currency),

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from wareboard import quantities, reference
-from wareboard.working import Step
+from wareboard.working import Step, as_people_write, with_powers
 
 STATE_WORDS = {
     "on time": "On time",
@@ -19,7 +19,7 @@ STATE_WORDS = {
 }
 STATE_ICONS = {"on time": "on-time", "tight": "tight", "late": "late", "no plan": "late", "trouble": "late"}
 GIVEN_SOURCES = {"given": "given in the brief"}
-MINUS, TIMES, NARROW = "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}", "\N{NO-BREAK SPACE}"
+MINUS, NARROW = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}"
 
 
 def day(value: date | datetime | None) -> str:
@@ -31,6 +31,12 @@ def money(amount: Decimal | float, currency: str) -> str:
     """An amount as "GBP 1,234.50"; whole from a hundred up."""
     value = Decimal(amount)
     return f"{currency}{NARROW}{value:,.0f}" if abs(value) >= 100 else f"{currency}{NARROW}{value:,.2f}"
+
+
+def money_between(low: Decimal | float, high: Decimal | float, currency: str) -> str:
+    """A range of money; nothing where both ends are the same amount."""
+    ends = money(low, currency), money(high, currency)
+    return "" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
 
 
 def number(value: float) -> str:
@@ -74,7 +80,7 @@ def with_unit(value: float, unit: str, lengths: str = "mm") -> str:
         return money(value, unit)
     if re.fullmatch("[A-Z]{3}/h", unit):
         return f"{money(value, unit[:3])} an hour"
-    return f"{number(value)} {unit}"
+    return f"{number(value)} {with_powers(unit)}"
 
 
 def capital(text: str) -> str:
@@ -113,7 +119,7 @@ def spread(step: Step, lengths: str = "mm") -> str:
 
 def formula_in_words(formula: str) -> str:
     """A formula with the signs people write."""
-    return formula.replace("**", "^").replace("*", TIMES).replace(" - ", f" {MINUS} ").replace("_", NARROW)
+    return as_people_write(formula).replace("_", NARROW)
 
 
 def put_in(step: Step) -> str:
