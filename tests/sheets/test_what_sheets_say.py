@@ -12,10 +12,12 @@ from pathlib import Path
 import pytest
 
 from tests.sheets.reading_pdf import pages_of, squeezed, text_of
+from tests.written_by_people import as_arithmetic
 from wareboard import quantities
 from wareboard.plan.result import Plan
 from wareboard.sheets import data, kiln_sheets, making
 from wareboard.sheets.client_sheets import money
+from wareboard.sheets.degrees import in_degrees, temperature
 from wareboard.sheets.dossier import names_of_forms
 from wareboard.working import Step, worked_out
 
@@ -160,17 +162,17 @@ def test_firing_cards_say_form_rate_edition_and_when_to_open(printed: tuple[Plan
     degrees = plan.brief.show_temperatures
     for firing in (plan.bisque, plan.glaze_firing):
         end = firing.end_point
-        assert said(text, f"Cone {end.cone} goes down at {kiln_sheets.temperature(end.temp_c, degrees)}")
+        assert said(text, f"Cone {end.cone} goes down at {temperature(end.temp_c, degrees)}")
         assert said(text, f"{end.form} cone")
         assert said(text, f"{end.edition} chart, {end.status}")
-        assert said(text, kiln_sheets.temperature(firing.schedule.peak_c, degrees))
+        assert said(text, temperature(firing.schedule.peak_c, degrees))
     for word in ("do not open before", "infrared", "vent", "Mains current", "electrician", "guide", "guard"):
         assert said(text, word), word
 
 
 def test_fahrenheit_is_nine_fifths_and_thirty_two() -> None:
-    assert kiln_sheets.temperature(100.0, "F") == "212 °F"
-    assert kiln_sheets.temperature(1222.0, "C") == "1222 °C"
+    assert temperature(100.0, "F") == "212 °F"
+    assert temperature(1222.0, "C") == "1222 °C"
 
 
 def test_the_weighing_sheet_has_each_line_with_its_running_total(demo: Plan, demo_folder: Path) -> None:
@@ -298,7 +300,7 @@ def test_numbers_put_into_a_formula_work_out_to_the_value_beside_it(printed: tup
     for step in plan.all_steps():
         if not step.formula or abs(step.value) < 1e-3:
             continue
-        filled = data.put_in(step).replace("^", "**").replace("×", "*").replace("−", "-")
+        filled = as_arithmetic(data.put_in(step))
         found = worked_out(filled, {})
         assert found == pytest.approx(step.value, rel=2e-3, abs=0.02), (step.key, filled)
         seen += 1
@@ -333,3 +335,20 @@ def test_words_in_another_script_do_not_stop_the_sheets(smallest: Plan, tmp_path
     assert said(text_of(folder / "quote.pdf"), "<Ü & Ö> #1 $x$ *")
     assert said(text_of(folder / "quote.pdf"), "Чашки для чая")
     assert json.loads((folder / "figures.json").read_text(encoding="utf-8"))["commission"] == "Чашки для чая, 茶碗"
+
+
+def test_temperatures_within_sentences_are_in_the_degrees_asked_for() -> None:
+    """By the definition of the Fahrenheit degree: F = 9/5 C + 32, a difference without the 32."""
+    assert (
+        in_degrees("Open below 93 °C, with plates below 50 °C.", "F") == "Open below 200 °F, with plates below 120 °F."
+    )
+    assert in_degrees("on to 100 °C under the peak at 60 °C/h", "F") == "on to 180 °F under the peak at 108 °F/h"
+    assert in_degrees("a step of some 150 K; quartz at 573 °C", "F") == "a step of some 270 °F; quartz at 1065 °F"
+    assert in_degrees("quartz at 573 °C", "C") == "quartz at 573 °C"
+
+
+def test_a_firing_card_in_fahrenheit_has_no_celsius_but_in_its_working(awkward_folder: Path) -> None:
+    pages = [page.text for page in pages_of(awkward_folder / "firing-cards.pdf")]
+    for page in pages:
+        assert "°C" not in page.partition("Working")[0]
+    assert any("°F" in page for page in pages)

@@ -29,7 +29,7 @@ def schedule_csv(schedule: Schedule) -> str:
     return out.getvalue()
 
 
-def schedule_svg(schedule: Schedule, ident: str = "schedule") -> str:
+def schedule_svg(schedule: Schedule, ident: str = "schedule", *, fahrenheit: bool = False) -> str:
     """The firing curve as SVG text, 720 by 400 units, in the ink of the page around it (currentColor).
 
     The bands where ware is in danger are hatched, each its own way and labelled, so that they do not hang on colour.
@@ -37,6 +37,7 @@ def schedule_svg(schedule: Schedule, ident: str = "schedule") -> str:
     Args:
         schedule: any schedule.
         ident: prefix of the ids inside, so that two drawings can stand on one page.
+        fahrenheit: whether scale and labels are in °F; the curve is the same.
     """
     hours, temps = plot_points(schedule)
     most_h, most_c = _round_up(float(hours[-1]), 2.0), _round_up(float(temps.max()), 200.0)
@@ -46,9 +47,10 @@ def schedule_svg(schedule: Schedule, ident: str = "schedule") -> str:
 
     spots = [place(float(h), float(t)) for h, t in zip(hours, temps, strict=True)]
     line = " ".join(f"{x:.1f},{y:.1f}" for x, y in spots)
-    words = f"{schedule.name}: peak {schedule.peak_c:g} °C, {schedule.duration_h:.1f} h"
+    words = f"{schedule.name}: peak {_level(schedule.peak_c, fahrenheit)}, {schedule.duration_h:.1f} h"
     told = "; ".join(
-        f"{s.rate_c_per_h:g} °C/h to {s.target_c:g} °C, hold {s.hold_min:g} min" for s in schedule.segments
+        f"{_rate(s.rate_c_per_h, fahrenheit)} to {_level(s.target_c, fahrenheit)}, hold {s.hold_min:g} min"
+        for s in schedule.segments
     )
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
@@ -59,14 +61,30 @@ def schedule_svg(schedule: Schedule, ident: str = "schedule") -> str:
         head,
         f'<title id="{ident}-title">{escape(words)}</title><desc id="{ident}-told">{escape(told)}</desc>',
         _hatches(ident),
-        *_bands(schedule, most_c, ident),
-        *_axes(most_h, most_c),
+        *_bands(schedule, most_c, ident, fahrenheit),
+        *_axes(most_h, most_c, fahrenheit),
         f'<polyline points="{line}" stroke-width="2.5" stroke-linejoin="round"/>',
-        *_labels(schedule, spots),
+        *_labels(schedule, spots, fahrenheit),
         _text((LEFT + RIGHT) / 2.0, 20.0, words, "middle", 15.0),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
+
+
+def _ticks(most_c: float, fahrenheit: bool) -> list[tuple[str, float]]:
+    """What stands at each mark of the scale, and where, °C."""
+    if fahrenheit:
+        last_f = most_c * 9.0 / 5.0 + 32.0
+        return [(str(f), (f - 32.0) * 5.0 / 9.0) for f in range(200, int(last_f) + 1, 200 if last_f < 1400 else 400)]
+    return [(str(c), float(c)) for c in range(0, int(most_c) + 1, 200)]
+
+
+def _level(temp_c: float, fahrenheit: bool) -> str:
+    return f"{temp_c * 9.0 / 5.0 + 32.0:.0f} °F" if fahrenheit else f"{temp_c:g} °C"
+
+
+def _rate(c_per_h: float, fahrenheit: bool) -> str:
+    return f"{c_per_h * 9.0 / 5.0:.0f} °F/h" if fahrenheit else f"{c_per_h:g} °C/h"
 
 
 def _round_up(number: float, to: float) -> float:
@@ -94,13 +112,13 @@ def _hatches(ident: str) -> str:
     return f"<defs>{drawn}</defs>"
 
 
-def _bands(schedule: Schedule, most_c: float, ident: str) -> list[str]:
+def _bands(schedule: Schedule, most_c: float, ident: str, fahrenheit: bool) -> list[str]:
     """The bands of temperature in which ware is in danger; burnt-out ware that is glazed has one fewer."""
     quartz, crist = firing_figure("quartz_c").value, firing_figure("cristobalite_c")
     bands = (
         ("burn-out", firing_figure("burn_out_low").value, firing_figure("burn_out_high").value, "burn-out"),
-        ("quartz", quartz - 23.0, quartz + 27.0, f"quartz {quartz:g} °C"),
-        ("cristobalite", crist.low, crist.high, f"cristobalite {crist.value:g} °C"),
+        ("quartz", quartz - 23.0, quartz + 27.0, f"quartz {_level(quartz, fahrenheit)}"),
+        ("cristobalite", crist.low, crist.high, f"cristobalite {_level(crist.value, fahrenheit)}"),
     )
     drawn = []
     for name, low, high, words in bands[schedule.kind == "glaze" :]:
@@ -115,23 +133,23 @@ def _bands(schedule: Schedule, most_c: float, ident: str) -> list[str]:
     return drawn
 
 
-def _axes(most_h: float, most_c: float) -> list[str]:
+def _axes(most_h: float, most_c: float, fahrenheit: bool) -> list[str]:
     drawn = [f'<path d="M{LEFT:g} {TOP:g} V{BOTTOM:g} H{RIGHT:g}" stroke-width="1"/>']
     step_h = 1.0 if most_h <= 16.0 else 2.0 if most_h <= 32.0 else 6.0
     for count in range(int(most_h / step_h) + 1):
         x = LEFT + (RIGHT - LEFT) * count * step_h / most_h
         drawn.append(f'<path d="M{x:.1f} {BOTTOM:g} v5"/>')
         drawn.append(_text(x, BOTTOM + 20.0, f"{count * step_h:g}", "middle"))
-    for count in range(int(most_c / 200.0) + 1):
-        y = BOTTOM - (BOTTOM - TOP) * count * 200.0 / most_c
+    for shown, temp_c in _ticks(most_c, fahrenheit):
+        y = BOTTOM - (BOTTOM - TOP) * temp_c / most_c
         drawn.append(f'<path d="M{LEFT:g} {y:.1f} h-5"/>')
-        drawn.append(_text(LEFT - 9.0, y + 4.5, f"{count * 200}", "end"))
+        drawn.append(_text(LEFT - 9.0, y + 4.5, shown, "end"))
     drawn.append(_text((LEFT + RIGHT) / 2.0, BOTTOM + 42.0, "hours from switching on", "middle"))
-    drawn.append(_text(LEFT, TOP - 8.0, "°C", "end"))
+    drawn.append(_text(LEFT, TOP - 8.0, "°F" if fahrenheit else "°C", "end"))
     return drawn
 
 
-def _labels(schedule: Schedule, spots: list[tuple[float, float]]) -> list[str]:
+def _labels(schedule: Schedule, spots: list[tuple[float, float]], fahrenheit: bool) -> list[str]:
     """Rate beside each ramp and hold above each hold; a label that would fall on the one before is left to the table."""
     drawn, at, before = [], 0, (-999.0, -999.0)
     for segment in schedule.segments:
@@ -139,7 +157,7 @@ def _labels(schedule: Schedule, spots: list[tuple[float, float]]) -> list[str]:
         at += 1
         middle = (0.5 * (x0 + x1), 0.5 * (y0 + y1))
         if math.dist(middle, before) > LEAST_LABEL_GAP / 2.0:
-            drawn.append(_rate_label(f"{segment.rate_c_per_h:g} °C/h", middle, falling=y1 > y0))
+            drawn.append(_rate_label(_rate(segment.rate_c_per_h, fahrenheit), middle, falling=y1 > y0))
             before = middle
         if segment.hold_min > 0.0:
             drawn.append(_text(0.5 * (x1 + spots[at + 1][0]), y1 - 8.0, _span(segment.hold_min), "middle", 12.0))

@@ -10,6 +10,7 @@ from wareboard import quantities
 from wareboard.plan.answers import unit_of
 from wareboard.plan.result import FiringPlan, Plan
 from wareboard.sheets.data import head, length, sentence, workings
+from wareboard.sheets.degrees import in_degrees, rate, rough_temperature, temperature
 from wareboard.sheets.typesetting import PAGE_MM, Paper, printable
 
 if TYPE_CHECKING:
@@ -19,6 +20,7 @@ SCALES = (3, 4, 5, 6, 8, 10, 12, 15, 20, 25)
 MOST_WORKED = 2  # forms whose working stands at the foot of the loads; the others' is in figures.json
 SHELF_ROOM_MM = (40.0, 48.0)  # what margins and heads leave of a page turned on its side: width and height
 SCHEDULE_UNITS = 720.0
+LAST_RAMP = {"C": "100 °C", "F": "180 °F"}  # the stretch whose rate a cone answers to
 SCHEDULE_MM: Mapping[Paper, float] = {"a4": 150.0, "letter": 124.0}
 
 
@@ -199,22 +201,25 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
         "peak": temperature(schedule.peak_c, degrees),
         "hold": quantities.show_duration(_last_hold_min(firing) * 60.0) if _last_hold_min(firing) else "no hold",
         "end_point": f"Cone {end.cone} goes down at {temperature(end.temp_c, degrees)} "
-        f"({temperature(end.low_c, degrees)} to {temperature(end.high_c, degrees)}): {end.form} cone, last 100 °C at "
-        f"{_rate(end.rate_c_per_h, degrees)}, {end.edition} chart, {end.status}, {known}.",
+        f"({temperature(end.low_c, degrees)} to {temperature(end.high_c, degrees)}): {end.form} cone, "
+        f"last {LAST_RAMP[degrees]} at {rate(end.rate_c_per_h, degrees)}, {end.edition} chart, {end.status}, {known}.",
         "segments": _segments(firing, degrees),
         "degrees": f"°{degrees}",
-        "chart": _schedule_drawing(firing, chart_mm),
+        "chart": _schedule_drawing(firing, chart_mm, degrees),
         "chart_width": chart_mm,
-        "chart_alt": f"{schedule.name}: temperature against hours, peak {schedule.peak_c:.0f} °C after {heating:.1f} h",
+        "chart_alt": f"{schedule.name}: temperature against hours, peak {temperature(schedule.peak_c, degrees)} "
+        f"after {heating:.1f} h",
         "heating": quantities.show_duration(heating * 3600),
         "cooling": f"about {cool.value:.0f} h ({cool.low:.0f} to {cool.high:.0f})",
-        "open_at": temperature(to_c, degrees),
+        "open_at": rough_temperature(to_c, degrees),
         "open_after": f"{heating + cool.value:.0f} h after switching on "
         f"({heating + cool.low:.0f} to {heating + cool.high:.0f})",
         "energy": f"{firing.energy.kwh:.0f} kWh a firing ({firing.energy.low:.0f} to {firing.energy.high:.0f})",
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
-        "notices": [sentence(f"{notice.what}: {notice.why}. {notice.mend}.") for notice in schedule.notices],
+        "notices": [
+            in_degrees(sentence(f"{notice.what}: {notice.why}. {notice.mend}."), degrees) for notice in schedule.notices
+        ],
         "working": workings(
             firing.steps,
             [
@@ -227,15 +232,6 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
             ],
         ),
     }
-
-
-def temperature(celsius: float, degrees: str) -> str:
-    """A temperature to the degree: what a controller is set to is not rounded to fives."""
-    return f"{celsius * 9 / 5 + 32:.0f} °F" if degrees == "F" else f"{celsius:.0f} °C"
-
-
-def _rate(c_per_h: float, degrees: str) -> str:
-    return f"{c_per_h * 9 / 5:.0f} °F/h" if degrees == "F" else f"{c_per_h:.0f} °C/h"
 
 
 def _opening_c(firing: FiringPlan) -> float:
@@ -270,20 +266,20 @@ def _segments(firing: FiringPlan, degrees: str) -> list[list[str]]:
         rows.append(
             [
                 str(number),
-                _rate(each.rate_c_per_h, degrees),
+                rate(each.rate_c_per_h, degrees),
                 temperature(each.target_c, degrees),
                 hold,
                 f"{math.floor(hours)} h {round(hours % 1 * 60):02d}",
-                each.why,
+                in_degrees(each.why, degrees),
             ]
         )
     return rows
 
 
-def _schedule_drawing(firing: FiringPlan, chart_mm: float) -> str:
+def _schedule_drawing(firing: FiringPlan, chart_mm: float, degrees: str) -> str:
     from wareboard.kiln.schedule import schedule_svg
 
-    return printable(schedule_svg(firing.schedule, firing.kind), chart_mm / SCHEDULE_UNITS)
+    return printable(schedule_svg(firing.schedule, firing.kind, fahrenheit=degrees == "F"), chart_mm / SCHEDULE_UNITS)
 
 
 def _packs(firing: FiringPlan) -> list[list[str]]:
