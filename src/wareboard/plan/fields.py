@@ -155,7 +155,7 @@ Shrinkage = Annotated[
     float,
     Written(
         quantities.share,
-        0.0,
+        0.01,
         0.25,
         "%",
         "Write the clay's total linear shrinkage, such as 12 % (most throwing clays: 9 to 15 %)",

@@ -13,6 +13,16 @@ from wareboard.quantities import show_length, show_share, show_volume
 
 Standing = Literal["on time", "tight", "late", "no plan"]
 THICKEST_DRYING_MM = 25.0
+CURRENCY_OF_DEFAULTS = "EUR"
+NEAR_IT = {"GBP", "USD", "CHF", "CAD", "AUD", "NZD"}  # within about a factor of two, as wide as the figures themselves
+AMOUNTS_OF_MONEY = {
+    "prices.wage_per_hour",
+    "prices.energy_per_kwh",
+    "prices.packing_per_piece",
+    "clay.price_per_kg",
+    "glaze.price_per_kg",
+    "kiln.wear_per_firing",
+}
 
 
 def standing(plan: Plan) -> Standing:
@@ -36,6 +46,7 @@ def notices_of(plan: Plan) -> Plan:
         *_about_time(plan),
         *(notice for form in plan.forms for notice in _about_form(form)),
         *_about_firing(plan),
+        *_about_money(plan),
         *(notice for glaze in plan.glazes for notice in glaze.flags),
         *_cautions(plan),
     ]
@@ -48,7 +59,7 @@ def _about_time(plan: Plan) -> Iterator[Notice]:
     if state in ("late", "no plan"):
         mends = "; ".join(str(mend) for mend in calendar.mends) or "Agree another date, or fewer pieces"
         late = f"Too late by {in_days(calendar.late_days)}" if calendar.late_days else "No calendar was found"
-        why = calendar.why or f"the work ends {calendar.finish}, and {plan.brief.due} was asked"
+        why = f"the work ends {calendar.finish}, and {plan.brief.due} was asked" if calendar.late_days else calendar.why
         yield Notice(late, why, mends, "stop", "calendar")
     elif state == "tight":
         yield Notice(
@@ -133,7 +144,8 @@ def _against_the_chart(form: FormPlan) -> Iterator[Notice]:
 def _about_firing(plan: Plan) -> Iterator[Notice]:
     for firing in (plan.bisque, plan.glaze_firing):
         for notice in firing.schedule.notices:
-            yield Notice(notice.what, notice.why, notice.mend, "note", f"{firing.kind} firing")
+            what = f"{firing.kind.capitalize()} firing: {notice.what[:1].lower()}{notice.what[1:]}"
+            yield Notice(what, notice.why, notice.mend, "note", f"{firing.kind} firing")
         if firing.end_point.from_memory:
             yield Notice(
                 f"Cone {firing.cone}: its chart row is from memory",
@@ -160,6 +172,20 @@ def _about_firing(plan: Plan) -> Iterator[Notice]:
                 "stop",
                 glaze.glaze.name,
             )
+
+
+def _about_money(plan: Plan) -> Iterator[Notice]:
+    currency = plan.price.currency
+    labels = [each.label for each in plan.assumed if each.key in AMOUNTS_OF_MONEY]
+    if labels and currency != CURRENCY_OF_DEFAULTS:
+        near = currency in NEAR_IT
+        yield Notice(
+            f"Usual prices were taken as they stand in {CURRENCY_OF_DEFAULTS}",
+            f"these are not yours, and nothing was changed into {currency}: {', '.join(labels)}",
+            "Put in your own prices" + ("" if near else f" in {currency}; until then the price means nothing"),
+            "note" if near else "mind",
+            "price",
+        )
 
 
 def _cautions(plan: Plan) -> Iterator[Notice]:

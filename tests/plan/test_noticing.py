@@ -1,0 +1,68 @@
+"""What a plan warns of: foreign money, a date that cannot be kept, which firing a note is about."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from wareboard.plan import compile
+from wareboard.plan.reading import read_brief
+from wareboard.plan.result import Notice
+from wareboard.plan.workshop import Workshop
+
+TODAY = date(2026, 11, 25)
+BRIEF = """
+due = {due}
+[clay]
+shrinkage = "12 %"
+[[forms]]
+count = 12
+height = "95 mm"
+[prices]
+{prices}
+"""
+OWN_PRICES = """
+currency = "JPY"
+wage_per_hour = 2500
+clay_per_kg = 250
+glaze_per_kg = 1200
+energy_per_kwh = 32
+packing_per_piece = 150
+"""
+
+
+def notices(due: str = "2027-03-01", prices: str = "") -> list[Notice]:
+    brief = read_brief(BRIEF.format(due=due, prices=prices), today=TODAY)
+    return list(compile(brief, Workshop(today=TODAY), seconds=0.05).notices)
+
+
+def about_money(prices: str) -> list[Notice]:
+    return [notice for notice in notices(prices=prices) if notice.about == "price"]
+
+
+@pytest.mark.parametrize(("prices", "weight"), [('currency = "JPY"', "mind"), ('currency = "GBP"', "note")])
+def test_usual_prices_in_another_currency_are_told(prices: str, weight: str) -> None:
+    """A yen is about a 160th of a euro, a pound about 1.2 of one; from memory, 2024."""
+    (told,) = about_money(prices)
+    assert told.weight == weight
+    assert "pay for an hour of work" in told.why
+
+
+def test_own_prices_and_euros_need_no_such_warning() -> None:
+    assert about_money("") == about_money('currency = "EUR"') == []
+    kiln = '[[kilns]]\nname = "k"\nwear_per_firing = 900\n'
+    assert about_money(OWN_PRICES + kiln) == []
+
+
+def test_a_late_date_is_told_once_with_the_day_on_which_the_work_ends() -> None:
+    late = next(notice for notice in notices(due="2026-11-27") if notice.about == "calendar")
+    assert late.what.startswith("Too late by")
+    assert "too late" not in late.why
+    assert "2026-11-27 was asked" in late.why
+
+
+def test_a_note_on_a_firing_says_which_firing() -> None:
+    told = [notice.what for notice in notices() if notice.about.endswith("firing")]
+    assert len(told) == len(set(told))
+    assert {what.split(":")[0] for what in told} == {"Bisque firing", "Glaze firing"}
