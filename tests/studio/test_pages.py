@@ -74,7 +74,7 @@ def test_four_numbers_are_kept_as_they_were_typed(client: Client, db: None) -> N
     ("box", "typed", "words"),
     [
         ("height", "ninety", "ninety"),
-        ("shrinkage", "40", "between 0 % and 25 %"),
+        ("shrinkage", "40", "between 1 % and 25 %"),
         ("count", "some", "Write a whole number"),
         ("due", "2020-01-01", "it is past"),
         ("count", "", "A plan needs how many"),
@@ -534,3 +534,28 @@ def test_a_long_list_takes_few_looks_into_the_records(client: Client, db: None, 
     with django_assert_max_num_queries(4):
         page = client.get("/")
     assert page.content.count(b"<article") == 60
+
+
+def test_enter_in_a_box_of_the_four_numbers_shows_and_does_not_keep(client: Client, db: None) -> None:
+    """A browser presses a form's first button when Enter is struck in one of its boxes."""
+    form = client.get("/start/").content.decode().partition('<form method="post" action="/start/"')[2]
+    first = form[form.index("<button") : form.index("</button>")]
+    assert 'value="show"' in first
+    assert 'tabindex="-1"' in first
+
+
+def test_what_is_weighed_out_adds_up_to_what_the_scale_shows(client: Client, db: None, demo_text: str) -> None:
+    """The sum of the weights down to each line, taken by hand, against the line's own running figure, to the gram."""
+    client.post("/start/from-a-file/", {"text": demo_text})
+    code = Commission.objects.get().code
+    page = client.get(f"/commissions/{code}/glazes/").content.decode()
+    rows = re.findall(r'<tr><th scope="row">.*?</tr>', page.partition("Weigh out")[2].partition("</table>")[0])
+    total = 0.0
+    for row in rows:
+        weighed = re.search(r"<summary>([\d.,]+)\s*g", row.replace("\N{NO-BREAK SPACE}", " "))
+        shown = re.findall(r">([\d.,]+) g</td>", row)[-1]
+        assert weighed is not None
+        total += float(weighed[1].replace(",", ""))
+        assert total == pytest.approx(float(shown.replace(",", "")), abs=1.0)
+    assert len(rows) == 5
+    assert "SiO₂" in page

@@ -197,13 +197,13 @@ PERSON = (
     Box("name", "Who"),
     Box("hours_per_day", "Hours at the work, a day", example="6 h"),
     Box("days", "Days", "names", example="Mon, Tue, Wed", help="Left out: Monday to Friday."),
-    Box("away", "Away on", "names", help="Days with commas between: 2027-01-04, 2027-01-05"),
+    Box("away", "Away on", "names", help="Days with commas between: 2027-01-04, 2027-01-05", long=True),
 )
 WORKSHOP = (
     Box("name", "Its name", long=True),
     Box("show_lengths", "Lengths in", "choice", choices=(("", "mm"), ("in", "in"))),
     Box("bag", "One bag of clay weighs", example="12.5 kg"),
-    Box("days_off", "Nobody works on", "names", help="Days with commas between."),
+    Box("days_off", "Nobody works on", "names", help="Days with commas between.", long=True),
 )
 OWN = (
     Box(

@@ -66,6 +66,12 @@ def source(key: str) -> str:
     return words.source_in_words(key)
 
 
+@register.simple_tag
+def exact_grams(grams: float) -> str:
+    """A weight as it is weighed out, not rounded as a ball is: the line beside it adds up."""
+    return f"{grams:.1f}".removesuffix(".0") + "\N{NO-BREAK SPACE}g"
+
+
 @register.simple_tag(takes_context=True)
 def figure(context: dict[str, Any], step: Step | None, shown: object = "", note: str = "") -> SafeString | str:
     """A number whose working opens at a click, without any script."""
