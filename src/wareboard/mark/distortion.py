@@ -14,7 +14,7 @@ from wareboard.working import Step
 
 GRID = (33, 33)
 NUDGE = 1e-5  # share of the patch by which a place is moved each way to see where its neighbourhood goes
-CELLS = 8
+CELLS = 6
 DARKEST_AT = 0.10  # a length error that is drawn as dark as it gets
 
 
@@ -120,7 +120,7 @@ def picture_svg(patch: Patch, title: str = "How far the paper must give") -> str
     everything = np.vstack(rims)
     left, low = everything.min(axis=0) - 3.0
     width, height = np.ptp(everything, axis=0) + 6.0
-    letter = min(3.0, height / CELLS * 0.35, width / CELLS * 0.22)
+    letter = min(3.0, height / CELLS * 0.35, width / CELLS * 0.3)
     parts = []
     for rim, centre, error in zip(rims, centres, errors, strict=True):
         path = " ".join(f"{x - left:.3f},{height - (y - low):.3f}" for x, y in rim)

@@ -6,8 +6,9 @@ A page is plain shapes in mm, x to the right and y down from its upper left corn
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -23,8 +24,9 @@ EDGE_MM = 10.0
 HEAD_MM, FOOT_MM = 9.0, 15.0
 GAP_MM = 2.0
 CHECK_MM = 100.0
-CELL_MM = 1.0  # of the raster on which templates are nested; the gap takes its roughness up
+CELL_MM = 0.5  # of the raster on which templates are nested; the gap takes its roughness up
 MOST_PAGES = 40
+TURNS = ((0, 2), (1, 3), (0, 2, 1, 3))  # ways of turning that are tried, in quarters
 CAUTION = "Cut and clean the lines while the clay is damp: dust of dry clay harms the lungs."
 STROKES = {"cut": (0.2, "2 1.2"), "mark": (0.3, ""), "centre": (0.12, "5 1 1 1"), "top": (0.5, ""), "check": (0.3, "")}
 
@@ -109,37 +111,56 @@ def pages(
         gap_mm: least distance between two templates, mm.
     Raises:
         OutOfRange: if a template is larger than the paper, there are none, or the copies take more than 40 pages.
-    Source: lowest-then-leftmost placing on a raster of 1 mm, every template fattened by the raster's roughness.
+    Source: first free place on a raster of half a mm, from the top and from the left, upright, sideways and both; the best
+        of the six is kept. Every template is fattened by the raster's roughness.
     """
     size = _paper(paper)
     wanted = [copies] * len(templates) if isinstance(copies, int) else list(copies)
     if not templates or len(wanted) != len(templates) or any(count != int(count) or count < 1 for count in wanted):
         raise OutOfRange("copies", why="each template needs a whole number of them, from 1 up", mend="Say how many")
     not_negative(gap_mm, "gap", "mm")
-    turned = [[_Turned(each, quarter, gap_mm) for quarter in (0, 2, 1, 3)] for each in templates]
-    order = sorted(range(len(templates)), key=lambda i: (-turned[i][0].area_mm2, i))
+    turned = [[_Turned(each, quarter, gap_mm) for quarter in range(4)] for each in templates]
+    best: list[_Floor] | None = None
+    clashes = _Clashes()
+    for quarters in TURNS:
+        ways = [[four[quarter] for quarter in quarters] for four in turned]
+        for across in (False, True):
+            found = _laid(ways, wanted, partial(_Floor, size, across, clashes), fill)
+            if found and (best is None or _better(found, best)):
+                best = found
+    if best is None:
+        raise _too_large(templates, paper, size)
+    if len(best) > MOST_PAGES:
+        raise OutOfRange("copies", why=f"they take more than {MOST_PAGES} pages", mend="Print fewer, or smaller marks")
+    return tuple(_page(size, floor, title, number + 1) for number, floor in enumerate(best))
+
+
+def _better(found: Sequence[_Floor], best: Sequence[_Floor]) -> bool:
+    """Fewer pages; then more spares; then the last page less far filled."""
+    one, other = ((len(each), -sum(len(floor.put_down) for floor in each), each[-1].depth) for each in (found, best))
+    return one < other
+
+
+def _laid(
+    ways: Sequence[Sequence[_Turned]], wanted: Sequence[int], new_floor: Callable[[], _Floor], fill: bool
+) -> list[_Floor]:
+    """Pages filled one after another, the largest templates first; none at all where one goes on no page."""
+    order = sorted(range(len(ways)), key=lambda i: (-ways[i][0].area_mm2, i))
     waiting = [place for place in order for _ in range(wanted[place])]
-    made: list[Page] = []
-    while waiting:
-        floor = _Floor(size, gap_mm)
-        left = []
-        full: set[int] = set()
+    floors: list[_Floor] = []
+    while waiting and len(floors) <= MOST_PAGES:
+        floor, left, full = new_floor(), [], set()
         for index in waiting:
-            if index in full or not floor.put(turned[index]):
+            if index in full or not floor.put(ways[index]):
                 full.add(index)
                 left.append(index)
         if len(left) == len(waiting):
-            raise _too_large(templates[waiting[0]], paper, floor)
-        if fill and not left:
-            while floor.put(turned[0]):
-                pass
-        made.append(_page(size, floor, title, len(made) + 1))
-        if len(made) > MOST_PAGES:
-            raise OutOfRange(
-                "copies", why=f"they take more than {MOST_PAGES} pages", mend="Print fewer, or smaller marks"
-            )
+            return []
+        floors.append(floor)
         waiting = left
-    return tuple(made)
+    while fill and floors[-1].put(ways[0]):
+        pass
+    return floors
 
 
 def _paper(name: str) -> tuple[float, float]:
@@ -149,10 +170,11 @@ def _paper(name: str) -> tuple[float, float]:
         raise OutOfRange(f"paper {name!r}", why="its size is not kept", mend="Use " + ", ".join(PAPERS_MM)) from None
 
 
-def _too_large(template: Template, paper: str, floor: _Floor) -> OutOfRange:
-    high, wide = (side * CELL_MM for side in floor.taken.shape)
+def _too_large(templates: Sequence[Template], paper: str, size: tuple[float, float]) -> OutOfRange:
+    high, wide = (cells * CELL_MM for cells in cells_on(size))
+    largest = max(templates, key=lambda each: each.width_mm * each.height_mm)
     return OutOfRange(
-        f"template of {template.width_mm:.0f} by {template.height_mm:.0f} mm",
+        f"template of {largest.width_mm:.0f} by {largest.height_mm:.0f} mm",
         why=f"it is larger than the {wide:.0f} by {high:.0f} mm that {paper} leaves for it",
         mend="Bring its top edge nearer to the mark, make a narrower repeat, or use larger paper",
     )
@@ -180,45 +202,89 @@ class _Turned:
         return np.asarray(points @ self.turn.T + self.shift + at)
 
 
-class _Floor:
-    """What is free on one page, as a raster."""
+class _Clashes:
+    """How many cells two templates share at every offset of one from the other, worked out once for each pair."""
 
-    def __init__(self, size: tuple[float, float], gap_mm: float) -> None:
-        wide, high = size[0] - 2 * EDGE_MM, size[1] - 2 * EDGE_MM - HEAD_MM - FOOT_MM
-        self.taken = np.zeros((int(high / CELL_MM), int(wide / CELL_MM)), dtype=np.float32)
-        self.put_down: list[tuple[_Turned, Floats]] = []
+    def __init__(self) -> None:
+        self.found: dict[tuple[int, int], NDArray[np.float32]] = {}
 
-    def put(self, ways: Sequence[_Turned]) -> bool:
-        """Put a template down in the way and place that reach least far down the page; False when there is no room."""
+    def of(self, down: _Turned, way: _Turned) -> NDArray[np.float32]:
         from scipy.signal import fftconvolve
 
-        best: tuple[tuple[float, ...], _Turned, int, int] | None = None
+        key = id(down), id(way)
+        if key not in self.found:
+            cells = (each.cells.astype(np.float32) for each in (down, way))
+            lying, coming = cells
+            self.found[key] = np.rint(fftconvolve(lying, coming[::-1, ::-1], mode="full")).astype(np.float32)
+        return self.found[key]
+
+
+class _Floor:
+    """What is free on one page; it fills from its top, or (``across``) from its left."""
+
+    def __init__(self, size: tuple[float, float], across: bool, clashes: _Clashes) -> None:
+        self.rows, self.columns = cells_on(size)
+        self.across, self.clashes = across, clashes
+        self.put_down: list[tuple[_Turned, int, int]] = []
+        self.clash: dict[int, NDArray[np.float32]] = {}  # for each way, how many cells it would share at each place
+        self.known: dict[int, int] = {}  # how many of those put down are counted in it
+
+    @property
+    def depth(self) -> int:
+        """How far down the page is used, in cells."""
+        return max((row + way.cells.shape[0] for way, row, _ in self.put_down), default=0)
+
+    def put(self, ways: Sequence[_Turned]) -> bool:
+        """Put a template down in the way and place that reach least far; False when there is no room."""
+        best: tuple[tuple[int, int], _Turned, int, int] | None = None
         for way in ways:
-            high, wide = way.cells.shape
-            if high > self.taken.shape[0] or wide > self.taken.shape[1]:
-                continue
-            clash = fftconvolve(self.taken, way.cells[::-1, ::-1].astype(np.float32), mode="valid")
-            free = np.argwhere(clash < 0.5)
-            if len(free):
-                row, column = (int(each) for each in free[0])
-                score = (row + high, row, column)
+            found = self._first_free(way)
+            if found is not None:
+                row, column = found
+                high, wide = way.cells.shape
+                score = (column + wide, row) if self.across else (row + high, column)
                 if best is None or score < best[0]:
                     best = (score, way, row, column)
         if best is None:
             return False
-        _, way, row, column = best
-        high, wide = way.cells.shape
-        self.taken[row : row + high, column : column + wide] += way.cells
-        self.put_down.append((way, (np.array([column, row]) - way.first) * CELL_MM))
+        self.put_down.append(best[1:])
         return True
+
+    def _first_free(self, way: _Turned) -> tuple[int, int] | None:
+        high, wide = way.cells.shape
+        if high > self.rows or wide > self.columns:
+            return None
+        clash = self.clash.setdefault(id(way), np.zeros((self.rows - high + 1, self.columns - wide + 1), np.float32))
+        for down, row, column in self.put_down[self.known.get(id(way), 0) :]:
+            _add_at(clash, self.clashes.of(down, way), row - high + 1, column - wide + 1)
+        self.known[id(way)] = len(self.put_down)
+        free = clash.T == 0 if self.across else clash == 0
+        if not free.any():
+            return None
+        first, second = (int(each) for each in np.unravel_index(int(free.argmax()), free.shape))
+        return (second, first) if self.across else (first, second)
+
+
+def cells_on(size: tuple[float, float]) -> tuple[int, int]:
+    """Rows and columns of the raster within a page's edges, head and foot."""
+    wide, high = size[0] - 2 * EDGE_MM, size[1] - 2 * EDGE_MM - HEAD_MM - FOOT_MM
+    return int(high / CELL_MM), int(wide / CELL_MM)
+
+
+def _add_at(whole: NDArray[np.float32], part: NDArray[np.float32], row: int, column: int) -> None:
+    """Add ``part`` to ``whole`` with its corner at a place that may lie outside."""
+    top, left = max(0, row), max(0, column)
+    low, right = min(whole.shape[0], row + part.shape[0]), min(whole.shape[1], column + part.shape[1])
+    if top < low and left < right:
+        whole[top:low, left:right] += part[top - row : low - row, left - column : right - column]
 
 
 def _page(size: tuple[float, float], floor: _Floor, title: str, number: int) -> Page:
     corner = np.array([EDGE_MM, EDGE_MM + HEAD_MM])
     shapes: list[Shape] = []
     words = [Word(EDGE_MM, EDGE_MM + 4.0, f"{title}, page {number}", 4.0)]
-    for way, at in floor.put_down:
-        made, to = way.template, at + corner
+    for way, row, column in floor.put_down:
+        made, to = way.template, (np.array([column, row]) - way.first) * CELL_MM + corner
         shapes.append(Shape("cut", way.placed(made.edge_mm, to), True))
         shapes.append(Shape("top", way.placed(made.top_mm, to)))
         shapes.append(Shape("centre", way.placed(made.centre_mm, to)))
@@ -235,8 +301,8 @@ def _page(size: tuple[float, float], floor: _Floor, title: str, number: int) -> 
 def _label(way: _Turned, to: Floats) -> Word:
     """What to do with the template, just under the middle of its top edge."""
     made = way.template
-    size = min(2.4, 1.6 * made.width_mm / (len(made.top_words) + 12))
+    text = made.top_words + (", face down" if made.mirrored else "")
+    size = min(2.6, 0.9 * float(np.ptp(made.top_mm[:, 0])) / (0.55 * len(text)))
     middle = made.top_mm[len(made.top_mm) // 2] - np.array([0.0, 1.4 * size])
     x, y = way.placed(middle[None, :], to)[0]
-    text = made.top_words + (", face down" if made.mirrored else "")
     return Word(float(x), float(y), text, round(size, 2), 90.0 * way.quarters, middle=True)

@@ -169,8 +169,8 @@ def _refuse_folded(edge: Floats) -> None:
 
 def _top_words(wall: Wall, high: float) -> str:
     if high >= wall.length_mm - 1e-6:
-        return "lay at the rim"
-    return f"lay {wall.length_mm - high:.1f} mm down the wall from the rim"
+        return "at the rim"
+    return f"{wall.length_mm - high:.1f} mm below rim"
 
 
 def on_piece(made: Template, placing: Placing) -> tuple[Floats, ...]:

@@ -1,0 +1,226 @@
+"""`wareboard mark`: a drawing made into life-size templates for the curved leather-hard wall."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from wareboard.form.profile import Profile
+    from wareboard.mark.drawing import Drawing
+    from wareboard.mark.page import Page
+    from wareboard.mark.placing import Placing
+    from wareboard.mark.scale import Shrinkage
+    from wareboard.mark.template import Template
+    from wareboard.working import Step
+
+FILE = click.Path(dir_okay=False, path_type=Path)
+LONGEST_FILE = 200_000_000
+MOST_PIXELS = 120_000_000
+PGM = re.compile(rb"P5(?:\s+#[^\n]*)*\s+(\d+)(?:\s+#[^\n]*)*\s+(\d+)(?:\s+#[^\n]*)*\s+(\d+)\s")
+PERMISSION = "Ask whoever owns a mark that is not your own before you carve it."
+
+
+@click.command("mark")
+@click.argument("drawing", type=FILE)
+@click.option("--width", help="Width of the mark when fired.")
+@click.option("--height", help="Height of the mark when fired, if its width is not given.")
+@click.option("--shape", default="cylinder", show_default=True, help="Shape of the piece.")
+@click.option("--tall", required=True, help="Height of the piece when fired.")
+@click.option("--rim", required=True, help="Diameter at the rim when fired.")
+@click.option("--foot", help="Diameter at the foot when fired; the shape's usual one if left out.")
+@click.option("--belly", help="Greatest diameter when fired, where the shape has a belly.")
+@click.option("--wall", help="Thickness of the wall when fired; the shape's usual one if left out.")
+@click.option("--at", help="Height of the mark's middle above the foot when fired; half way up if left out.")
+@click.option("--shrinkage", help="Total shrinkage round the piece; the usual one if left out.")
+@click.option("--shrinkage-up", help="Total shrinkage in height; as round the piece if left out.")
+@click.option("--so-far", help="Shrinkage already gone at leather-hard; the usual one if left out.")
+@click.option("--count", type=int, help="How many marks round each piece.")
+@click.option("--pitch", help="Wanted distance between marks when fired, instead of --count.")
+@click.option("--handle", help="Width of the handle's root when fired, to keep clear of.")
+@click.option("--groove", help="Narrowest groove when fired; the usual one if left out.")
+@click.option("--trace", type=click.Choice(["lines", "outlines"]), default="lines", show_default=True)
+@click.option("--cut", type=click.Choice(["incised", "raised"]), default="incised", show_default=True)
+@click.option("--lay", type=click.Choice(["plain", "level"]), default="plain", show_default=True)
+@click.option("--top", help="Height when fired at which the paper's top edge lies; under the lip if left out.")
+@click.option("--mirror", is_flag=True, help="Turn the templates left for right, to be laid face down.")
+@click.option("--light-on-dark", is_flag=True, help="The picture shows light lines on a dark ground.")
+@click.option("--copies", type=int, default=1, show_default=True, help="How many templates.")
+@click.option("--fill", is_flag=True, help="Fill the page with spare copies.")
+@click.option("--paper", default="a4", show_default=True, help="a4, letter or a3.")
+@click.option("--out", type=FILE, help="Write the page into this SVG file (more pages beside it).")
+@click.option("--give", type=FILE, help="Write a picture of how far the paper must give into this SVG file.")
+@click.option("--working", is_flag=True, help="Print the working of every number.")
+def mark_command(drawing: Path, **given: Any) -> None:
+    """Make life-size templates of the mark in the file DRAWING for a leather-hard piece, and say where it goes."""
+    from wareboard.mark.drawing import fineness
+    from wareboard.mark.page import pages
+    from wareboard.mark.scale import figure, greatest_depth, least_groove, leather_hard_size
+    from wareboard.mark.template import template
+
+    across, up, source = _shrinkages(given)
+    asked = _drawing(drawing, given).sized(_length(given["width"], "width"), _length(given["height"], "height"))
+    size = leather_hard_size(max(asked.width_mm, 1e-6), max(asked.height_mm, 1e-6), across, up)
+    laid = asked.scaled(size.width_factor, size.height_factor)
+    fired, piece = _piece(given, across, up)
+    middle = (_length(given["at"], "at") or fired.height_mm / 2) * up.to_come
+    top = (_length(given["top"], "top") or fired.height_mm - fired.lip_mm) * up.to_come
+    groove = least_groove(across, _length(given["groove"], "groove"))
+    land = figure("least land between grooves").value * across.to_come
+    made = template(laid, piece, middle, top, given["lay"], given["mirror"])
+    places = _places(piece, laid, middle, given, across)
+    sheets = pages([made], given["copies"], given["paper"], f"{drawing.stem}, {given['cut']}", given["fill"])
+    depth = greatest_depth(piece.wall_at_mm(middle))
+    _say(laid, made, places, [groove.value, depth.value], fineness(laid, groove.value, land).words, source)
+    if given["working"]:
+        _print_working([*size.steps, groove, depth, *places.steps, *made.distortion.steps])
+    _written(given, sheets, made)
+
+
+def _length(words: str | None, name: str) -> float | None:
+    """A length above 0 from its words; None where it was left out."""
+    from wareboard.given import positive
+    from wareboard.quantities import length_mm
+
+    return None if words is None else positive(length_mm(words), name, "mm")
+
+
+def _shrinkages(given: Mapping[str, Any]) -> tuple[Shrinkage, Shrinkage, str]:
+    """Shrinkage round and up through every stage, and whose word it is."""
+    from wareboard.clay.shrinkage import stage_loss
+    from wareboard.mark.scale import Shrinkage
+    from wareboard.quantities import share
+    from wareboard.reference import default, source_words
+
+    usual = default("clay.shrinkage")
+    round_it = usual.value if given["shrinkage"] is None else share(given["shrinkage"])
+    upwards = round_it if given["shrinkage_up"] is None else share(given["shrinkage_up"])
+    so_far = None if given["so_far"] is None else share(given["so_far"])
+    found = []
+    for total in (round_it, upwards):
+        loss = stage_loss(total, leather_hard=so_far)
+        found.append(Shrinkage(total, loss.leather_hard, {"dry": loss.dry, "bisque": loss.bisque}))
+    said = f"default, {source_words(usual.source)}" if given["shrinkage"] is None else "given"
+    gone = "usual at leather-hard" if so_far is None else "given"
+    return found[0], found[1], f"shrinkage {round_it:.1%} in all ({said}), {found[0].leather_hard:.1%} gone ({gone})"
+
+
+def _piece(given: Mapping[str, Any], across: Shrinkage, up: Shrinkage) -> tuple[Profile, Profile]:
+    """The piece fired, and at leather-hard."""
+    from wareboard.form.profile import standard
+
+    sizes = {name: _length(given[name], name) for name in ("tall", "rim", "foot", "belly", "wall")}
+    fired = standard(
+        given["shape"],
+        sizes["tall"] or 0.0,
+        sizes["rim"] or 0.0,
+        foot_mm=sizes["foot"],
+        belly_mm=sizes["belly"],
+        wall_mm=sizes["wall"],
+    )
+    return fired, fired.scaled(up.to_come, across.to_come)
+
+
+def _places(piece: Profile, laid: Drawing, middle: float, given: Mapping[str, Any], across: Shrinkage) -> Placing:
+    from wareboard.mark.placing import Keep, placed
+
+    handle, pitch = ((_length(given[name], name) or 0.0) * across.to_come for name in ("handle", "pitch"))
+    wide, high = max(laid.width_mm, 1e-6), max(laid.height_mm, 1e-6)
+    return placed(piece, wide, high, middle, given["count"], pitch or None, Keep(handle_mm=handle))
+
+
+def _say(laid: Drawing, made: Template, places: Placing, cuts: Sequence[float], fine: str, source: str) -> None:
+    click.echo(f"mark at leather-hard: {laid.width_mm:.2f} mm wide, {laid.height_mm:.2f} mm high; {source}")
+    for note in laid.notes:
+        click.echo(f"note: {note}")
+    click.echo(
+        f"cut {laid.cut}, at least {cuts[0]:.1f} mm wide and at most {cuts[1]:.1f} mm deep; {laid.length_mm:.0f} mm of line"
+    )
+    click.echo(fine)
+    click.echo(made.distortion.words)
+    click.echo(f"{places.words}:")
+    for place in places.places:
+        click.echo(f"  {place.words}")
+    click.echo(
+        f"template: {made.width_mm:.1f} by {made.height_mm:.1f} mm; its thick edge lies {made.top_words}, by tape"
+    )
+    click.echo(PERMISSION)
+
+
+def _print_working(steps: Sequence[Step]) -> None:
+    for step in steps:
+        click.echo(step)
+
+
+def _written(given: Mapping[str, Any], sheets: Sequence[Page], made: Template) -> None:
+    from wareboard.commands.firing import written
+    from wareboard.mark.distortion import picture_svg
+
+    out: Path | None = given["out"]
+    for number, page in enumerate(sheets):
+        if out is not None:
+            place = out if number == 0 else out.with_name(f"{out.stem}-{number + 1}{out.suffix}")
+            written(place, page.svg())
+    if given["give"] is not None:
+        written(given["give"], picture_svg(made.patch))
+
+
+def _drawing(place: Path, given: Mapping[str, Any]) -> Drawing:
+    """The lines in a file: read where it is SVG, traced where it is a picture; by what it holds and not by its name."""
+    from wareboard.mark.svg_lines import read_svg
+    from wareboard.mark.tracing import trace
+
+    held = _held(place)
+    start = held[:512].lstrip(b"\xef\xbb\xbf \t\r\n")
+    if start.startswith(b"<") or held[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return read_svg(held, given["trace"], given["cut"], name=place.name)
+    grey = _grey(place, held)
+    return trace(grey, 1.0, given["trace"], given["cut"], light_on_dark=given["light_on_dark"]).drawing
+
+
+def _held(place: Path) -> bytes:
+    from wareboard.errors import Unreadable
+
+    try:
+        if place.stat().st_size > LONGEST_FILE:
+            raise Unreadable(place.name, "it is larger than 200 MB", "Save a smaller picture of the mark alone")
+        return place.read_bytes()
+    except OSError as problem:
+        raise Unreadable(f"file {place}", f"it cannot be read ({problem.strerror})", "Check its name") from problem
+
+
+def _grey(place: Path, held: bytes) -> Any:
+    """A grey picture from a saved array or a plain grey map."""
+    import io
+
+    import numpy as np
+
+    from wareboard.errors import Unreadable
+
+    if held.startswith(b"\x93NUMPY"):
+        try:
+            array = np.load(io.BytesIO(held), allow_pickle=False)
+        except (ValueError, EOFError, OSError) as problem:
+            raise Unreadable(place.name, f"the array does not open ({problem})", "Save it again") from problem
+        if array.dtype.kind in "biuf" and array.ndim == 2 and array.size <= MOST_PIXELS:
+            return array.astype(np.float64)
+        raise Unreadable(
+            place.name, "it is no grey picture of up to 120 megapixels", "Save rows and columns of numbers"
+        )
+    head = PGM.match(held[:1000])
+    if head:
+        wide, high, most = (int(each) for each in head.groups())
+        kind = np.dtype(">u2" if most > 255 else "u1")
+        if (
+            0 < wide * high <= MOST_PIXELS
+            and 0 < most < 65536
+            and len(held) - head.end() >= wide * high * kind.itemsize
+        ):
+            return np.frombuffer(held, kind, wide * high, head.end()).reshape(high, wide) / most
+    raise Unreadable(
+        place.name, "it is neither SVG nor a grey picture that is read here", "Save it as SVG, or as a grey map (.pgm)"
+    )
