@@ -1,4 +1,4 @@
-"""The order of coats: every rule kept, or the rules in the way named. Tiles and rules are invented; the law is the rule itself."""
+"""The order of coats: every rule kept, or the rules in the way named. Tiles and rules are invented."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ PAIRS = st.lists(st.tuples(st.sampled_from(GLAZES), st.sampled_from(GLAZES)).fil
 
 @given(PAIRS)
 def test_an_order_keeps_every_rule_or_there_is_none(pairs: list[tuple[str, str]]) -> None:
-    """By closing the rules under one another here: an order exists when the rules, closed by walking, never lead back to themselves."""
+    """By closing the rules here: an order exists when, followed on, they never lead back to themselves."""
     rules = [Before(first, then) for first, then in pairs]
     found = order_of_coats(COATS, TILES, rules)
     wanted = {(first, then) for first, then in pairs} | {("iron red", "celadon")}
