@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from PIL import Image
 
 from tests.mark.pictures import known_lines, photographed, strokes
 from wareboard.commands.mark import mark_command
@@ -62,16 +64,12 @@ def test_the_page_and_the_picture_of_the_paper_are_written_at_life_size(square: 
     assert ET.parse(give).getroot().get("width", "").endswith("mm")
 
 
-@pytest.mark.parametrize("saved", ["npy", "pgm"])
-def test_a_grey_picture_is_traced_and_comes_out_at_its_size(saved: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize("kind", ["png", "jpeg", "webp"])
+def test_a_photographed_drawing_is_traced_and_comes_out_at_its_size(kind: str, tmp_path: Path) -> None:
     """Truth: the length of the drawn lines, 32 mm wide in all, by 0.97 / 0.88."""
     picture = photographed(strokes(known_lines(), 1.0)).clip(0, 1)
-    place = tmp_path / f"drawn.{saved}"
-    if saved == "npy":
-        np.save(place, picture)
-    else:
-        grey = np.rint(picture * 255).astype(np.uint8)
-        place.write_bytes(b"P5\n# invented\n400 400\n255\n" + grey.tobytes())
+    place = tmp_path / "drawn.txt"
+    Image.fromarray(np.rint(picture * 255).astype(np.uint8)).convert("RGB").save(place, kind)
     said = run(str(place), "--width", "32 mm", *CUP).output
     drawn = sum(np.hypot(*np.diff(line, axis=0).T).sum() for line in known_lines())
     wanted = drawn * 0.97 / 0.88
@@ -79,14 +77,27 @@ def test_a_grey_picture_is_traced_and_comes_out_at_its_size(saved: str, tmp_path
     assert length == pytest.approx(wanted, rel=0.03)
 
 
+def test_ink_on_a_see_through_ground_is_laid_on_white_and_that_is_told(tmp_path: Path) -> None:
+    ink = np.rint(strokes(known_lines(), 1.0) * 255).astype(np.uint8)
+    nought = np.zeros_like(ink)
+    place = tmp_path / "drawn.png"
+    Image.fromarray(np.dstack([nought, nought, nought, ink])).save(place)
+    assert "laid on white" in run(str(place), "--width", "32 mm", *CUP).output
+
+
+def plain_png() -> bytes:
+    held = io.BytesIO()
+    Image.new("RGB", (60, 60), (200, 190, 180)).save(held, "PNG")
+    return held.getvalue()
+
+
 @pytest.mark.parametrize(
     ("held", "words", "error", "match"),
     [
-        (b"", [], Unreadable, "neither SVG nor a grey picture"),
-        (b"some words", [], Unreadable, "neither SVG nor a grey picture"),
-        (b"\x93NUMPY\x01\x00rubbish", [], Unreadable, "does not open"),
-        (b"P5 9999999 9999999 255\n", [], Unreadable, "neither"),
-        (b"P5 20 20 255\n" + b"\xc8" * 400, [], OutOfRange, "no lines"),
+        (b"", [], Unreadable, "empty"),
+        (b"some words", [], Unreadable, "it is text"),
+        (plain_png(), [], OutOfRange, "no lines"),
+        (plain_png()[:60], [], Unreadable, "broken"),
         (SQUARE.replace("<rect", "<script/><rect").encode(), [], Unreadable, "script"),
         (b"<svg></svg>", [], Unreadable, "no lines"),
         (SQUARE.encode(), ["--width", "20 miles"], Unreadable, "unit"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,6 +9,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from wareboard.form.profile import Profile
     from wareboard.mark.drawing import Drawing
     from wareboard.mark.page import Page
@@ -19,9 +21,7 @@ if TYPE_CHECKING:
     from wareboard.working import Step
 
 FILE = click.Path(dir_okay=False, path_type=Path)
-LONGEST_FILE = 200_000_000
-MOST_PIXELS = 120_000_000
-PGM = re.compile(rb"P5(?:\s+#[^\n]*)*\s+(\d+)(?:\s+#[^\n]*)*\s+(\d+)(?:\s+#[^\n]*)*\s+(\d+)\s")
+LONGEST_FILE = 80_000_000
 PERMISSION = "Ask whoever owns a mark that is not your own before you carve it."
 
 
@@ -171,56 +171,42 @@ def _written(given: Mapping[str, Any], sheets: Sequence[Page], made: Template) -
 
 def _drawing(place: Path, given: Mapping[str, Any]) -> Drawing:
     """The lines in a file: read where it is SVG, traced where it is a picture; by what it holds and not by its name."""
+    from dataclasses import replace
+
+    from wareboard.commands.pictures import picture_from_file
     from wareboard.mark.svg_lines import read_svg
     from wareboard.mark.tracing import trace
 
-    held = _held(place)
-    start = held[:512].lstrip(b"\xef\xbb\xbf \t\r\n")
-    if start.startswith(b"<") or held[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return read_svg(held, given["trace"], given["cut"], name=place.name)
-    grey = _grey(place, held)
-    return trace(grey, 1.0, given["trace"], given["cut"], light_on_dark=given["light_on_dark"]).drawing
+    start = _first_bytes(place)
+    if start.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<") or start[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return read_svg(place.read_bytes(), given["trace"], given["cut"], name=place.name)
+    picture = picture_from_file(place)
+    traced = trace(_grey(picture.rgb), 1.0, given["trace"], given["cut"], light_on_dark=given["light_on_dark"]).drawing
+    return replace(traced, notes=(*picture.notes, *traced.notes))
 
 
-def _held(place: Path) -> bytes:
+def _first_bytes(place: Path) -> bytes:
     from wareboard.errors import Unreadable
 
     try:
-        if place.stat().st_size > LONGEST_FILE:
-            raise Unreadable(place.name, "it is larger than 200 MB", "Save a smaller picture of the mark alone")
-        return place.read_bytes()
+        with place.open("rb") as file:
+            start = file.read(512)
+        size = place.stat().st_size
     except OSError as problem:
         raise Unreadable(f"file {place}", f"it cannot be read ({problem.strerror})", "Check its name") from problem
+    if size > LONGEST_FILE:
+        raise Unreadable(place.name, "it is larger than 80 MB", "Save a smaller picture of the mark alone")
+    return start
 
 
-def _grey(place: Path, held: bytes) -> Any:
-    """A grey picture from a saved array or a plain grey map."""
-    import io
-
+def _grey(rgb: NDArray[np.uint8]) -> Any:
+    """Brightness, 0 to 1, of no more dots than tracing uses: a large picture is averaged before it is unpacked further."""
     import numpy as np
 
-    from wareboard.errors import Unreadable
+    from wareboard.mark.tracing import MOST_PIXELS_ACROSS
 
-    if held.startswith(b"\x93NUMPY"):
-        try:
-            array = np.load(io.BytesIO(held), allow_pickle=False)
-        except (ValueError, EOFError, OSError) as problem:
-            raise Unreadable(place.name, f"the array does not open ({problem})", "Save it again") from problem
-        if array.dtype.kind in "biuf" and array.ndim == 2 and array.size <= MOST_PIXELS:
-            return array.astype(np.float64)
-        raise Unreadable(
-            place.name, "it is no grey picture of up to 120 megapixels", "Save rows and columns of numbers"
-        )
-    head = PGM.match(held[:1000])
-    if head:
-        wide, high, most = (int(each) for each in head.groups())
-        kind = np.dtype(">u2" if most > 255 else "u1")
-        if (
-            0 < wide * high <= MOST_PIXELS
-            and 0 < most < 65536
-            and len(held) - head.end() >= wide * high * kind.itemsize
-        ):
-            return np.frombuffer(held, kind, wide * high, head.end()).reshape(high, wide) / most
-    raise Unreadable(
-        place.name, "it is neither SVG nor a grey picture that is read here", "Save it as SVG, or as a grey map (.pgm)"
-    )
+    times = -(-max(rgb.shape) // MOST_PIXELS_ACROSS)
+    rows, columns = (side // times for side in rgb.shape[:2])
+    blocks = rgb[: rows * times, : columns * times].reshape(rows, times, columns, times, 3)
+    # Weights of red, green and blue in brightness: ITU-R BT.709.
+    return blocks.mean(axis=(1, 3), dtype=np.float32) @ np.array([0.2126, 0.7152, 0.0722]) / 255.0

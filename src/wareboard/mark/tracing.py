@@ -58,8 +58,8 @@ def trace(
         kind: "lines" for the middle of each stroke, "outlines" for the edge of each inked area.
         cut: "incised" or "raised", as in `Drawing`.
         speck_mm: pieces of ink, and holes in it, smaller across than this go; a 300th of the picture when left out.
-        within_mm: farthest a line may be moved when it is simplified; a twelfth of a stroke, from a third of a pixel to
-            a whole one, when left out.
+        within_mm: farthest a line may be moved when it is simplified; when left out a twelfth of a stroke, from a third of a
+            pixel to a whole one, and for outlines a third of a pixel.
         light_on_dark: for white lines on a dark ground.
     Raises:
         OutOfRange: if the picture is no such array, holds no ink that stands out from its paper, or is too busy for a mark.
@@ -73,7 +73,8 @@ def trace(
     share = float(ink.mean())
     _refuse_busy(ink)
     stroke_px = _stroke_width(ink)
-    slack_px = float(np.clip(stroke_px / 12, 1 / 3, 1.0)) if within_mm is None else max(1e-6, within_mm / pixel_mm)
+    usual_px = float(np.clip(stroke_px / 12, 1 / 3, 1.0)) if kind == "lines" else 1 / 3
+    slack_px = usual_px if within_mm is None else max(1e-6, within_mm / pixel_mm)
     found = middles(ink, slack_px) if kind == "lines" else _edges(flat, threshold, ink, slack_px)
     height = flat.shape[0]
     lines = tuple(
@@ -226,7 +227,7 @@ def _edges(flat: Floats, threshold: float, ink: Mask, slack_px: float) -> list[t
     framed = np.pad(level, 1, constant_values=1.0)
     found = []
     for edge in find_contours(framed, threshold):  # type: ignore[no-untyped-call]
-        simple = approximate_polygon(edge - 1.0, slack_px / 2)[:-1]  # type: ignore[no-untyped-call]
+        simple = approximate_polygon(edge - 1.0, slack_px)[:-1]  # type: ignore[no-untyped-call]
         if len(simple) >= 3:
             found.append((np.asarray(simple), True))
     return found
