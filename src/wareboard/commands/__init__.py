@@ -44,6 +44,7 @@ COMMANDS = {
         "What a recipe comes to: analysis, unity formula, expansion, flags.",
     ),
     "slip": ("wareboard.commands.glaze:slip_command", "Specific gravity of a slip by weighing, and what mends it."),
+    "mark": ("wareboard.commands.mark:mark_command", "Make life-size templates of a mark for the leather-hard wall."),
     "start-count": ("wareboard.commands.look_up:start_count_command", "How many to start so as to have enough."),
     "defaults": ("wareboard.commands.look_up:defaults_command", "Every usual figure, with its range and source."),
 }
