@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from tests.book_boards.conftest import NINE, do, on_board
 from wareboard.book.boards.counting import boards_of, standing_of
 from wareboard.book.models import Commission
@@ -28,7 +30,19 @@ def test_pieces_are_counted_by_stage_and_the_answer_follows_the_losses(tea: Comm
     assert after.on_boards == 24
     assert after.enough.chance < 0.5 < before.enough.chance
     assert (after.course, after.enough.more > 3) == ("short", True)
-    assert after.packed.value > before.packed.value  # the make-up throws take their time
+
+
+def test_a_piece_lost_late_costs_a_whole_round_of_making(tea: Commission) -> None:
+    on_board(tea, 26, "glazed")
+    before = stand(tea)
+    do("lose", "C1", pieces=4, reason="knocked")
+    after = stand(tea)
+    assert before.packed is not None
+    assert after.packed is not None
+    assert after.enough.more >= 2
+    assert after.packed.value - before.packed.value > timedelta(
+        days=7
+    )  # what is thrown now must dry and be fired twice
 
 
 def test_enough_that_are_packed_are_enough(tea: Commission) -> None:

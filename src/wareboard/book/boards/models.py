@@ -24,7 +24,7 @@ KINDS = (
     ("wrap", "wrapped"),
     ("unwrap", "unwrapped"),
     ("turn", "turned"),
-    ("load", "loaded"),
+    ("load", "loaded in the kiln"),
     ("weigh", "weighed"),
     ("undo", "undone"),
 )

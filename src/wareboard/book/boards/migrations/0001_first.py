@@ -85,7 +85,7 @@ class Migration(migrations.Migration):
                             ("wrap", "wrapped"),
                             ("unwrap", "unwrapped"),
                             ("turn", "turned"),
-                            ("load", "loaded"),
+                            ("load", "loaded in the kiln"),
                             ("weigh", "weighed"),
                             ("undo", "undone"),
                         ],

@@ -1,0 +1,201 @@
+"""The bench and its boards: all that stand, one board large under the thumb, its history, and boards put up mid-job."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+
+from wareboard.book.boards import acting, history
+from wareboard.book.boards.asking import Asked
+from wareboard.book.boards.codes import read_code
+from wareboard.book.boards.models import Board, Entry
+from wareboard.book.boards.stages import (
+    IN_KILN,
+    LAST,
+    ORDER,
+    PLACES,
+    STAGES,
+    WORDS,
+    WRAPPED,
+    next_stage,
+    reasons_at,
+)
+from wareboard.book.models import Commission
+from wareboard.errors import WareboardError
+from wareboard.studio.bench.entry_words import words_of
+from wareboard.studio.bench.reading import fresh_key
+from wareboard.studio.bench.standing import InHand, all_in_hand, one_in_hand
+from wareboard.studio.context import who
+from wareboard.studio.paper_form import Trouble
+from wareboard.studio.today import now
+
+BEFORE_A_KILN = ("bone dry", "washed", "lined", "painted", "glazed")
+ROWS_TO_BEGIN = 6
+MOST_OF_HISTORY = 500
+
+
+@require_GET
+def bench(request: HttpRequest) -> HttpResponse:
+    """Every board that holds pieces, by commission; a code typed in goes straight to its board."""
+    if wanted := request.GET.get("code", "").strip():
+        return _found(request, wanted)
+    there = all_in_hand(now())
+    context = {
+        "at": "bench",
+        "page": "bench",
+        "there": there,
+        "boards": sum(len(each.boards) for each in there),
+        "waiting": history.waiting().count(),
+        **undo_bar(request),
+    }
+    return render(request, "bench/bench.html", context)
+
+
+def _found(request: HttpRequest, wanted: str) -> HttpResponse:
+    try:
+        code = read_code(wanted)
+    except WareboardError as problem:
+        messages.error(request, str(problem))
+        return HttpResponseRedirect(reverse("bench"))
+    if not Board.objects.filter(code=code).exists():
+        messages.error(request, f"There is no board {code}.")
+        return HttpResponseRedirect(reverse("bench"))
+    return HttpResponseRedirect(reverse("bench-board", args=[code]))
+
+
+def undo_bar(request: HttpRequest) -> dict[str, Any]:
+    """What undo would take back from here: the last entry of whoever holds this phone."""
+    last = history.to_undo(history.latest(who(request), most=8))
+    return {"last": last, "last_words": words_of(last) if last else "", "key": fresh_key()}
+
+
+@require_GET
+def board(request: HttpRequest, code: str) -> HttpResponse:
+    """One board: move it on, lose a piece, wrap, turn, weigh, split, merge, count; the last entry undone."""
+    found = board_at(code)
+    rows = history.entries_of(found)
+    last = history.to_undo(rows)
+    there = one_in_hand(found.commission.code, now())
+    stages = there.stages(found.form) if there else STAGES
+    following = next_stage(found.stage, stages)
+    context = {
+        "at": "bench",
+        "board": found,
+        "there": there,
+        "standing": there.standing(found.form) if there else None,
+        "stage_words": WORDS[found.stage],
+        "next": following,
+        "next_words": WORDS[following] if following else "",
+        "stages": [(stage, WORDS[stage]) for stage in stages if stage != found.stage],
+        "all_stages": json.dumps([(stage, WORDS[stage]) for stage in stages]),
+        "reasons": reasons_at(found.stage),
+        "places": PLACES,
+        "can_wrap": ORDER[found.stage] < ORDER["bisque"],
+        "wrapped": found.state == WRAPPED,
+        "in_kiln": found.state == IN_KILN,
+        "can_load": found.stage in BEFORE_A_KILN and found.state != IN_KILN,
+        "others": _alike(found, there),
+        "waiting": [(each, words_of(each)) for each in rows if each.standing == "waits"],
+        "entries": [(each, words_of(each)) for each in rows[:4]],
+        "last": last,
+        "last_words": words_of(last) if last else "",
+        "key": fresh_key(),
+        "packed": found.stage == LAST,
+    }
+    return render(request, "bench/board.html", context)
+
+
+def board_at(code: str) -> Board:
+    """The board of that code, however it is written."""
+    try:
+        plain = read_code(code)
+    except WareboardError:
+        raise Http404 from None
+    return get_object_or_404(Board.objects.select_related("commission"), code=plain)
+
+
+def _alike(board: Board, there: InHand | None) -> list[Board]:
+    own = there.boards if there else ()
+    return [each for each in own if (each.form, each.stage) == (board.form, board.stage) and each.pk != board.pk]
+
+
+@require_GET
+def board_history(request: HttpRequest, code: str) -> HttpResponse:
+    """Everything that was ever done to a board, each with who and when, each to be undone."""
+    found = board_at(code)
+    rows = history.entries_of(found, MOST_OF_HISTORY)
+    shown = [(each, words_of(each), history.can_be_undone(each)) for each in rows]
+    return render(request, "bench/history.html", {"at": "bench", "board": found, "entries": shown, "key": fresh_key()})
+
+
+@require_http_methods(["GET", "POST"])
+def begin(request: HttpRequest, code: str = "") -> HttpResponse:
+    """Boards put up, also mid-job: a row for each with how many of what stand where."""
+    there = all_in_hand(now())
+    chosen = next((each for each in there if each.commission.code == code), there[0] if len(there) == 1 else None)
+    if chosen is None:
+        return render(request, "bench/begin_which.html", {"at": "bench", "there": there})
+    troubles: list[Trouble] = []
+    rows = _rows_sent(request) if request.method == "POST" else []
+    if request.method == "POST":
+        begun = _begin_rows(request, chosen.commission, rows, troubles)
+        if begun and not troubles:
+            messages.success(request, f"On the bench: {', '.join(f'{each.code} ({each.pieces})' for each in begun)}.")
+            return HttpResponseRedirect(reverse("bench"))
+    key = request.POST.get("key") or fresh_key()
+    rows = rows or [_empty_row(place, chosen) for place in range(ROWS_TO_BEGIN)]
+    context = {"at": "bench", "there": chosen, "rows": rows, "troubles": troubles, "key": key}
+    return render(request, "bench/begin.html", context, status=422 if troubles else 200)
+
+
+def _empty_row(place: int, there: InHand) -> dict[str, str]:
+    names = there.names or [""]
+    return {"form": names[place] if place < len(names) else names[0], "stage": "", "pieces": "", "code": ""}
+
+
+def _rows_sent(request: HttpRequest) -> list[dict[str, str]]:
+    names = ("form", "stage", "pieces", "code")
+    columns = [request.POST.getlist(name) for name in names]
+    return [dict(zip(names, (each.strip() for each in row), strict=True)) for row in zip(*columns, strict=False)]
+
+
+def _begin_rows(
+    request: HttpRequest, commission: Commission, rows: list[dict[str, str]], troubles: list[Trouble]
+) -> list[Board]:
+    """The boards of the filled rows, all or none."""
+    from django.db import transaction
+
+    key, begun = request.POST.get("key", ""), []
+    try:
+        with transaction.atomic():
+            for place, row in enumerate(rows, 1):
+                if not row["pieces"]:
+                    continue
+                try:
+                    begun.append(_begin_row(request, commission, row, f"{key}:{place}"))
+                except WareboardError as problem:
+                    troubles.append(Trouble(str(problem), f"pieces-{place}", f"Row {place}"))
+            if troubles:
+                raise _NotAll
+    except _NotAll:
+        return []
+    if not begun:
+        troubles.append(Trouble("No row says how many.", "pieces-1", "Row 1"))
+    return begun
+
+
+class _NotAll(Exception):
+    """Some rows will not do, so none is kept."""
+
+
+def _begin_row(request: HttpRequest, commission: Commission, row: dict[str, str], key: str) -> Board:
+    pieces = int(row["pieces"]) if row["pieces"].isdecimal() and len(row["pieces"]) < 7 else -1
+    asked = Asked(key=key, kind="begin", who=who(request), happened=now(), pieces=pieces, to=row["stage"] or "ball")
+    entry: Entry = acting.begin(asked, commission, row["form"], row["code"], now()).entry
+    return entry.board

@@ -1,0 +1,177 @@
+"""Paper for the bench, and the page on which its pencil marks are entered in one go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+
+from wareboard.book.boards.codes import read_code
+from wareboard.book.boards.models import Board
+from wareboard.book.boards.stages import ORDER, STAGES, WORDS, next_stage, reasons_at
+from wareboard.errors import WareboardError
+from wareboard.studio.bench.entry_pages import Told, keep
+from wareboard.studio.bench.reading import fresh_key
+from wareboard.studio.bench.standing import InHand, all_in_hand
+from wareboard.studio.context import who
+from wareboard.studio.today import now, today
+
+MOST_TAGS = 120
+MARKS = ("lost", "why", "part", "count", "grams", "unwrap", "turn", "move")
+
+
+@dataclass(slots=True)
+class Row:
+    """One board on the tally: where it stands, what comes next, what was marked, and what became of it."""
+
+    board: Board
+    following: str
+    marks: dict[str, str] = field(default_factory=dict)
+    told: list[Told] = field(default_factory=list)
+
+    @property
+    def asked(self) -> Told | None:
+        return next((each for each in self.told if each.state == "asked"), None)
+
+    @property
+    def troubles(self) -> list[Told]:
+        return [each for each in self.told if each.state in ("refused", "waits")]
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        return reasons_at(self.board.stage)
+
+
+@require_GET
+def paper(request: HttpRequest) -> HttpResponse:
+    """What can be printed for the bench."""
+    there = all_in_hand(now())
+    return render(request, "bench/paper.html", {"at": "bench", "page": "paper", "there": there})
+
+
+@require_GET
+def tags(request: HttpRequest) -> HttpResponse:
+    """Tags for the boards asked for, or for all of a commission, or for all that stand."""
+    from wareboard.sheets.bench_paper import BoardTag, board_tags
+
+    there = all_in_hand(now())
+    wanted = {_plain(code) for code in request.GET.getlist("board")}
+    commission = request.GET.get("commission", "")
+    found = []
+    for each in there:
+        for board in each.boards:
+            if (wanted and board.code not in wanted) or (commission and each.commission.code != commission):
+                continue
+            stages = each.stages(board.form)
+            found.append(
+                BoardTag(
+                    board.code,
+                    board.form,
+                    f"{each.commission.code} {each.commission.name}",
+                    board.pieces,
+                    board.stage,
+                    stages,
+                    sum(ORDER[stage] <= ORDER[board.stage] for stage in stages),
+                    request.build_absolute_uri(reverse("bench-board", args=[board.code])),
+                )
+            )
+    if not found:
+        raise Http404
+    return _pdf(board_tags(found[:MOST_TAGS], today()), "board tags")
+
+
+def _plain(code: str) -> str:
+    try:
+        return read_code(code)
+    except WareboardError:
+        return ""
+
+
+@require_GET
+def tally(request: HttpRequest) -> HttpResponse:
+    """The tally form with every board that stands."""
+    from wareboard.sheets.bench_paper import TallyRow, tally_form
+
+    rows = _rows(all_in_hand(now()))
+    reasons = dict.fromkeys(reason for row in rows for reason in row.reasons)
+    lines = [
+        TallyRow(
+            row.board.code,
+            row.board.form,
+            row.board.commission.code,
+            row.board.pieces,
+            row.board.stage + (f", {row.board.state}" if row.board.state else ""),
+            row.following,
+        )
+        for row in rows
+    ]
+    return _pdf(tally_form(lines, list(reasons) or list(reasons_at("thrown")), today()), "bench tally")
+
+
+def _pdf(data: bytes, name: str) -> HttpResponse:
+    response = HttpResponse(data, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    response["X-Frame-Options"] = "SAMEORIGIN"
+    return response
+
+
+def _rows(there: list[InHand]) -> list[Row]:
+    return [
+        Row(board, next_stage(board.stage, each.stages(board.form)) or "")
+        for each in there
+        for board in each.boards
+        if next_stage(board.stage, STAGES)
+    ]
+
+
+@require_http_methods(["GET", "POST"])
+def marks(request: HttpRequest) -> HttpResponse:
+    """The tally as a form: everything marked on paper entered in one go."""
+    rows = _rows(all_in_hand(now()))
+    if request.method == "POST":
+        kept, left = _enter(request, rows)
+        if kept:
+            messages.success(request, f"{kept} entr{'y' if kept == 1 else 'ies'} kept.")
+        if not left:
+            return HttpResponseRedirect(reverse("bench-marks"))
+    key = request.POST.get("key") or fresh_key()
+    context = {"at": "bench", "page": "paper", "rows": rows, "key": key, "words": WORDS}
+    left_over = any(row.asked or row.troubles for row in rows)
+    return render(request, "bench/marks.html", context, status=422 if left_over else 200)
+
+
+def _enter(request: HttpRequest, rows: list[Row]) -> tuple[int, bool]:
+    """How many entries were kept, and whether any is asked about, waits or was refused."""
+    key, writer, kept = request.POST.get("key", ""), who(request), 0
+    for row in rows:
+        code = row.board.code
+        row.marks = {name: request.POST.get(f"{code}-{name}", "").strip() for name in MARKS}
+        confirmed = request.POST.get(f"{code}-confirmed") == "yes"
+        for name, sent in _sent(row):
+            told = keep({"board": code} | sent, f"{key[:24]}:{code}:{name}", writer, confirmed)
+            row.told.append(told)
+            kept += told.state == "kept"
+    return kept, any(row.asked or row.troubles for row in rows)
+
+
+def _sent(row: Row) -> list[tuple[str, dict[str, str]]]:
+    """What was marked for one board, in the order in which it can only have happened: the move comes last."""
+    marked, found = row.marks, []
+    stage = {"stage_seen": row.board.stage}
+    if marked["grams"]:
+        found.append(("weigh", {"kind": "weigh", "grams": marked["grams"]}))
+    if marked["lost"] and marked["lost"] != "0":
+        found.append(("lose", {"kind": "lose", "pieces": marked["lost"], "reason": marked["why"] or "other"}))
+    if marked["count"]:
+        found.append(("count", {"kind": "count", "pieces": marked["count"]}))
+    if marked["turn"]:
+        found.append(("turn", {"kind": "turn"}))
+    if marked["move"] and row.following:
+        found.append(("move", {"kind": "move", "to": row.following, "pieces": marked["part"]} | stage))
+    elif marked["unwrap"]:
+        found.append(("unwrap", {"kind": "unwrap"} | stage))
+    return found

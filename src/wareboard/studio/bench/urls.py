@@ -1,0 +1,33 @@
+"""Where each page of the bench stands. Codes of boards end in a figure, so none can be one of these words."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from wareboard.studio.bench import board_pages, entry_pages, offline_pages, paper_pages, timer_pages, today_page
+
+urlpatterns = [
+    path("", board_pages.bench, name="bench"),
+    path("begin/", board_pages.begin, name="bench-begin"),
+    path("begin/<str:code>/", board_pages.begin, name="bench-begin-for"),
+    path("act/", entry_pages.act, name="bench-act"),
+    path("entries/", entry_pages.entries, name="bench-entries"),
+    path("token/", entry_pages.token, name="bench-token"),
+    path("name/", entry_pages.name, name="bench-name"),
+    path("waiting/", entry_pages.waiting, name="bench-waiting"),
+    path("waiting/<int:pk>/", entry_pages.settle, name="bench-settle"),
+    path("offline.js", offline_pages.worker, name="bench-worker"),
+    path("bench.webmanifest", offline_pages.manifest, name="bench-manifest"),
+    path("away/", offline_pages.away, name="bench-away"),
+    path("timers/", timer_pages.timers, name="bench-timers"),
+    path("timers/<int:pk>/stop/", timer_pages.stop, name="bench-timer-stop"),
+    path("today/", today_page.today, name="bench-today"),
+    path("today/tick/", today_page.tick, name="bench-tick"),
+    path("today/tick/<int:pk>/back/", today_page.untick, name="bench-untick"),
+    path("paper/", paper_pages.paper, name="bench-paper"),
+    path("paper/tags.pdf", paper_pages.tags, name="bench-tags"),
+    path("paper/tally.pdf", paper_pages.tally, name="bench-tally"),
+    path("paper/marks/", paper_pages.marks, name="bench-marks"),
+    path("<str:code>/", board_pages.board, name="bench-board"),
+    path("<str:code>/history/", board_pages.board_history, name="bench-history"),
+]

@@ -1,0 +1,310 @@
+// The bench with scripts: entries go first into this browser's own list and are struck off when the studio has them. Every
+// page of the bench works without this file.
+(function () {
+  "use strict";
+  const here = document.currentScript.dataset;
+  const AT_ONCE = 20;
+  const AGAIN_MS = 8000;
+
+  // ---- The list of entries in this browser -------------------------------------------------------------------------
+  let opening = null;
+  function opened() {
+    opening = opening || new Promise(function (yes, no) {
+      const asked = indexedDB.open("wareboard-bench", 1);
+      asked.onupgradeneeded = function () { asked.result.createObjectStore("entries", { keyPath: "seq", autoIncrement: true }); };
+      asked.onsuccess = function () { yes(asked.result); };
+      asked.onerror = function () { no(asked.error); };
+    });
+    return opening;
+  }
+  async function inList(mode, does) {
+    const base = await opened();
+    return new Promise(function (yes, no) {
+      const act = base.transaction("entries", mode);
+      const asked = does(act.objectStore("entries"));
+      act.oncomplete = function () { yes(asked.result); };
+      act.onabort = act.onerror = function () { no(act.error); };
+    });
+  }
+  const all = function () { return inList("readonly", function (list) { return list.getAll(); }); };
+  const put = function (row) { return inList("readwrite", function (list) { return list.put(row); }); };
+  const strike = function (seq) { return inList("readwrite", function (list) { return list.delete(seq); }); };
+
+  function freshKey() {
+    return Array.from(crypto.getRandomValues(new Uint8Array(16)), function (byte) { return byte.toString(16).padStart(2, "0"); }).join("");
+  }
+
+  // ---- Sending: one at a time, in order, until the list is empty or the studio does not answer ----------------------------
+  let sending = null;
+  let more = false;  // an entry came while the last ones were on their way
+  function send() {
+    if (sending) { more = true; return sending; }
+    sending = (navigator.locks ? navigator.locks.request("bench-send", flush) : flush()).finally(function () {
+      sending = null;
+      if (more) { more = false; send(); }
+    });
+    return sending;
+  }
+  async function flush() {
+    const said = [];
+    for (;;) {
+      const rows = (await all()).filter(function (row) { return row.state === "new"; }).slice(0, AT_ONCE);
+      if (!rows.length) break;
+      let results;
+      try { results = await post(rows); } catch (away) { break; }
+      if (!results) break;
+      for (const result of results) {
+        const row = rows.find(function (each) { return each.key === result.key; });
+        if (!row) continue;
+        if (result.state === "kept" || result.state === "already" || result.state === "waits") {
+          await strike(row.seq);
+          said.push(result);
+        } else {
+          await put(Object.assign(row, { state: result.state, words: result.words }));
+        }
+      }
+      if (!results.length) break;
+    }
+    await shown();
+    if (said.length) await refreshed(said);
+  }
+  async function post(rows, again) {
+    const body = JSON.stringify({
+      entries: rows.map(function (row) { return Object.assign({}, row.fields, { key: row.key, made: row.made, sent: Date.now() }); }),
+    });
+    const answer = await fetch(here.entries, {
+      method: "POST", body: body, credentials: "same-origin", redirect: "error",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": token() },
+    });
+    if (answer.status === 403 && !again) {
+      const fresh = await (await fetch(here.token, { credentials: "same-origin" })).json();
+      document.querySelectorAll("input[name=csrfmiddlewaretoken]").forEach(function (box) { box.value = fresh.token; });
+      return post(rows, true);
+    }
+    if (!answer.ok) return null;
+    return (await answer.json()).results;
+  }
+  function token() {
+    const box = document.querySelector("input[name=csrfmiddlewaretoken]");
+    return box ? box.value : "";
+  }
+
+  // ---- What is not sent yet, and what the studio asks or refuses -----------------------------------------------------------
+  async function shown() {
+    const room = document.getElementById("unsent");
+    if (!room) return;
+    const rows = await all();
+    room.hidden = !rows.length;
+    room.querySelector("h2").textContent = rows.length === 1 ? "1 entry is kept in this phone" : rows.length + " entries are kept in this phone";
+    const list = room.querySelector("ol");
+    list.replaceChildren.apply(list, rows.map(line));
+  }
+  function line(row) {
+    const item = document.createElement("li");
+    item.append((row.fields.board ? row.fields.board + ": " : "") + row.said + ", " + new Date(row.made).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" }));
+    if (row.state === "new") {
+      item.append(document.createElement("br"), act("Do not send it", function () { return strike(row.seq); }));
+      return item;
+    }
+    const words = document.createElement("p");
+    words.className = "trouble";
+    words.textContent = row.words;
+    item.append(words);
+    if (row.state === "asked") item.append(act("Yes, keep it", function () {
+      row.fields.confirmed = "yes";
+      return put(Object.assign(row, { state: "new" }));
+    }));
+    item.append(act("Let it go", function () { return strike(row.seq); }));
+    return item;
+  }
+  function act(words, does) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "quiet";
+    button.textContent = words;
+    button.addEventListener("click", async function () { await does(); await send(); location.reload(); });
+    return button;
+  }
+
+  // ---- The page after sending ---------------------------------------------------------------------------------------
+  function typing() {
+    const box = document.activeElement;
+    return box && box.matches("input:not([type=hidden]):not([type=radio]), textarea") && box.value !== box.defaultValue;
+  }
+  async function refreshed(said) {
+    tell(said);
+    if (typing()) return;
+    try {
+      const answer = await fetch(location.href, { credentials: "same-origin", headers: { "X-Fresh": "1" } });
+      if (!answer.ok) return;
+      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector(".bench");
+      const old = document.querySelector(".bench");
+      if (!fresh || !old || typing()) return;
+      const scale = document.activeElement && document.activeElement.id === "grams";
+      old.replaceWith(document.importNode(fresh, true));
+      tell(said);
+      await dressed();
+      const box = document.getElementById("grams");
+      if (scale && box) box.focus();
+    } catch (away) { /* the page stays as it is */ }
+  }
+  function tell(said) {
+    document.querySelectorAll(".said.just-now").forEach(function (old) { old.remove(); });
+    const room = document.querySelector(".bench");
+    if (!room) return;
+    const waits = said.filter(function (each) { return each.state === "waits"; });
+    const words = document.createElement("div");
+    words.className = "said just-now " + (waits.length ? "error" : "success");
+    words.setAttribute("role", waits.length ? "alert" : "status");
+    const last = said[said.length - 1];
+    const line = document.createElement("p");
+    line.textContent = waits.length
+      ? "Kept, but not done yet. " + waits.map(function (each) { return each.words; }).join(". ") + "."
+      : (said.length > 1 ? said.length + " entries sent. " : "") + last.words + ".";
+    words.append(line);
+    room.prepend(words);
+  }
+
+  const DOUBLE_TAP_MS = 700;
+  let lastSaid = { words: "", at: 0 };
+  // ---- A form becomes an entry --------------------------------------------------------------------------------------
+  document.addEventListener("submit", function (event) {
+    const form = event.target;
+    if (!form.matches || !form.matches("form[data-entry]") || !window.indexedDB) return;
+    event.preventDefault();
+    const fields = {};
+    new FormData(form, event.submitter || undefined).forEach(function (value, name) { fields[name] = value; });
+    ["csrfmiddlewaretoken", "key", "back"].forEach(function (name) { delete fields[name]; });
+    const said = JSON.stringify(fields);
+    if (said === lastSaid.words && Date.now() - lastSaid.at < DOUBLE_TAP_MS) return;
+    lastSaid = { words: said, at: Date.now() };
+    if (fields.kind === "weigh") form.reset();  // at once: a scale may be typing the next already
+    const who = document.getElementById("who");
+    if (who && who.defaultValue) fields.who = who.defaultValue;
+    const row = { key: freshKey(), fields: fields, made: Date.now(), said: saidOf(form, fields), state: "new" };
+    put(row).then(function () {
+      applied(row);
+      return shown();
+    }).then(send).catch(function () { form.removeAttribute("data-entry"); form.requestSubmit(event.submitter || undefined); });
+  });
+  function saidOf(form, fields) {
+    if (fields.kind === "lose") return (fields.pieces || 1) + " lost: " + (fields.own_reason || fields.reason);
+    if (fields.kind === "weigh") return "weighed " + fields.grams;
+    if (fields.kind === "move") return "move to " + fields.to;
+    if (fields.kind === "count") return "counted " + fields.pieces;
+    return form.dataset.said + (fields.pieces ? " " + fields.pieces : "");
+  }
+
+  // What is not sent yet shows on the page all the same.
+  function applied(row) {
+    const fields = row.fields;
+    const change = { lose: -1, gain: 1, split: -1 }[fields.kind];
+    document.querySelectorAll('[data-board="' + CSS.escape(fields.board || "") + '"]').forEach(function (place) {
+      const count = place.querySelector("[data-pieces]");
+      if (count && change) count.textContent = Math.max(0, Number(count.textContent) + change * Number(fields.pieces || 1));
+      if (count && fields.kind === "count") count.textContent = fields.pieces;
+      place.querySelectorAll("input[name=pieces_seen]").forEach(function (box) { box.value = count.textContent; });
+      if (fields.kind === "move" && !fields.pieces) moved(place, fields.to);
+    });
+  }
+  function moved(place, to) {
+    const stages = JSON.parse(place.dataset.stages || "[]");
+    const at = stages.findIndex(function (each) { return each[0] === to; });
+    if (at < 0) return;
+    place.querySelectorAll("input[name=stage_seen]").forEach(function (box) { box.value = to; });
+    const words = place.querySelector("[data-stage]");
+    if (words) words.textContent = stages[at][1];
+    const onward = place.querySelector("form[data-onward]");
+    if (!onward) return;
+    const next = stages[at + 1];
+    onward.hidden = !next;
+    if (!next) return;
+    onward.querySelector("input[name=to]").value = next[0];
+    onward.querySelector("button [data-words]").textContent = next[1];
+  }
+
+  // ---- Steppers, the scale, timers -----------------------------------------------------------------------------------------
+  document.addEventListener("click", function (event) {
+    const step = event.target.closest && event.target.closest(".step");
+    if (!step) return;
+    const box = document.getElementById(step.dataset.for);
+    const value = (parseInt(box.value, 10) || 0) + Number(step.dataset.step);
+    box.value = Math.min(Number(box.max), Math.max(Number(box.min), value));
+  });
+  function plain(at) { return String(Math.floor(at)).padStart(2, "0"); }
+  function left(ms) {
+    const s = Math.max(0, Math.ceil(ms / 1000));
+    return (s >= 3600 ? Math.floor(s / 3600) + ":" + plain((s % 3600) / 60) : String(Math.floor(s / 60))) + ":" + plain(s % 60);
+  }
+  let sound = null;
+  function beep(long) {
+    try {
+      sound = sound || new AudioContext();
+      const tone = sound.createOscillator();
+      const loud = sound.createGain();
+      tone.frequency.value = long ? 660 : 990;
+      loud.gain.value = 0.25;
+      tone.connect(loud).connect(sound.destination);
+      tone.start();
+      tone.stop(sound.currentTime + (long ? 0.7 : 0.09));
+    } catch (silent) { /* no sound here; the numeral and the shake tell */ }
+    if (navigator.vibrate) navigator.vibrate(long ? [300, 120, 300] : 40);
+  }
+  // The studio's clock counts, not the phone's: how far they are apart is kept for when there is no network.
+  const apart = function () { return Number(localStorage.getItem("bench-clock") || 0); };
+  function ticking() {
+    const moment = Date.now() + apart();
+    document.querySelectorAll("[data-ends]").forEach(function (place) {
+      const ends = Number(place.dataset.ends);
+      place.textContent = ends > moment ? left(ends - moment) : "Over";
+      if (ends > moment) { place.dataset.ran = "yes"; return; }
+      if (place.dataset.ran === "yes") { place.dataset.ran = "rung"; place.closest(".timer").classList.add("is-over"); beep(true); }
+    });
+  }
+  setInterval(ticking, 250);
+  let dwell = null;
+  document.addEventListener("click", function (event) {
+    const field = event.target.closest && event.target.closest("#dwell-go");
+    if (!field) return;
+    clearInterval(dwell);
+    const seconds = Number(document.querySelector("input[name=dwell]:checked").value);
+    const ends = Date.now() + seconds * 1000;
+    const words = field.querySelector(".numeral");
+    let told = seconds;
+    words.textContent = seconds;
+    field.classList.add("going");
+    beep(false);
+    dwell = setInterval(function () {
+      const now = Math.ceil((ends - Date.now()) / 1000);
+      if (now === told) return;
+      told = now;
+      words.textContent = Math.max(0, now);
+      beep(now <= 0);
+      if (now <= 0) { clearInterval(dwell); field.classList.remove("going"); }
+    }, 40);
+  });
+
+  // ---- When the page comes ---------------------------------------------------------------------------------------------
+  async function dressed() {
+    document.querySelectorAll(".step, #dwell").forEach(function (hidden) { hidden.hidden = false; });
+    ticking();
+    await shown();
+    (await all()).filter(function (row) { return row.state === "new"; }).forEach(applied);
+  }
+  const manifest = document.createElement("link");
+  manifest.rel = "manifest";
+  manifest.href = here.manifest;
+  document.head.append(manifest);
+  if (navigator.serviceWorker) navigator.serviceWorker.register(here.worker).catch(function () { /* pages then need the network */ });
+  if (window.indexedDB) {
+    dressed().then(send);
+    window.addEventListener("online", send);
+    document.addEventListener("visibilitychange", function () { if (!document.hidden) send(); });
+    setInterval(async function () {
+      if ((await all()).some(function (row) { return row.state === "new"; })) send();
+    }, AGAIN_MS);
+  }
+  fetch(here.token, { credentials: "same-origin" }).then(function (answer) { return answer.json(); }).then(function (fresh) {
+    localStorage.setItem("bench-clock", String(fresh.now_ms - Date.now()));
+  }).catch(function () { /* no network */ });
+})();
