@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from datetime import datetime
 from heapq import merge
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from wareboard.book.boards.models import STANDS, WAITS, Board, Entry
 
@@ -37,13 +37,13 @@ def to_undo(entries: Iterable[Entry]) -> Entry | None:
 
 def latest(who: str = "", most: int = 20) -> list[Entry]:
     """The latest entries of all, or of one person, newest first."""
-    found = Entry.objects.filter(Q(who=who)) if who else Entry.objects.all()
-    return list(_whole(found.order_by("-written", "-pk"))[:most])
+    found = Entry.objects.filter(who=who) if who else Entry.objects.all()
+    return list(_whole(found.order_by("-pk"))[:most])
 
 
-def since(moment: datetime, most: int = 2000) -> Sequence[Entry]:
+def since(moment: datetime) -> QuerySet[Entry]:
     """Every entry written since a moment, newest first."""
-    return list(_whole(Entry.objects.filter(written__gte=moment).order_by("-written", "-pk"))[:most])
+    return _whole(Entry.objects.filter(written__gte=moment).order_by("-written", "-pk"))
 
 
 def waiting() -> QuerySet[Entry]:

@@ -94,7 +94,7 @@ class Entry(models.Model):
         ]
         indexes: ClassVar = [
             models.Index(fields=["-written"], name="entries_by_time"),
-            models.Index(fields=["who", "-written"], name="entries_of_a_person"),
+            models.Index(fields=["who", "-id"], name="entries_of_a_person"),
             models.Index(fields=["written"], condition=models.Q(standing=WAITS), name="entries_that_wait"),
             models.Index(fields=["board", "stage_from"], condition=models.Q(kind="weigh"), name="weights_of_a_board"),
         ]

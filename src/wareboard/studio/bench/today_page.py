@@ -41,7 +41,7 @@ def today(request: HttpRequest) -> HttpResponse:
     ticks = list(Tick.objects.filter(undone=None, commission__put_away=None).select_related("commission"))
     ticked = {(tick.commission.code, tick.what) for tick in ticks}
     work = days_work(there, ticked, moment)
-    entries = _changed(moment)
+    entries, more = _changed(moment)
     context = {
         "at": "bench",
         "page": "today",
@@ -50,8 +50,8 @@ def today(request: HttpRequest) -> HttpResponse:
         "jobs": work.jobs,
         "waits": work.waits,
         "messages_owed": _owed(there, ticks),
-        "changes": [(each, words_of(each)) for each in entries[:MOST_CHANGES]],
-        "changes_left": max(0, len(entries) - MOST_CHANGES),
+        "changes": [(each, words_of(each)) for each in entries],
+        "changes_left": more,
         "versions": _versions(moment),
         "settle": history.waiting().count(),
         "just_ticked": [tick for tick in ticks if tick.written >= moment - timedelta(hours=24)],
@@ -64,8 +64,10 @@ def _yesterday(moment: datetime) -> datetime:
     return datetime.combine(moment.date() - timedelta(days=1), time(0), moment.tzinfo)
 
 
-def _changed(moment: datetime) -> list[Entry]:
-    return list(history.since(_yesterday(moment)))
+def _changed(moment: datetime) -> tuple[list[Entry], int]:
+    """The latest entries since yesterday, and how many more there are."""
+    found = history.since(_yesterday(moment))
+    return list(found[:MOST_CHANGES]), max(0, found.count() - MOST_CHANGES)
 
 
 def _versions(moment: datetime) -> list[Version]:

@@ -185,7 +185,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name="entry",
-            index=models.Index(fields=["who", "-written"], name="entries_of_a_person"),
+            index=models.Index(fields=["who", "-id"], name="entries_of_a_person"),
         ),
         migrations.AddIndex(
             model_name="entry",
