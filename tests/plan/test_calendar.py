@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import assume, given, settings
@@ -588,3 +589,21 @@ def test_the_icalendar_text_reads_back_line_for_line() -> None:
         assert (event["dtstart"].dt, event["dtend"].dt) == (entry.start, entry.end)
         assert str(event["summary"]).startswith(entry.name)
     assert events[-1]["dtstart"].dt == found.due
+
+
+def test_days_that_hold_too_few_hours_are_not_tried_for_the_latest_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ann works six hours on five days a week: forty tasks of six hours need forty of her days, eight calendar weeks."""
+    from wareboard.plan import calendar_search
+
+    tried: list[int] = []
+
+    def counted(*asked: Any) -> Any:
+        tried.append(asked[1][0].time.total)
+        return lay_by_rule(*asked)
+
+    monkeypatch.setattr(calendar_search, "lay_by_rule", counted)
+    tasks = [Task(f"t{number}", f"Task {number}", minutes_hands_on=360) for number in range(40)]
+    found = lay_calendar(tasks, [ANN], KILN, MONDAY, FAR, try_mends=False)
+    assert found.latest_start == date(2026, 11, 6)  # 31 December is a Thursday: forty weekdays back from it
+    assert min(tried) >= 40 * 360
+    assert len(tried) <= 12

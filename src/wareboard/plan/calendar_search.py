@@ -15,6 +15,7 @@ from wareboard.plan.windows import Question, latest_possible_day, least_stays, s
 from wareboard.plan.work import Work
 
 LONGEST_DAYS = 800
+COARSE_FROM_DAYS = 40
 FIRST_GUESS_DAYS = 100
 # Of the seconds allowed, in each of the two searches: for the first look, and for each day then asked after by itself.
 FIRST_SHARE = 0.4
@@ -168,17 +169,22 @@ def _day_by_day(found: Found, question: Question, effort: Effort, bench: Bench, 
 
 def begin_late(work: Work, bench: Bench, due: date, stop: Callable[[], bool] | None = None) -> Answer | None:
     """The plan that begins on the latest day and is over by the due date; None if there is none within the days allowed."""
-    shortest = max(still_ahead(work), default=0)
-    for days in range(shortest // DAY + 1, bench.longest_days + 1):
+    days = max(still_ahead(work), default=0) // DAY + 1
+    by_hand = sum(act.minutes for act in work.acts if act.kind != "waiting")
+    while days <= bench.longest_days:
         origin = due - timedelta(days=days - 1)
         team = crews(bench.people, origin, days, bench.days_off)
-        booked = promised(bench, origin)
-        known = _by_rules(work, team, booked)
-        if known is not None and known.finish <= days * DAY:
-            question = Question(work, team, booked, days * DAY)
-            return Answer(work, origin, team, _later_and_later(question, known, bench, stop))
         if days > FIRST_GUESS_DAYS and not any(crew.time.total for crew in team):
             return None
+        # Laying a long job out takes seconds: where there are not hours enough in all, it is not tried.
+        if by_hand <= sum(len(crew.people) * crew.time.total for crew in team):
+            booked = promised(bench, origin)
+            known = _by_rules(work, team, booked)
+            if known is not None and known.finish <= days * DAY:
+                question = Question(work, team, booked, days * DAY)
+                return Answer(work, origin, team, _later_and_later(question, known, bench, stop))
+            days += days // COARSE_FROM_DAYS  # what lies between is left to the search that follows
+        days += 1
     return None
 
 

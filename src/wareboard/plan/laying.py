@@ -161,24 +161,32 @@ def lay_by_rule(
     load_of = {load.task: number for number, load in enumerate(work.loads)}
     ware_of = {ware.task: ware for ware in work.shelved}
     kiln_free = [0] * len(booked)
-    left = set(range(len(work.tasks)))
-    while left:
+    followers = work.followers
+
+    def may_come(task: int) -> bool:
+        return all(sheet.ends[before] >= 0 for before in work.acts[work.first_act[task]].after)
+
+    # Kept from turn to turn: looking through every task of a long job at every turn took minutes.
+    could_come = {task for task in range(len(work.tasks)) if may_come(task)}
+    for _ in work.tasks:
         open_now = []
-        for task in left:
-            if all(sheet.ends[before] >= 0 for before in work.acts[work.first_act[task]].after):
-                ready = sheet.ready(work.first_act[task])
-                room = sheet.room_from(ware_of[task], ready) if task in ware_of else ready
-                if room is not None:
-                    open_now.append((first(task), task, room))
+        for task in could_come:
+            ready = sheet.ready(work.first_act[task])
+            room = sheet.room_from(ware_of[task], ready) if task in ware_of else ready
+            if room is not None:
+                open_now.append((first(task), task, room))
         if not open_now:
             return None
         _, task, ready = min(open_now)
-        left.remove(task)
+        could_come.remove(task)
+        acts = range(work.first_act[task], work.last_act[task] + 1)
         if task in load_of:
             if not _lay_load(sheet, load_of[task], ready, booked, kiln_free):
                 return None
-        elif not _lay_row(sheet, range(work.first_act[task], work.last_act[task] + 1), ready):
+        elif not _lay_row(sheet, acts, ready):
             return None
+        freed = {work.acts[later].task for act in acts for later in followers[act]} - {task}
+        could_come |= {later for later in freed if may_come(later)}
     return sheet.laid()
 
 
