@@ -35,7 +35,7 @@ class Picture:
     """A picture that was opened: colours and nothing else of the file but the lens, where it names one.
 
     ``rgb`` is (h, w, 3) bytes, upright, in sRGB, what is see-through laid on white; ``alpha`` (h, w) bytes where the
-    file has see-through parts. ``lens_35mm`` is the focal length as on 35 mm film. ``notes`` say what was changed on the way.
+    file has see-through parts. ``lens_35mm`` is the focal length as on 35 mm film. ``notes`` say what was changed.
     """
 
     rgb: NDArray[np.uint8]

@@ -25,9 +25,9 @@ class Laying:
     """An artwork of (h, w) pixels on the wall, ``repeats`` times round.
 
     ``row_mm`` is mm of wall to a row; ``heights_mm`` and ``radii_mm`` (h,) are those of each row's middle, ``pixels_mm2``
-    (h,) what one pixel of each row covers. ``scale_mm`` is the smallest mm to a pixel anywhere and either way, so that a zone
-    wide enough there is wide enough everywhere. ``joined``: the copies meet all round. ``stretch``: how much wider than drawn
-    it is laid, at the mean radius.
+    (h,) what one pixel of each row covers. ``scale_mm`` is the smallest mm to a pixel anywhere and either way, so a zone
+    wide enough there is wide enough everywhere. ``joined``: the copies meet all round. ``stretch``: how much wider than
+    drawn it is laid, at the mean radius.
     """
 
     row_mm: float
