@@ -203,7 +203,7 @@ def _count_steps(
             "pieces",
             float(fewest),
             float(most),
-            how="the fewest that give the chance, losses coming by the load (correlation: " + correlation_source + ")",
+            how=f"the fewest that give the chance, losses coming by the load ({source_words(correlation_source)})",
             key="overage.start",
         ),
         Step(
@@ -271,8 +271,7 @@ def _fewest_to_start(wanted: int, good_share: float, chance: float, correlation:
         if enough >= most:
             raise OutOfRange(
                 f"more than {most} pieces to start for {wanted}",
-                f"with a share of {good_share:.3g} good and a correlation of {correlation:g} a chance of {chance:g} "
-                "is out of reach",
+                f"where {_percent(good_share)} come good, losing by the load, a chance of {_percent(chance)} is out of reach",
                 "Mend the stage that loses most, ask for a smaller chance, or plan a second making",
             )
         below = enough
