@@ -25,9 +25,9 @@ class Laying:
     """An artwork of (h, w) pixels on the wall, ``repeats`` times round.
 
     ``row_mm`` is mm of wall to a row; ``heights_mm`` and ``radii_mm`` (h,) are those of each row's middle, ``pixels_mm2``
-    (h,) what one pixel of each row covers. ``scale_mm`` is the smallest mm to a pixel anywhere and either way, so a zone
-    wide enough there is wide enough everywhere. ``joined``: the copies meet all round. ``stretch``: how much wider than
-    drawn it is laid, at the mean radius.
+    (h,) what one pixel of each row covers. ``scale_mm`` is the smallest mm to a pixel anywhere and either way, so that a
+    zone wide enough there is wide enough everywhere. ``turn_share`` of the way round is one copy's; ``joined``: they meet
+    all round. ``stretch``: how much wider than drawn it is laid, at the mean radius.
     """
 
     row_mm: float
@@ -36,12 +36,18 @@ class Laying:
     pixels_mm2: Floats
     scale_mm: float
     repeats: int
+    turn_share: float
     joined: bool
     stretch: float
     off_foot_mm: float
     off_rim_mm: float
     wall_mm: Floats
     notes: tuple[str, ...]
+
+    @property
+    def mean_across_mm(self) -> float:
+        """Mm to a pixel across, at the mean radius."""
+        return float(self.pixels_mm2.mean()) / self.row_mm
 
     def areas_mm2(self, labels: Labels) -> Floats:
         """Area on the wall of each zone of one piece, all repeats together, (zones,)."""
@@ -103,6 +109,7 @@ def lay(
         pixels_mm2=areas * share / wide,
         scale_mm=float(min(row_mm, across_mm.min())),
         repeats=times,
+        turn_share=share,
         joined=abs(times * share - 1.0) < 1e-9,
         stretch=stretch,
         off_foot_mm=off_foot_mm,
