@@ -251,3 +251,12 @@ def test_fewer_than_wanted_cannot_be_enough_and_none_wanted_always_is() -> None:
     assert chance_of_enough(10, 11, 0.99) == 0.0
     assert chance_of_enough(0, 0, 0.5) == 1.0
     assert chance_of_enough(5, 5, 1.0) == 1.0
+
+
+def test_what_is_out_of_reach_is_said_in_words_and_per_cent() -> None:
+    stages = [StageYield(stage, 0.05, 0.05, 0.05, "given") for stage in ("thrown", "dried", "bisque", "fired")]
+    with pytest.raises(OutOfRange) as caught:
+        how_many_to_start(24, stages, 0.9)
+    assert "fewer than one in a thousand come good" in str(caught.value)
+    assert "a chance of 90.0 %" in str(caught.value)
+    assert "e-0" not in str(caught.value)

@@ -15,6 +15,7 @@ from functools import lru_cache
 import numpy as np
 
 from wareboard.errors import OutOfRange
+from wareboard.reference import source_words
 from wareboard.working import Estimate, Step
 
 MOST_WANTED = 1_000_000
@@ -248,6 +249,10 @@ def _count_steps(
     )
 
 
+def _percent(share: float) -> str:
+    return f"{share * 100:.1f} %" if share >= 0.001 else "fewer than one in a thousand"
+
+
 def _most_within_reach(wanted: int, good_share: float, chance: float, correlation: float) -> int:
     try:
         return _fewest_to_start(wanted, good_share, chance, correlation)
@@ -271,7 +276,8 @@ def _fewest_to_start(wanted: int, good_share: float, chance: float, correlation:
         if enough >= most:
             raise OutOfRange(
                 f"more than {most} pieces to start for {wanted}",
-                f"where {_percent(good_share)} come good, losing by the load, a chance of {_percent(chance)} is out of reach",
+                f"where {_percent(good_share)} come good, losing by the load, "
+                f"a chance of {_percent(chance)} is out of reach",
                 "Mend the stage that loses most, ask for a smaller chance, or plan a second making",
             )
         below = enough
