@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tests.clay.working import meets_its_working
-from tests.paint.invented_tiles import TILES, tile
+from tests.paint.invented_tiles import BODY, TILES, tile
 from wareboard.errors import OutOfRange
 from wareboard.paint.amounts import amounts, dry_g_per_ml, laid_on_by_jar, usual_brushed
 from wareboard.paint.coats import coats_needed
@@ -125,12 +125,14 @@ def test_the_job_is_pieces_and_loss_and_what_stays_in_the_jar_and_a_reserve() ->
     assert found.minutes_job.value == pytest.approx(216.0)
 
 
-def test_an_account_of_decorating_lies_within_the_minutes() -> None:
-    """Two accounts: 12 min to decorate a mug; 10 min a plate for two layers (painting-accounts)."""
-    two = [tile("a", (80, 0, 0), coats=2), tile("b", (34, 8, -40), coats=2)]
-    found = amounts([5_000.0, 3_000.0], two, coats_needed(two), 1)
-    assert found.minutes_piece.low <= 10 <= found.minutes_piece.high
-    assert found.minutes_piece.low <= 12 <= found.minutes_piece.high
+def test_accounts_of_decorating_lie_within_the_minutes() -> None:
+    """Two accounts: 10 min a plate for two layers; 12 min to decorate a mug, here four small colours (painting-accounts)."""
+    plate = [tile("a", (80, 0, 0)), tile("b", (34, 8, -40), coats=2)]
+    found = amounts([5_000.0, 3_000.0], plate, coats_needed(plate), 1).minutes_piece
+    assert found.low <= 10 <= found.high
+    mug = [BODY, *(tile(f"c{k}", (50, k, 0)) for k in range(4))]
+    found = amounts([20_000.0, 1_000.0, 800.0, 500.0, 300.0], mug, coats_needed(mug), 1).minutes_piece
+    assert found.low <= 12 <= found.high
 
 
 def test_the_jar_tells_what_was_laid_on() -> None:

@@ -208,7 +208,8 @@ def _notes(
             f"the brush is only {brush_px:.1f} pixels wide, so edges are rough; a larger picture would draw them better"
         )
     if unreached:
-        notes.append(f"{len(unreached)} colours of the artwork are out of reach of the tiles")
+        many = "1 colour" if len(unreached) == 1 else f"{len(unreached)} colours"
+        notes.append(f"out of reach of the tiles: {many} of the artwork")
     notes += [
         f"{each.tile}: {each.area_mm2:.0f} mm2 were thinner than the brush and are left out; "
         f"they are about {each.width_mm:.1f} mm wide: take so fine a brush, a larger piece, or draw them with a pencil"
