@@ -45,6 +45,14 @@ COMMANDS = {
     ),
     "slip": ("wareboard.commands.glaze:slip_command", "Specific gravity of a slip by weighing, and what mends it."),
     "mark": ("wareboard.commands.mark:mark_command", "Make life-size templates of a mark for the leather-hard wall."),
+    "paint": (
+        "wareboard.commands.paint:paint_command",
+        "Zones, order of coats, amounts and painter's cards of an artwork, from fired tiles.",
+    ),
+    "tile-colour": (
+        "wareboard.commands.paint:tile_colour_command",
+        "The colour of tiles in a photograph, corrected by a card or a grey patch.",
+    ),
     "start-count": ("wareboard.commands.look_up:start_count_command", "How many to start so as to have enough."),
     "defaults": ("wareboard.commands.look_up:defaults_command", "Every usual figure, with its range and source."),
 }
