@@ -7,7 +7,7 @@ import pytest
 
 from wareboard.errors import Unreadable
 from wareboard.mark.svg_lines import read_svg
-from wareboard.mark.svg_path import matrix_of, subpaths
+from wareboard.svg_path import matrix_of, subpaths
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="50mm" viewBox="0 0 200 100">'
 

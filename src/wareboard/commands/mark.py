@@ -173,9 +173,9 @@ def _drawing(place: Path, given: Mapping[str, Any]) -> Drawing:
     """The lines in a file: read where it is SVG, traced where it is a picture; by what it holds and not by its name."""
     from dataclasses import replace
 
-    from wareboard.commands.pictures import picture_from_file
     from wareboard.mark.svg_lines import read_svg
     from wareboard.mark.tracing import trace
+    from wareboard.pictures import picture_from_file
 
     start = _first_bytes(place)
     if start.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<") or start[:2] in (b"\xff\xfe", b"\xfe\xff"):

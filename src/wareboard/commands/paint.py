@@ -161,8 +161,8 @@ def _artwork(file: Path, tiles: Sequence[Tile]) -> tuple[NDArray[np.uint8], tupl
     """The artwork; where it can be seen through, the colour of the bare tile shows, if there is one."""
     import numpy as np
 
-    from wareboard.commands.pictures import picture_from_file
     from wareboard.paint.colour import srgb_from_lab
+    from wareboard.pictures import picture_from_file
 
     opened = picture_from_file(file)
     bare = next((tile for tile in tiles if not tile.layers), None)
@@ -295,9 +295,9 @@ def tile_colour_command(photograph: Path, boxes: tuple[str, ...], **given: Any) 
     """Print the colours of tiles in the picture PHOTOGRAPH, corrected by a card or a grey patch in the same light."""
     import numpy as np
 
-    from wareboard.commands.pictures import picture_from_file
     from wareboard.paint.card import patch_light
     from wareboard.paint.colour import hex_of
+    from wareboard.pictures import picture_from_file
 
     opened = picture_from_file(photograph)
     picture = opened.rgb.astype(np.float64) / 255.0

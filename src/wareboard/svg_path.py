@@ -13,10 +13,11 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wareboard.errors import Unreadable
-from wareboard.mark.wall import Floats
 
+Floats = NDArray[np.float64]
 NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
 FLAG = re.compile(r"[\s,]*([01])")
 LETTER = re.compile(r"[\s,]*([MmZzLlHhVvCcSsQqTtAa])")

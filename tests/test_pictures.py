@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from wareboard.commands.pictures import MOST_BYTES, picture_from_bytes, picture_from_file, to_keep
 from wareboard.errors import OutOfRange, Unreadable
+from wareboard.pictures import MOST_BYTES, picture_from_bytes, picture_from_file, to_keep
 
 RED_LEFT = np.zeros((20, 40, 3), dtype=np.uint8)
 RED_LEFT[:, :20] = (200, 30, 30)
