@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from tests.book_boards.conftest import NINE, do, on_board
 from wareboard.book.boards.counting import boards_of, standing_of
+from wareboard.book.boards.course import course_of
 from wareboard.book.models import Commission
 from wareboard.plan import compile
 from wareboard.plan.reading import read_brief
@@ -16,7 +17,7 @@ def stand(tea: Commission):  # type: ignore[no-untyped-def]
     assert tea.paper.current is not None
     shop = Workshop(today=NINE.date())
     plan = compile(read_brief(tea.paper.current.text, shop), shop, seconds=0.05)
-    return standing_of(plan, boards_of([tea]), NINE)[0]
+    return standing_of(course_of(plan), boards_of([tea]), NINE)[0]
 
 
 def test_pieces_are_counted_by_stage_and_the_answer_follows_the_losses(tea: Commission) -> None:

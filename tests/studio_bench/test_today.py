@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from pathlib import Path
 
+import pikepdf
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from tests.sheets.reading_pdf import text_of
 from tests.studio_bench.conftest import do, put_up
-from wareboard.book.boards.models import Board, Tick
+from wareboard.book import keeping
+from wareboard.book.boards.models import Board, DayStanding, Given, KeptCourse, Tick
 from wareboard.book.models import Commission
-from wareboard.studio.bench.days_work import DaysWork, days_work, message_for
+from wareboard.studio.bench.days_work import days_work
+from wareboard.studio.bench.jobs import DaysWork
+from wareboard.studio.bench.owed import moved
 from wareboard.studio.bench.standing import all_in_hand
-from wareboard.studio.bench.today_page import moment_here
+from wareboard.studio.bench.today_page import moment_here, the_day
+from wareboard.studio.today import now
 
 
 def work(ticked: set[tuple[str, str]] | None = None) -> DaysWork:
@@ -36,7 +43,7 @@ def ago(board: Board, hours: float) -> None:
 
 def test_before_the_first_day_there_is_nothing_to_do_but_wait(demo: Commission) -> None:
     assert jobs() == []
-    assert "97 × Handled cup: to be begun on" in waits()
+    assert "97 × Handled cup: to be thrown from Mon 30 Nov by the calendar" in waits()
 
 
 def test_leather_hard_ware_comes_first_because_it_will_not_keep(demo: Commission) -> None:
@@ -85,14 +92,24 @@ def test_what_is_in_the_kiln_holds_it_until_it_can_be_opened(demo: Commission) -
     do("load", first.code)
     moment = moment_here()
     Board.objects.filter(pk=first.pk).update(state_since=moment)
-    assert "it can be opened about" in waits()
+    assert "cool enough to open about" in waits()
     assert "the kiln is taken until" in waits()
     Board.objects.filter(pk=first.pk).update(state_since=moment - timedelta(hours=40))
     assert "Unload H1: 60 × Handled cup" in jobs()
 
 
+def begin_on(commission: Commission, day: str) -> None:
+    """Let the brief say that work begins on a day that is past."""
+    version = commission.paper.current
+    assert version is not None
+    line = next(each for each in version.text.splitlines() if each.startswith("start ="))
+    version.text = version.text.replace(line, f"start = {day}")
+    version.save()
+
+
 def test_a_shortfall_asks_for_make_up_throws(demo: Commission) -> None:
-    put_up(demo, 80, "thrown")
+    begin_on(demo, "2026-11-16")
+    ago(put_up(demo, 97, "drying"), 24 * 9)
     do("lose", "H1", pieces=10, reason="slumped")
     found = next(job for job in work().jobs if "× Handled cup, balls of" in job.what)
     assert "the chance of 72 is down to" in found.why
@@ -116,21 +133,23 @@ def test_a_message_is_owed_when_the_date_moves_and_not_again_once_sent(studio: C
     line = next(each for each in text.splitlines() if each.startswith("due ="))
     demo.paper.current.text = text.replace(line, f"due = {due.isoformat()}")
     demo.paper.current.save()
-    assert all(message_for(each, None) is None for each in all_in_hand(moment_here()))  # nothing is on boards yet
+    assert all(
+        moved(each, None, moment_here()) is None for each in all_in_hand(moment_here())
+    )  # nothing is on boards yet
     put_up(demo, 97, "drying")
-    owed = message_for(all_in_hand(moment_here())[0], None)
+    owed = moved(all_in_hand(moment_here())[0], None, moment_here())
     assert owed is not None
-    finish, words = owed
+    finish = date.fromisoformat(owed.detail)
     assert finish > due
-    assert "72 ordered, 97 in the making" in words
+    assert "72 ordered, 97 in the making" in owed.text
     page = studio.get("/bench/today/").content.decode()
-    assert "A message owed" in page
+    assert "The date moved: ready about" in page
     studio.post(
         "/bench/today/tick/",
         {"key": "told-key-1", "commission": demo.code, "what": "told", "detail": finish.isoformat()},
     )
-    assert "A message owed" not in studio.get("/bench/today/").content.decode()
-    assert message_for(all_in_hand(moment_here())[0], finish - timedelta(days=3)) is not None
+    assert "The date moved" not in studio.get("/bench/today/").content.decode()
+    assert moved(all_in_hand(moment_here())[0], finish - timedelta(days=3), moment_here()) is not None
     assert (
         studio.post("/bench/today/tick/", {"commission": demo.code, "what": "told", "detail": "soon"}).status_code
         == 302
@@ -158,10 +177,33 @@ def test_the_page_asks_the_records_as_often_for_many_boards_as_for_one(
         return len(found)
 
     put_up(demo, 24, "thrown")
+    asked()  # the first works the plan out and keeps its course
     one = asked()
     for _ in range(8):
         put_up(demo, 8, "drying")
     assert asked() == one
+    assert one <= 14
+
+
+def test_two_hundred_commissions_ask_the_records_as_often_as_one(studio: Client, demo: Commission) -> None:
+    """Their courses are kept: no plan is worked out, and no commission asks for itself."""
+    from django.db import connection
+
+    studio.get("/bench/today/")
+    with CaptureQueriesContext(connection) as one:
+        studio.get("/bench/today/")
+    assert demo.paper.current is not None
+    kept = KeptCourse.objects.get(version=demo.paper.current)
+    for number in range(199):
+        other = keeping.new_commission(demo.paper.current.text, f"Demo {number}", why="Begun", who="", when=now())
+        KeptCourse.objects.create(
+            version=other.paper.current, day=kept.day, workshop_print=kept.workshop_print, figures=kept.figures
+        )
+    studio.get("/bench/today/")  # reads the courses in, all at once
+    with CaptureQueriesContext(connection) as many:
+        page = studio.get("/bench/today/?all").content.decode()
+    assert len(many) == len(one)
+    assert "Demo 198" in page
 
 
 def test_a_commission_that_cannot_be_planned_says_so_and_keeps_its_boards(studio: Client, demo: Commission) -> None:
@@ -172,6 +214,108 @@ def test_a_commission_that_cannot_be_planned_says_so_and_keeps_its_boards(studio
     for address in ("today/", "", "H1/", "begin/", "paper/marks/", "paper/tally.pdf", "paper/tags.pdf"):
         assert studio.get(f"/bench/{address}").status_code == 200, address
     assert "H1" in studio.get("/bench/").content.decode()
+
+
+def test_a_begun_commission_keeps_the_calendar_of_its_first_day_and_shows_what_is_behind(demo: Commission) -> None:
+    """By hand: the calendar laid out from 9 Nov has all 97 cups thrown by then; 40 are."""
+    begin_on(demo, "2026-11-09")
+    ago(put_up(demo, 40, "thrown"), 24 * 15)
+    day = the_day()
+    course = day.there[0].course
+    assert course is not None
+    assert course.first_day == moment_here().date() - timedelta(days=15)
+    assert any(each.words.startswith("by the calendar 97 × Handled cup are set to dry") for each in day.work.behind)
+    assert any("to throw" in job.why or "the chance of 72" in job.why for job in day.work.jobs)
+
+
+def test_each_job_says_which_load_it_feeds_and_whose_hands_the_calendar_has(demo: Commission) -> None:
+    ago(put_up(demo, 90, "thrown"), 22)
+    job = work().jobs[0]
+    assert "the bisque load of" in job.why
+    assert job.who in ("Potter", "Helper")
+
+
+def test_the_hours_are_added_up_and_a_job_is_given_away(studio: Client, demo: Commission) -> None:
+    """Worked out apart: 2.1 minutes to trim a cup (the shipped default) are 189 for ninety."""
+    ago(put_up(demo, 90, "thrown"), 22)
+    before = the_day()
+    job = before.work.jobs[0]
+    assert abs(job.minutes - 90 * 2.1) < 1e-6
+    assert before.hours.minutes == sum(each.minutes for each in before.work.jobs)
+    assert {share.name: share.hours for share in before.hours.shares} == {"Potter": 6.0, "Helper": 4.0}  # a Wednesday
+    other = "Helper" if job.who == "Potter" else "Potter"
+    page = studio.post("/bench/today/give/", {"job": job.key, "person": other}, follow=True).content.decode()
+    assert f"{other}, given" in page
+    assert the_day().work.jobs[0].who == other
+    studio.post("/bench/today/give/", {"job": job.key, "person": ""})
+    assert the_day().work.jobs[0].given == ""
+    assert Given.objects.count() == 2
+
+
+def test_what_does_not_fit_into_the_day_is_shown_below_a_line(studio: Client, demo: Commission) -> None:
+    ago(put_up(demo, 400, "thrown"), 22)
+    assert "About here the day’s hours end" in studio.get("/bench/today/").content.decode()
+
+
+def test_a_date_that_slipped_since_yesterday_is_told(studio: Client, demo: Commission) -> None:
+    put_up(demo, 97, "drying")
+    day = the_day()
+    stands = DayStanding.objects.get()
+    assert stands.packed is not None
+    assert not day.changes.moved
+    DayStanding.objects.update(
+        day=stands.day - timedelta(days=1), packed=stands.packed - timedelta(days=3), chance=0.99
+    )
+    do("lose", "H1", pieces=20, reason="cracked")
+    page = studio.get("/bench/today/").content.decode()
+    assert "slipped by" in page
+    assert "the chance of enough went from 99% to" in page
+    assert DayStanding.objects.count() == 2
+    studio.get("/bench/today/")
+    assert DayStanding.objects.count() == 2
+
+
+def test_deposit_and_approval_are_owed_before_work_begins_and_ticked_when_sent(
+    studio: Client, demo: Commission
+) -> None:
+    page = studio.get("/bench/today/").content.decode()
+    assert "Deposit of GBP" in page
+    assert "Approval of the prototypes" in page
+    for what in ("deposit", "approval"):
+        studio.post("/bench/today/tick/", {"key": f"{what}-key", "commission": demo.code, "what": what})
+    page = studio.get("/bench/today/").content.decode()
+    assert "Deposit of GBP" not in page
+    assert "deposit asked for" in page
+    assert "Approval of the prototypes" not in page
+
+
+def test_a_mixed_glaze_and_a_load_lead_to_their_books(studio: Client, demo: Commission) -> None:
+    ago(put_up(demo, 30, "washed"), 2)
+    ago(put_up(demo, 90, "bone dry"), 5)
+    page = studio.get("/bench/today/").content.decode()
+    assert "/glazes/" in page
+    assert "Weigh it out in the glaze book" in page
+    assert f"/kilns/the-round-kiln/firings/new/?kind=bisque&amp;cone=04&amp;commission={demo.code}" in page
+
+
+def test_today_on_paper_is_one_page_however_much_there_is(studio: Client, demo: Commission, tmp_path: Path) -> None:
+    assert demo.paper.current is not None
+    text = demo.paper.current.text
+    others = [keeping.new_commission(text, f"Another {n}", why="Begun", who="", when=now()) for n in range(5)]
+    for each in (demo, *others):
+        for number in range(4):
+            ago(put_up(each, 9 + number, "thrown"), 20 + number)
+            ago(put_up(each, 5, "bisque", form="Side plate"), 300 + number)
+            ago(put_up(each, 5, "drying", form="Milk jug"), 10 * number)
+    for paper in ("a4", "letter"):
+        answer = studio.get(f"/bench/today/today.pdf?paper={paper}")
+        file = tmp_path / f"{paper}.pdf"
+        file.write_bytes(answer.content)
+        assert len(pikepdf.open(file).pages) == 1
+        words = text_of(file)
+        assert "Trim" in words
+        assert "H1" in words
+        assert "moreonthepage" in words
 
 
 def test_the_day_is_the_workshops_own() -> None:

@@ -21,6 +21,7 @@ from wareboard.book.models import Commission
 from wareboard.errors import NotInTable, OutOfRange, WareboardError
 
 TIMES = ("since", "state_since", "turned")
+LONGEST_SHELF = 40
 
 
 class NoLonger(WareboardError):
@@ -50,6 +51,7 @@ class _Effect:
     stage_to: str | None = None
     state_to: str | None = None
     turned: datetime | None = None
+    shelf: str | None = None
     undoes: Entry | None = None
     times: dict[str, str | None] | None = None  # to go back to
 
@@ -135,6 +137,8 @@ def settle(entry: Entry, do_it: bool, who: str, now: datetime) -> Done:
             other=held.other.code if held.other else "",
             reason=held.reason,
             place=held.place,
+            note=held.note,
+            sheet=held.sheet,
         )
         if held.kind == "count":
             again = replace(again, pieces=held.pieces)
@@ -263,6 +267,14 @@ def _weigh(board: Board, asked: Asked, other: Board | None) -> _Effect:
     return _Effect(1)
 
 
+def _note(board: Board, asked: Asked, other: Board | None) -> _Effect:
+    return _Effect(board.pieces)
+
+
+def _shelve(board: Board, asked: Asked, other: Board | None) -> _Effect:
+    return _Effect(board.pieces, shelf=asked.place.strip()[:LONGEST_SHELF])
+
+
 _DOERS: dict[str, Callable[[Board, Asked, Board | None], _Effect]] = {
     "move": _move,
     "lose": _lose,
@@ -275,6 +287,8 @@ _DOERS: dict[str, Callable[[Board, Asked, Board | None], _Effect]] = {
     "load": _put(IN_KILN),
     "turn": _turn,
     "weigh": _weigh,
+    "note": _note,
+    "shelve": _shelve,
 }
 
 
@@ -311,6 +325,8 @@ def _back(entry: Entry, board: Board, other: Board | None) -> _Effect:
     latest = entry.number == board.entries_made
     back = {"since": staged, "state_since": stated, "turned": latest}
     effect.times = {name: entry.before.get(name) for name in TIMES if back[name]}
+    if entry.kind == "shelve" and board.shelf == entry.place:
+        effect.shelf = entry.before.get("shelf", "")
     return effect
 
 
@@ -337,10 +353,12 @@ def _keep(
         stage_to=board.stage if effect.stage_to is None else effect.stage_to,
         state_from=board.state,
         state_to=board.state if effect.state_to is None else effect.state_to,
-        before={name: _written(getattr(board, name)) for name in TIMES},
+        before={name: _written(getattr(board, name)) for name in TIMES} | {"shelf": board.shelf},
         reason=asked.reason.strip()[:30],
         place=asked.place.strip()[:40],
         grams=asked.grams,
+        note=asked.note.strip()[:500],
+        sheet=asked.sheet[:40],
         who=asked.who[:80],
         happened=happened,
         written=now,
@@ -365,6 +383,8 @@ def _apply(board: Board, effect: _Effect, entry: Entry) -> None:
         board.state, board.state_since = entry.state_to, entry.happened
     if effect.turned is not None:
         board.turned = effect.turned
+    if effect.shelf is not None:
+        board.shelf = effect.shelf
     for name, value in (effect.times or {}).items():
         setattr(board, name, datetime.fromisoformat(value) if value else None)
     if effect.other is not None and effect.other_change:

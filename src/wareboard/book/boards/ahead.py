@@ -13,68 +13,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
-from wareboard import reference
-from wareboard.book.boards.stages import IN_KILN, LAST, ORDER, stages_for
-from wareboard.plan.tasks import COVERED_OVERNIGHT_H, GLAZED_DRY_H, LINED_DRY_H, WASHED_DRY_H
-from wareboard.working import Estimate
+from wareboard.book.boards.legs import Leg
+from wareboard.book.boards.stages import IN_KILN, LAST, ORDER
 
 if TYPE_CHECKING:
-    from wareboard.plan.result import FormPlan, Plan
+    from wareboard.book.boards.course import Course
 
 End = Literal["value", "low", "high"]
-HOURS_IN_A_WEEK = 168.0
-MINUTES = {
-    "ball": ("weigh",),
-    "thrown": ("throw", "lid"),
-    "trimmed": ("trim",),
-    "handled": ("handle",),
-    "marked": ("mark",),
-    "washed": ("sand",),
-    "lined": ("liner",),
-    "painted": ("paint",),
-    "glazed": ("dip",),
-    "ground": ("grind",),
-    "packed": ("pack",),
-}
-ACTS = {
-    "ball": "Weigh the balls of",
-    "thrown": "Throw",
-    "trimmed": "Trim",
-    "handled": "Join the handles of",
-    "marked": "Carve the mark in",
-    "drying": "Set to dry under cover",
-    "bone dry": "Weigh whether dry",
-    "bisque": "Load for bisque",
-    "washed": "Sand (wet) and wash",
-    "lined": "Line",
-    "painted": "Paint",
-    "glazed": "Glaze",
-    "fired": "Load for glaze firing",
-    "ground": "Grind the feet of",
-    "packed": "Look over and pack",
-}
-WAITS_FOR = {
-    "trimmed": "leather-hard",
-    "bone dry": "bone dry",
-    "lined": "dry after washing",
-    "painted": "dry before the outside is glazed",
-    "glazed": "dry before it is glazed",
-    "fired": "dry after glazing",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Leg:
-    """The way to one stage: the wait since the stage before, hands for each piece, hours in the kiln."""
-
-    stage: str
-    wait_h: Estimate
-    minutes: float
-    run_h: float = 0.0
-
-    @property
-    def act(self) -> str:
-        return ACTS[self.stage]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,44 +44,6 @@ class Packed:
     high: datetime
 
 
-def legs_of(form: FormPlan, plan: Plan) -> tuple[Leg, ...]:
-    """The way of one form, a leg to each stage that it needs."""
-    stages = stages_for(form.minutes)
-    found = []
-    for place, stage in enumerate(stages):
-        before = stages[place - 1] if place else ""
-        minutes = sum(form.minutes[task].value for task in MINUTES.get(stage, ()) if task in form.minutes)
-        kiln = {"bisque": plan.bisque, "fired": plan.glaze_firing}.get(stage)
-        run_h = kiln.schedule.heating_h + kiln.cooling_h.value + _by_the_kiln_h(kiln.kind) if kiln else 0.0
-        found.append(Leg(stage, _wait_h(form, before, stage), minutes, run_h))
-    return tuple(found)
-
-
-def _by_the_kiln_h(kind: str) -> float:
-    """Hours for loading and unloading."""
-    return (reference.default(f"minutes.load_{kind}").value + reference.default("minutes.unload").value) / 60.0
-
-
-def _wait_h(form: FormPlan, before: str, stage: str) -> Estimate:
-    """How long pieces that came to the stage before must stand until the work for this one can begin."""
-    drying = form.drying
-    if before == "thrown":
-        return drying.leather_hard_h
-    if stage == "bone dry":
-        days, soft = drying.bone_dry_days, drying.leather_hard_h
-        ends = [24.0 * each - soft.value for each in (days.value, days.low, days.high)]
-        least = [max(COVERED_OVERNIGHT_H, each) for each in ends]
-        return Estimate(least[0], least[1], least[2], days.source)
-    usual = {
-        "washed": (WASHED_DRY_H, "common-practice"),
-        "lined": (LINED_DRY_H, "common-practice"),
-    }.get(before)
-    if usual is None and stage == "fired":
-        usual = (GLAZED_DRY_H, "common-practice")
-    hours, source = usual or (0.0, "")
-    return Estimate(hours, hours, hours, source)
-
-
 def next_leg(legs: Sequence[Leg], stage: str) -> Leg | None:
     """The leg after a stage; the first where nothing is begun; None after the last."""
     return next((leg for leg in legs if not stage or ORDER[leg.stage] > ORDER[stage]), None)
@@ -148,14 +55,8 @@ def ready_at(lot: Lot, legs: Sequence[Leg], end: End = "value") -> datetime:
     if leg is None:
         return lot.since
     if lot.state == IN_KILN and leg.run_h and lot.state_since:
-        return lot.state_since + timedelta(hours=leg.run_h)
+        return lot.state_since + timedelta(hours={"low": leg.run_low_h, "high": leg.run_high_h}.get(end, leg.run_h))
     return lot.since + timedelta(hours=getattr(leg.wait_h, end))
-
-
-def pace(plan: Plan) -> float:
-    """Hands-on hours for each hour of the clock, all people together."""
-    week = sum((person.hours_per_day or 0.0) * len(person.days) for person in plan.people)
-    return max(week / HOURS_IN_A_WEEK, 1e-3)
 
 
 def way_left_h(lot: Lot, legs: Sequence[Leg], hands: float) -> float:
@@ -166,13 +67,13 @@ def way_left_h(lot: Lot, legs: Sequence[Leg], hands: float) -> float:
     return waits + work
 
 
-def when_packed(plan: Plan, lots: Sequence[Lot], now: datetime) -> Mapping[str, Packed]:
+def when_packed(course: Course, lots: Sequence[Lot], now: datetime) -> Mapping[str, Packed]:
     """By form, when the last of these pieces can be packed if all goes on from now."""
-    legs = {form.name: legs_of(form, plan) for form in plan.forms}
+    legs = {form.name: form.legs for form in course.forms}
     known = [lot for lot in lots if lot.form in legs and lot.pieces > 0]
     ends: dict[str, dict[str, datetime]] = {}
     for end in ("value", "low", "high"):
-        for form, hours in _run(plan, known, legs, now, end).items():
+        for form, hours in _run(course, known, legs, now, end).items():
             ends.setdefault(form, {})[end] = now + timedelta(hours=hours)
     return {form: Packed(each["value"], each["low"], each["high"]) for form, each in ends.items()}
 
@@ -252,16 +153,16 @@ def _filled(waiting: list[tuple[float, Lot]], room: Mapping[str, int]) -> list[l
 
 
 def _run(
-    plan: Plan, lots: Sequence[Lot], legs: Mapping[str, tuple[Leg, ...]], now: datetime, end: End
+    course: Course, lots: Sequence[Lot], legs: Mapping[str, tuple[Leg, ...]], now: datetime, end: End
 ) -> dict[str, float]:
-    run = _Run(legs, pace(plan), end)
+    run = _Run(legs, course.hands, end)
     going = [
         (max(0.0, (ready_at(lot, legs[lot.form], end) - now).total_seconds() / 3600.0), lot)
         for lot in lots
         if lot.stage != LAST
     ]
-    for stage, firing in (("bisque", plan.bisque), ("fired", plan.glaze_firing)):
-        rooms = {form.name: firing.loads.pieces_in_a_load(form.name) for form in plan.forms}
+    for stage in ("bisque", "fired"):
+        rooms = {form.name: form.rooms[stage] for form in course.forms}
         behind = [each for each in going if ORDER.get(each[1].stage, -1) >= ORDER[stage]]
         before = [each for each in going if each not in behind]
         going = run.fired(run.by_hand(before, stage), stage, rooms) + behind

@@ -39,6 +39,8 @@ class Asked:
     undoes: str = ""
     stage_seen: str = ""
     pieces_seen: int | None = None
+    note: str = ""
+    sheet: str = ""
 
 
 def check(asked: Asked) -> None:
@@ -64,6 +66,8 @@ def check(asked: Asked) -> None:
         raise Unreadable("a loss without a reason", "one word is enough to learn from", "Tap why it was lost")
     if asked.kind == "weigh":
         _check_grams(asked.grams)
+    if asked.kind == "note" and not asked.note.strip():
+        raise Unreadable("an empty note", "there is nothing to keep", "Write or say a few words")
     if asked.kind == "undo" and not asked.undoes:
         raise Unreadable("nothing named to undo", "the page did not say which entry", "Load the page again")
 

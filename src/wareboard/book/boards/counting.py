@@ -11,13 +11,13 @@ from wareboard import reference
 from wareboard.book.boards.ahead import Lot, Packed, when_packed
 from wareboard.book.boards.enough import Enough, Group, will_there_be
 from wareboard.book.boards.models import Board
-from wareboard.book.boards.stages import STAGES, share_ahead, stages_for
+from wareboard.book.boards.stages import STAGES, share_ahead
 from wareboard.book.models import Commission
 
 if TYPE_CHECKING:
-    from wareboard.plan.result import FormPlan, Plan
+    from wareboard.book.boards.course import Course, FormCourse
 
-Course = Literal["on course", "watch", "short", "late"]
+Word = Literal["on course", "watch", "short", "late"]
 DAY_BEGINS_H = 9
 WATCH_BELOW = 0.95  # common practice: a chance above the one asked, but not by much, is looked at
 
@@ -31,7 +31,7 @@ class FormStanding:
     at: Mapping[str, int]
     enough: Enough
     packed: Packed | None
-    course: Course
+    course: Word
 
     @property
     def on_boards(self) -> int:
@@ -55,36 +55,36 @@ def lot_of(board: Board) -> Lot:
     return Lot(board.code, board.form, board.stage, board.pieces, board.since, board.state, board.state_since)
 
 
-def standing_of(plan: Plan, boards: Sequence[Board], now: datetime) -> tuple[FormStanding, ...]:
-    """How every form of a plan stands with these boards."""
-    chance = plan.brief.chance if plan.brief.chance is not None else reference.default("overage.chance").value
-    found = [(form, _counts(form, boards), _enough(form, boards, chance)) for form in plan.forms]
+def standing_of(course: Course, boards: Sequence[Board], now: datetime) -> tuple[FormStanding, ...]:
+    """How every form of a commission's course stands with these boards."""
+    chance = course.chance
+    found = [(form, _counts(form, boards), _enough(form, boards, chance)) for form in course.forms]
     lots = [lot_of(board) for board in boards]
-    begins = _begins(plan, now)
+    begins = _begins(course, now)
     lots += [Lot(f"~{form.name}", form.name, "", enough.more, begins) for form, _, enough in found if enough.more]
-    packed = when_packed(plan, lots, now)
+    packed = when_packed(course, lots, now)
     return tuple(
         FormStanding(
             form.name,
-            form.form.count,
+            form.count,
             at,
             enough,
             packed.get(form.name),
-            _course(plan, enough, packed.get(form.name), chance),
+            _course(course, enough, packed.get(form.name), chance),
         )
         for form, at, enough in found
     )
 
 
-def _begins(plan: Plan, now: datetime) -> datetime:
+def _begins(course: Course, now: datetime) -> datetime:
     """When work not yet begun can begin: now, or on the first day that the brief gives."""
-    first = plan.first_day
+    first = course.first_day
     if first is None or first <= now.date():
         return now
     return datetime.combine(first, time(DAY_BEGINS_H), now.tzinfo)
 
 
-def _counts(form: FormPlan, boards: Sequence[Board]) -> dict[str, int]:
+def _counts(form: FormCourse, boards: Sequence[Board]) -> dict[str, int]:
     at: dict[str, int] = {}
     for board in boards:
         if board.form == form.name:
@@ -92,21 +92,21 @@ def _counts(form: FormPlan, boards: Sequence[Board]) -> dict[str, int]:
     return at
 
 
-def _enough(form: FormPlan, boards: Sequence[Board], chance: float) -> Enough:
-    stages = stages_for(form.minutes)
+def _enough(form: FormCourse, boards: Sequence[Board], chance: float) -> Enough:
+    stages = form.stages
     counts = _counts(form, boards)
     groups = [
         Group(stage, counts[stage], share_ahead(stage, stages, form.yields)) for stage in STAGES if stage in counts
     ]
     first = share_ahead("ball", stages, form.yields)
     correlation = reference.default("overage.correlation").value
-    return will_there_be(groups, form.form.count, first, correlation, chance)
+    return will_there_be(groups, form.count, first, correlation, chance)
 
 
-def _course(plan: Plan, enough: Enough, packed: Packed | None, chance: float) -> Course:
-    if packed is not None and packed.value.date() > plan.brief.due:
+def _course(course: Course, enough: Enough, packed: Packed | None, chance: float) -> Word:
+    if packed is not None and packed.value.date() > course.due:
         return "late"
     if enough.pieces and enough.chance < chance:
         return "short"
-    close = packed is not None and packed.high.date() > plan.brief.due
+    close = packed is not None and packed.high.date() > course.due
     return "watch" if close or (enough.pieces and enough.chance < WATCH_BELOW) else "on course"

@@ -11,7 +11,7 @@ from typing import ClassVar
 from django.db import models
 
 from wareboard.book.boards.stages import STAGES, STATES
-from wareboard.book.models import Commission
+from wareboard.book.models import Commission, Version
 
 KINDS = (
     ("begin", "put on the board"),
@@ -26,6 +26,8 @@ KINDS = (
     ("turn", "turned"),
     ("load", "loaded in the kiln"),
     ("weigh", "weighed"),
+    ("note", "noted"),
+    ("shelve", "put on a shelf"),
     ("undo", "undone"),
 )
 STANDS, WAITS, LET_GO = "stands", "waits", "let go"
@@ -45,6 +47,7 @@ class Board(models.Model):
     since = models.DateTimeField()  # at this stage
     state_since = models.DateTimeField(null=True, blank=True)
     turned = models.DateTimeField(null=True, blank=True)
+    shelf = models.CharField(max_length=40, blank=True)
     entries_made = models.PositiveIntegerField(default=0)
 
     class Meta:
@@ -81,6 +84,8 @@ class Entry(models.Model):
     reason = models.CharField(max_length=30, blank=True)
     place = models.CharField(max_length=40, blank=True)
     grams = models.FloatField(null=True)
+    note = models.CharField(max_length=500, blank=True)
+    sheet = models.CharField(max_length=40, blank=True)  # the paper or grid it was entered from, with all its others
     who = models.CharField(max_length=80, blank=True)
     happened = models.DateTimeField()
     written = models.DateTimeField()
@@ -97,6 +102,7 @@ class Entry(models.Model):
             models.Index(fields=["who", "-id"], name="entries_of_a_person"),
             models.Index(fields=["written"], condition=models.Q(standing=WAITS), name="entries_that_wait"),
             models.Index(fields=["board", "stage_from"], condition=models.Q(kind="weigh"), name="weights_of_a_board"),
+            models.Index(fields=["sheet"], condition=~models.Q(sheet=""), name="entries_of_a_sheet"),
         ]
 
     def __str__(self) -> str:
@@ -136,3 +142,88 @@ class LongTimer(models.Model):
 
     def __str__(self) -> str:
         return f"{self.words} until {self.ends:%H:%M}"
+
+
+class Photo(models.Model):
+    """A photograph of a board: never changed, without the place and time that a camera writes into it; put away by undo."""
+
+    key = models.CharField(max_length=40, unique=True)
+    board = models.ForeignKey(Board, on_delete=models.PROTECT, related_name="photos")
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, null=True, related_name="photos")
+    words = models.CharField(max_length=200, blank=True)
+    stage = models.CharField(max_length=10)
+    kind = models.CharField(max_length=20)
+    digest = models.CharField(max_length=64)
+    size = models.PositiveIntegerField()
+    content = models.BinaryField()
+    small = models.BinaryField()  # for lists; JPEG
+    who = models.CharField(max_length=80, blank=True)
+    happened = models.DateTimeField()
+    written = models.DateTimeField()
+    put_away = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["board", "-id"], name="photos_of_a_board")]
+
+    def __str__(self) -> str:
+        return f"{self.board.code}, {self.stage}"
+
+
+class KeptCourse(models.Model):
+    """The course of a version of a brief as it was worked out on a day, so that a page need not work out a plan."""
+
+    version = models.OneToOneField(Version, on_delete=models.CASCADE, related_name="kept_course")
+    day = models.DateField()
+    workshop_print = models.CharField(max_length=64)
+    figures = models.JSONField()
+
+    def __str__(self) -> str:
+        return f"course of version {self.version_id}"
+
+
+class DayStanding(models.Model):
+    """How a commission stood when a day was first looked at: what today is held against yesterday with."""
+
+    commission = models.ForeignKey(Commission, on_delete=models.CASCADE, related_name="standings")
+    day = models.DateField()
+    packed = models.DateField(null=True)
+    planned = models.DateField(null=True)  # the calendar's last day
+    chance = models.FloatField()
+
+    class Meta:
+        constraints: ClassVar = [models.UniqueConstraint(fields=["commission", "day"], name="one_standing_a_day")]
+        indexes: ClassVar = [models.Index(fields=["day"], name="standings_by_day")]
+
+    def __str__(self) -> str:
+        return f"{self.commission_id} on {self.day}"
+
+
+class Given(models.Model):
+    """A job of a day given to a person; given again, the later counts. An empty person takes it back."""
+
+    day = models.DateField()
+    job = models.CharField(max_length=120)
+    person = models.CharField(max_length=80, blank=True)
+    who = models.CharField(max_length=80, blank=True)
+    written = models.DateTimeField()
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["day", "job"], name="jobs_given_on_a_day")]
+
+    def __str__(self) -> str:
+        return f"{self.job}: {self.person or 'nobody'}"
+
+
+class BenchChoice(models.Model):
+    """What a workshop chose for its bench: how its codes are made, which shelves it has. The latest of a name counts."""
+
+    name = models.CharField(max_length=20)
+    value = models.CharField(max_length=200)
+    who = models.CharField(max_length=80, blank=True)
+    written = models.DateTimeField()
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["name", "-id"], name="choices_by_name")]
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.value}"

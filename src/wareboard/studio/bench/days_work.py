@@ -1,4 +1,4 @@
-"""The day's work: what to do now, in which order, why each, and what waits; from the boards and the plans of all in hand.
+"""The day's work: what to do now, in which order, why each, and what waits; from boards and calendars of all in hand.
 
 The order: first what will not keep (leather-hard ware, ware under cover too long), then the kiln, since every piece must go
 through it twice, then whatever has the fewest days to spare before its commission's date.
@@ -7,77 +7,40 @@ through it twice, then whatever has the fewest days to spare before its commissi
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
-from typing import TYPE_CHECKING
+from datetime import datetime, time, timedelta
 
 from wareboard import reference
-from wareboard.book.boards.ahead import WAITS_FOR, Leg, Lot, legs_of, next_leg, pace, ready_at, way_left_h
+from wareboard.book.boards.ahead import Lot, next_leg, ready_at, way_left_h
 from wareboard.book.boards.counting import lot_of
+from wareboard.book.boards.course import FormCourse
+from wareboard.book.boards.legs import WAITS_FOR, Leg
 from wareboard.book.boards.models import Board
 from wareboard.book.boards.stages import IN_KILN, ORDER, WORDS, WRAPPED
-from wareboard.plan.result import slug
 from wareboard.plan.tasks import COVERED_OVERNIGHT_H
-from wareboard.quantities import show_duration, show_mass
+from wareboard.quantities import show_mass
 from wareboard.studio import words
+from wareboard.studio.bench.against import Against
+from wareboard.studio.bench.jobs import (
+    KILN,
+    NOW_OR_NEVER,
+    THEN,
+    Behind,
+    DaysWork,
+    Job,
+    Wait,
+    day_words,
+    moment_words,
+    named,
+    range_words,
+)
 from wareboard.studio.bench.standing import InHand
 
-if TYPE_CHECKING:
-    from wareboard.plan.result import FormPlan
-
-NOW_OR_NEVER, KILN, THEN = 0, 1, 2
 TURNED_EVERY = timedelta(hours=24)  # common practice for flat ware
 FULL_ENOUGH = 0.85  # common practice: a load that is nearly full is not kept waiting
 NO_DAYS_TO_LOSE = 2.0
 MIX_AHEAD_H = 72.0
 WILL_NOT_KEEP = ("trimmed", "handled", "marked")
 KILN_LEGS = {"bisque": "Load the bisque", "fired": "Load the glaze firing"}
-
-
-@dataclass(slots=True)
-class Job:
-    """Something to do today: on which boards, why, how long, with how many days to spare."""
-
-    what: str
-    why: str
-    rank: int
-    spare: float
-    commission: str
-    code: str  # of the commission
-    boards: list[Board] = field(default_factory=list)
-    kind: str = ""  # the entry that one tap makes for each board
-    to: str = ""
-    minutes: float = 0.0
-    tick: str = ""
-
-    @property
-    def how_long(self) -> str:
-        return show_duration(round(self.minutes / 5) * 300.0) if self.minutes >= 5 else ""
-
-    @property
-    def to_spare(self) -> str:
-        days = int(self.spare // 1)
-        if days < 0:
-            return f"{words.in_days(-days)} late already"
-        return "no day to spare" if days == 0 else f"{words.in_days(days)} to spare"
-
-
-@dataclass(frozen=True, slots=True)
-class Wait:
-    """Something that cannot be done yet: what, and until when."""
-
-    what: str
-    until: str
-    commission: str
-    when: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class DaysWork:
-    """The jobs in their order, and what waits."""
-
-    jobs: tuple[Job, ...]
-    waits: tuple[Wait, ...]
 
 
 def days_work(there: Iterable[InHand], ticked: set[tuple[str, str]], now: datetime) -> DaysWork:
@@ -88,18 +51,21 @@ def days_work(there: Iterable[InHand], ticked: set[tuple[str, str]], now: dateti
         ticked: commission's code and name of what was ticked off and belongs to no board.
         now: this moment in the workshop's own zone.
     """
-    rows = [each for each in there if each.plan is not None]
+    rows = [each for each in there if each.course is not None]
     busy = _kilns_busy(rows, now)
     jobs: list[Job] = []
     waits: list[Wait] = []
+    behind: list[Behind] = []
     for each in rows:
         one = _Commission(each, now, busy)
         one.run(ticked)
         jobs += one.jobs
         waits += one.waits
+        behind += one.against.behind(one.name) if each.boards else []
     return DaysWork(
         tuple(sorted(jobs, key=lambda job: (job.rank, job.spare, job.commission, job.what))),
         tuple(sorted(waits, key=lambda wait: (wait.when, wait.commission, wait.what))),
+        tuple(behind),
     )
 
 
@@ -107,13 +73,13 @@ def _kilns_busy(rows: list[InHand], now: datetime) -> datetime | None:
     """When the only kiln is free again; None where it is free, or where there are several."""
     until: datetime | None = None
     for each in rows:
-        assert each.plan is not None
-        if len(each.plan.kilns) > 1:
+        assert each.course is not None
+        if each.course.kilns > 1:
             return None
         for board in each.boards:
             form = each.form(board.form)
             if board.state == IN_KILN and form is not None:
-                ready = ready_at(lot_of(board), legs_of(form, each.plan))
+                ready = ready_at(lot_of(board), form.legs)
                 until = max(until, ready) if until else ready
     return until if until and until > now else None
 
@@ -122,15 +88,16 @@ class _Commission:
     """One commission's share of the day."""
 
     def __init__(self, there: InHand, now: datetime, busy: datetime | None) -> None:
-        assert there.plan is not None
-        self.there, self.plan, self.now, self.busy = there, there.plan, now, busy
+        assert there.course is not None
+        self.there, self.course, self.now, self.busy = there, there.course, now, busy
+        self.against = Against(there.course, there.boards, now)
         self.code, self.name = there.commission.code, there.commission.name
-        self.due = datetime.combine(self.plan.brief.due + timedelta(days=1), time(0), now.tzinfo)
+        self.due = datetime.combine(self.course.due + timedelta(days=1), time(0), now.tzinfo)
         self.tonight = datetime.combine(now.date() + timedelta(days=1), time(0), now.tzinfo)
-        self.hands = pace(self.plan)
+        self.hands = self.course.hands
         self.jobs: list[Job] = []
         self.waits: list[Wait] = []
-        self.for_kiln: dict[str, list[tuple[Board, FormPlan, float]]] = {}
+        self.for_kiln: dict[str, list[tuple[Board, FormCourse, float]]] = {}
 
     def run(self, ticked: set[tuple[str, str]]) -> None:
         for board in self.there.boards:
@@ -146,135 +113,190 @@ class _Commission:
         left = self.due - begun - timedelta(hours=way_left_h(lot, legs, self.hands))
         return left.total_seconds() / 86400.0
 
-    def _board(self, board: Board, form: FormPlan) -> None:
-        legs, lot = legs_of(form, self.plan), lot_of(board)
+    def _board(self, board: Board, form: FormCourse) -> None:
+        legs, lot = form.legs, lot_of(board)
         leg = next_leg(legs, board.stage)
         if leg is None:
             return
         ready = ready_at(lot, legs).astimezone(self.now.tzinfo)
         spare = self._spare(lot, legs, ready)
+        low, high = (ready_at(lot, legs, end).astimezone(self.now.tzinfo) for end in ("low", "high"))
         if board.state == IN_KILN:
-            self._in_kiln(board, leg, ready, spare)
+            self._in_kiln(board, leg, (low, ready, high), spare)
         elif leg.stage == "bone dry":
             self._drying(board, form, lot, legs, spare)
         elif ready >= self.tonight:
             reason = WAITS_FOR.get(leg.stage, "its turn")
-            self._wait(
-                [board], f"{reason} about {_moment(ready, self.now)}, then {leg.act.split(' ')[0].lower()}", ready
-            )
+            then = f"then {leg.act.split(' ')[0].lower()}"
+            between = range_words(low, high, self.now)
+            self._wait([board], f"{reason} about {moment_words(ready, self.now)}{between}, {then}", ready)
         elif leg.run_h:
             self.for_kiln.setdefault(leg.stage, []).append((board, form, spare))
         else:
             rank = NOW_OR_NEVER if leg.stage in WILL_NOT_KEEP else THEN
-            self._job(
-                leg.act, board, _why_now(board, leg, ready, self.now), rank, spare, "move", leg.stage, leg.minutes
-            )
+            why = _why_now(board, leg, ready, self.now)
+            feeds = self.against.feeds(board.stage)
+            why = f"{why}; {feeds}" if feeds else why
+            self._job(leg.act, board, why, rank, spare, "move", leg.stage, leg.minutes, ready)
 
     def _job(
-        self, act: str, board: Board, why: str, rank: int, spare: float, kind: str, to: str = "", minutes: float = 0.0
+        self,
+        act: str,
+        board: Board,
+        why: str,
+        rank: int,
+        spare: float,
+        kind: str,
+        to: str = "",
+        minutes: float = 0.0,
+        ready: datetime | None = None,
     ) -> None:
-        """A job, put together with one of the same kind on other boards of the form."""
+        """A job, put together with one of the same kind on other boards of the form that are ready as well."""
+        ready_now = ready is not None and ready <= self.now
         for job in self.jobs:
-            if job.boards and (job.kind, job.to, job.boards[0].form) == (kind, to, board.form) and job.why == why:
+            same = job.boards and (job.kind, job.to, job.boards[0].form) == (kind, to, board.form)
+            if same and (job.why == why or (ready_now and job.ready is not None and job.ready <= self.now)):
                 job.boards.append(board)
-                job.what = _named(act, job.boards)
+                job.what = named(act, job.boards)
                 job.spare, job.minutes = min(job.spare, spare), job.minutes + minutes * board.pieces
+                if ready is not None and job.ready is not None and ready < job.ready:
+                    job.why, job.ready = why, ready
                 return
-        what = _named(act, [board])
-        self.jobs.append(Job(what, why, rank, spare, self.name, self.code, [board], kind, to, minutes * board.pieces))
+        line = self.against.next_line(board.form, to) if kind == "move" else None
+        self.jobs.append(
+            Job(
+                named(act, [board]),
+                why,
+                rank,
+                spare,
+                self.name,
+                self.code,
+                [board],
+                kind,
+                to,
+                minutes * board.pieces,
+                planned=line.who if line else "",
+                ready=ready,
+            )
+        )
 
     def _wait(self, boards: list[Board], until: str, when: datetime) -> None:
-        self.waits.append(Wait(_named("", boards), until, self.name, when))
+        self.waits.append(Wait(named("", boards), until, self.name, when))
 
-    def _in_kiln(self, board: Board, leg: Leg, ready: datetime, spare: float) -> None:
-        if ready < self.tonight:
-            why = f"fired and cool about {_moment(ready, self.now)}; read the cones first"
-            self._job("Unload", board, why, KILN, spare, "move", leg.stage)
+    def _in_kiln(self, board: Board, leg: Leg, ready: tuple[datetime, datetime, datetime], spare: float) -> None:
+        low, about, high = ready
+        between = range_words(low, high, self.now)
+        if about < self.tonight:
+            why = f"cool enough from about {moment_words(about, self.now)}{between}; read the cones first"
+            minutes = reference.default("minutes.unload").value / max(1, self._in_the_kiln)
+            self._job("Unload", board, why, KILN, spare, "move", leg.stage, minutes)
         else:
-            self._wait([board], f"in the kiln; it can be opened about {_moment(ready, self.now)}", ready)
+            until = f"in the kiln; cool enough to open about {moment_words(about, self.now)}{between}"
+            self._wait([board], until, about)
 
-    def _drying(self, board: Board, form: FormPlan, lot: Lot, legs: tuple[Leg, ...], spare: float) -> None:
+    @property
+    def _in_the_kiln(self) -> int:
+        return sum(board.pieces for board in self.there.boards if board.state == IN_KILN)
+
+    def _drying(self, board: Board, form: FormCourse, lot: Lot, legs: tuple[Leg, ...], spare: float) -> None:
         low, ready, high = (ready_at(lot, legs, end).astimezone(self.now.tzinfo) for end in ("low", "value", "high"))
         uncover = (board.state_since or board.since).astimezone(self.now.tzinfo) + timedelta(hours=COVERED_OVERNIGHT_H)
         if board.state == WRAPPED and uncover < self.tonight:
-            self._job("Uncover", board, "a night under cover has evened out its joins", NOW_OR_NEVER, spare, "unwrap")
+            why = f"a night under cover has evened out its joins; bone dry about {day_words(ready, self.now)}"
+            self._job("Uncover", board, why, NOW_OR_NEVER, spare, "unwrap")
         turned = (board.turned or board.since).astimezone(self.now.tzinfo)
         if form.kind == "plate" and turned + TURNED_EVERY < self.tonight:
             why = "flat ware dries from the rim; turned daily it stays flat"
             self._job("Turn", board, why, NOW_OR_NEVER, spare, "turn")
         if low < self.tonight:
             why = "it may be dry by now; dry is when two weighings a day apart agree, not when it looks dry"
+            feeds = self.against.feeds(board.stage)
+            why = f"{why}; {feeds}" if feeds else why
             self._job("Weigh one of", board, why, THEN, spare, "move", "bone dry")
         else:
-            days = f"{_day(low, self.now)} to {_day(high, self.now)}"
-            self._wait([board], f"bone dry about {_day(ready, self.now)} ({days})", ready)
+            days = f"{day_words(low, self.now)} to {day_words(high, self.now)}"
+            self._wait([board], f"bone dry about {day_words(ready, self.now)} ({days})", ready)
 
     def _loads(self) -> None:
         for stage, ready in self.for_kiln.items():
-            firing = self.plan.bisque if stage == "bisque" else self.plan.glaze_firing
-            full = sum(b.pieces / max(1, firing.loads.pieces_in_a_load(f.name)) for b, f, _ in ready)
-            coming = sum(b.pieces for b in self.there.boards if ORDER[b.stage] < ORDER[stage]) - sum(
-                b.pieces for b, _, _ in ready
-            )
+            full = sum(board.pieces / max(1, form.rooms[stage]) for board, form, _ in ready)
+            before = sum(board.pieces for board in self.there.boards if ORDER[board.stage] < ORDER[stage])
+            coming = before - sum(board.pieces for board, _, _ in ready)
             spare = min(spare for _, _, spare in ready)
             boards = [board for board, _, _ in ready]
-            share = f"{min(full, 9.99):.0%} of a load"
             if self.busy is not None:
-                self._wait(boards, f"the kiln is taken until about {_moment(self.busy, self.now)}", self.busy)
+                self._wait(boards, f"the kiln is taken until about {moment_words(self.busy, self.now)}", self.busy)
             elif full >= FULL_ENOUGH or coming <= 0 or spare < NO_DAYS_TO_LOSE:
-                why = (
-                    share if full >= FULL_ENOUGH else f"{share}, and nothing more is to come" if coming <= 0 else share
-                )
-                why += "" if spare >= NO_DAYS_TO_LOSE else "; the date leaves no time to wait for more"
-                minutes = reference.default(f"minutes.load_{firing.kind}").value
-                self.jobs.append(
-                    Job(
-                        _named(KILN_LEGS[stage], boards),
-                        f"{why}; cone {firing.cone}",
-                        KILN,
-                        spare,
-                        self.name,
-                        self.code,
-                        boards,
-                        "load",
-                        minutes=minutes,
-                    )
-                )
+                self._load(stage, boards, full, coming, spare)
             else:
-                self._wait(boards, f"{share}; {coming} more are to come", self.tonight)
+                line = self.against.next_load(stage)
+                when = f"; the calendar has the load for {day_words(line.start, self.now)}" if line else ""
+                self._wait(boards, f"{min(full, 9.99):.0%} of a load; {coming} more are to come{when}", self.tonight)
+
+    def _load(self, stage: str, boards: list[Board], full: float, coming: int, spare: float) -> None:
+        firing = self.course.firings[stage]
+        why = f"{min(full, 9.99):.0%} of a load"
+        why += ", and nothing more is to come" if full < FULL_ENOUGH and coming <= 0 else ""
+        why += "" if spare >= NO_DAYS_TO_LOSE else "; the date leaves no time to wait for more"
+        line = self.against.next_load(stage)
+        why += f"; the calendar has it for {day_words(line.start, self.now)}" if line else ""
+        self.jobs.append(
+            Job(
+                named(KILN_LEGS[stage], boards),
+                f"{why}; cone {firing.cone}",
+                KILN,
+                spare,
+                self.name,
+                self.code,
+                boards,
+                "load",
+                minutes=firing.load_minutes,
+                link=f"{firing.kiln}|{firing.kind}|{firing.cone}",  # made an address where pages are known
+                planned=line.who if line else "",
+            )
+        )
 
     def _throws(self) -> None:
-        sitting = round(reference.default("calendar.batch_pieces").value)
         for standing in self.there.forms:
             form, more = self.there.form(standing.form), standing.enough.more
             if form is None or not more:
                 continue
-            first = self.plan.first_day
-            if not standing.on_boards and first is not None and first > self.now.date():
-                when = datetime.combine(first, time(9), self.now.tzinfo)
+            future = self._for_later(form, standing.on_boards)
+            line = next(
+                (each for each in self.against.lines("thrown", form.name) if each.start.date() > self.now.date()), None
+            )
+            if future and line is not None:
+                when = datetime.combine(line.start.date(), line.start.time(), self.now.tzinfo)
+                first = f"{min(more, future)} × {form.name}"
                 self.waits.append(
-                    Wait(f"{more} × {form.name}", f"to be begun on {_day(when, self.now)}", self.name, when)
+                    Wait(first, f"to be thrown from {day_words(when, self.now)} by the calendar", self.name, when)
                 )
-                continue
-            count = min(more, sitting)
-            legs = legs_of(form, self.plan)
-            spare = self._spare(Lot("", form.name, "", more, self.now), legs, self.now)
-            chance = f"{standing.enough.chance:.0%}"
-            why = (
-                f"{more} to throw in all"
-                if not standing.on_boards
-                else f"the chance of {standing.wanted} is down to {chance}"
-            )
-            minutes = count * sum(
-                form.minutes[task].value for task in ("weigh", "throw", "lid") if task in form.minutes
-            )
-            what = f"Weigh and throw {count} × {form.name}, balls of {show_mass(form.ball_g)}"
-            self.jobs.append(Job(what, why, THEN, spare, self.name, self.code, minutes=minutes))
+            if more > future:
+                self._throw(form, more - future, standing.on_boards, standing.enough.chance)
+
+    def _for_later(self, form: FormCourse, on_boards: int) -> int:
+        """How many the calendar has down to be thrown on a later day, those thrown ahead of it taken off."""
+        lines = self.against.lines("thrown", form.name)
+        due = sum(line.pieces for line in lines if line.start.date() <= self.now.date())
+        return max(0, sum(line.pieces for line in lines) - max(on_boards, due))
+
+    def _throw(self, form: FormCourse, more: int, on_boards: int, reached: float) -> None:
+        sitting = round(reference.default("calendar.batch_pieces").value)
+        line = self.against.next_line(form.name, "thrown")
+        count = min(more, line.pieces if line else sitting, 2 * sitting)
+        spare = self._spare(Lot("", form.name, "", more, self.now), form.legs, self.now)
+        why = f"{more} to throw" if not on_boards else f"the chance of {form.count} is down to {reached:.0%}"
+        feeds = self.against.feeds("thrown")
+        why = f"{why}; {feeds}" if feeds else why
+        minutes = count * form.minutes_to("ball", "thrown")
+        what = f"Weigh and throw {count} × {form.name}, balls of {show_mass(form.ball_g)}"
+        self.jobs.append(
+            Job(what, why, THEN, spare, self.name, self.code, minutes=minutes, planned=line.who if line else "")
+        )
 
     def _mixing(self, ticked: set[tuple[str, str]]) -> None:
-        for glaze in self.plan.glazes:
-            name = f"mix-{slug(glaze.glaze.name)}"[:80]
-            if not glaze.glaze.recipe or (self.code, name) in ticked:
+        for glaze in self.course.glazes:
+            if not glaze.mixed or (self.code, glaze.tick) in ticked:
                 continue
             soon = [
                 (hours, board)
@@ -286,15 +308,18 @@ class _Commission:
             hours, board = min(soon, key=lambda each: each[0])
             why = f"it rests a day before use, and {board.code} comes to it in about {_in_days(hours)}"
             minutes = reference.default("minutes.mix_glaze").value
-            what = f"Weigh out, mix and sieve {glaze.glaze.name}"
-            self.jobs.append(Job(what, why, THEN, hours / 24.0, self.name, self.code, minutes=minutes, tick=name))
+            what = f"Weigh out, mix and sieve {glaze.name}"
+            line = next(iter(self.against.lines("mixing")), None)
+            job = Job(what, why, THEN, hours / 24.0, self.name, self.code, minutes=minutes, tick=glaze.tick)
+            job.planned = line.who if line else ""
+            self.jobs.append(job)
 
     def _until_glazing(self, board: Board, forms: tuple[str, ...]) -> float | None:
         form = self.there.form(board.form)
         if form is None or board.form not in forms or ORDER[board.stage] >= ORDER["painted"]:
             return None
         hours = 0.0
-        for leg in legs_of(form, self.plan):
+        for leg in form.legs:
             if ORDER[leg.stage] <= ORDER[board.stage]:
                 continue
             hours += leg.wait_h.value
@@ -309,48 +334,9 @@ def _in_days(hours: float) -> str:
     return words.in_days(max(1, round(hours / 24.0)))
 
 
-def _named(act: str, boards: list[Board]) -> str:
-    codes = ", ".join(board.code for board in boards)
-    what = f"{sum(board.pieces for board in boards)} × {boards[0].form}"
-    if len({board.form for board in boards}) > 1:
-        what = f"{sum(board.pieces for board in boards)} pieces"
-    return f"{act} {codes}: {what}".strip()
-
-
 def _why_now(board: Board, leg: Leg, ready: datetime, now: datetime) -> str:
     state = WAITS_FOR.get(leg.stage)
     if leg.wait_h.value and state:
-        return f"{state} since about {_moment(ready, now)}" if ready < now else f"{state} about {_moment(ready, now)}"
+        since = "since about" if ready < now else "about"
+        return f"{state} {since} {moment_words(ready, now)}"
     return f"{WORDS[board.stage].lower()}, so this is next"
-
-
-def _day(moment: datetime, now: datetime) -> str:
-    days = (moment.date() - now.date()).days
-    if days in (-1, 0, 1):
-        return ("yesterday", "today", "tomorrow")[days + 1]
-    return words.day(moment.date()) if abs(days) > 300 else f"{moment:%a} {moment.day} {moment:%b}"
-
-
-def _moment(moment: datetime, now: datetime) -> str:
-    return f"{moment:%H:%M} {_day(moment, now)}".replace(" today", "")
-
-
-def message_for(there: InHand, told: date | None) -> tuple[date, str] | None:
-    """The message that is owed to the client when the date moved: the new day, and a draft with the facts in it.
-
-    Args:
-        told: the day that the client was told last, if any.
-    """
-    if there.plan is None or not any(each.on_boards for each in there.forms):
-        return None
-    ends = [each.packed.value.date() for each in there.forms if each.packed]
-    finish, due = max(ends, default=None), there.plan.brief.due
-    if finish is None or finish <= due or (told is not None and finish <= told):
-        return None
-    rows = "\n".join(f"- {each.form}: {each.wanted} ordered, {each.on_boards} in the making" for each in there.forms)
-    text = (
-        f"Dear {there.plan.brief.client or 'client'},\n\nabout {there.commission.name}: by how the work stands today, "
-        f"all will be ready about {words.day(finish)}, which is {words.in_days((finish - (told or due)).days)} after the "
-        f"{words.day(told or due)} we spoke of.\n\n{rows}\n\nWould the later day do, or shall part of it come first?"
-    )
-    return finish, text

@@ -34,6 +34,10 @@ def _plain(entry: Entry) -> str:
             return f"counted: {count}"
         case "weigh":
             return f"weighed: {round(entry.grams or 0.0, 1):.10g} g"
+        case "note":
+            return f"noted: {entry.note}"
+        case "shelve":
+            return f"put on {entry.place}" if entry.place else "taken off its shelf"
         case "undo":
             return f"undone: {_plain(entry.undoes)}" if entry.undoes else "undone"
     return entry.get_kind_display()

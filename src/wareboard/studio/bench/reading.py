@@ -47,6 +47,8 @@ def asked_from(sent: Mapping[str, Any], key: str, who: str, now: datetime) -> As
         undoes=_words(sent, "undoes"),
         stage_seen=_words(sent, "stage_seen"),
         pieces_seen=_whole(sent, "pieces_seen"),
+        note=_long_words(sent, "note"),
+        sheet=_words(sent, "sheet"),
     )
 
 
@@ -70,6 +72,11 @@ def read_weight(written: str) -> float:
 def _words(sent: Mapping[str, Any], name: str) -> str:
     value = sent.get(name, "")
     return str(value).strip()[:200] if isinstance(value, str | int | float) else ""
+
+
+def _long_words(sent: Mapping[str, Any], name: str) -> str:
+    value = sent.get(name, "")
+    return " ".join(value.split())[:500] if isinstance(value, str) else ""
 
 
 def _whole(sent: Mapping[str, Any], name: str) -> int | None:

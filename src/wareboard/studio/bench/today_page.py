@@ -1,8 +1,10 @@
-"""Today: the page opened every morning, printable on one page."""
+"""Today: the page opened every morning, and the one sheet of paper that it prints as."""
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -12,19 +14,36 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from wareboard.book.boards import history
-from wareboard.book.boards.models import Entry, Tick
-from wareboard.book.models import Commission, Version
+from wareboard.book.boards.models import Given, Tick
+from wareboard.book.models import Commission
+from wareboard.sheets.typesetting import Paper
 from wareboard.studio.bench.board_pages import undo_bar
-from wareboard.studio.bench.days_work import days_work, message_for
-from wareboard.studio.bench.entry_words import words_of
+from wareboard.studio.bench.days_work import days_work
+from wareboard.studio.bench.hours import DaysHours, hours_of
+from wareboard.studio.bench.jobs import DaysWork, Job
+from wareboard.studio.bench.owed import APPROVAL, DEPOSIT, TOLD, Owed, messages_owed
 from wareboard.studio.bench.reading import fresh_key
+from wareboard.studio.bench.since_yesterday import Changes, changes
 from wareboard.studio.bench.standing import InHand, all_in_hand
 from wareboard.studio.context import who
 from wareboard.studio.today import now
 from wareboard.studio.today import today as workshop_day
 
-MOST_CHANGES = 12
-TOLD = "told"
+MOST_JOBS, MOST_WAITS, MOST_MESSAGES, MOST_STANDINGS = 40, 30, 12, 12
+SAID = {TOLD: "client told", DEPOSIT: "deposit asked for", APPROVAL: "approval asked for"}
+
+
+@dataclass(frozen=True, slots=True)
+class TheDay:
+    """Everything that Today says, for the screen and for paper."""
+
+    moment: datetime
+    there: list[InHand]
+    work: DaysWork
+    hours: DaysHours
+    owed: list[Owed]
+    changes: Changes
+    ticks: list[Tick]
 
 
 def moment_here() -> datetime:
@@ -33,56 +52,102 @@ def moment_here() -> datetime:
     return datetime.combine(workshop_day(), here.time(), here.tzinfo)
 
 
-@require_GET
-def today(request: HttpRequest) -> HttpResponse:
-    """What to do today and in which order, what waits, what changed since yesterday, messages owed."""
+def the_day() -> TheDay:
+    """What is to be done today, by whom, what waits, what changed, what is owed."""
     moment = moment_here()
     there = all_in_hand(moment)
     ticks = list(Tick.objects.filter(undone=None, commission__put_away=None).select_related("commission"))
-    ticked = {(tick.commission.code, tick.what) for tick in ticks}
-    work = days_work(there, ticked, moment)
-    entries, more = _changed(moment)
+    work = days_work(there, {(tick.commission.code, tick.what) for tick in ticks}, moment)
+    given = dict(Given.objects.filter(day=moment.date()).order_by("pk").values_list("job", "person"))
+    hours = hours_of(work, there, given, moment.date())
+    return TheDay(moment, there, work, hours, messages_owed(there, ticks, moment), changes(there, moment), ticks)
+
+
+@require_GET
+def today(request: HttpRequest) -> HttpResponse:
+    """What to do today and in which order, what waits, what changed since yesterday, messages owed."""
+    day = the_day()
+    whole = "all" in request.GET
+    jobs = day.work.jobs if whole else day.work.jobs[:MOST_JOBS]
+    _link(jobs)
+    troubled = [each for each in day.there if each.trouble or any(form.course != "on course" for form in each.forms)]
+    shown = troubled if whole else troubled[:MOST_STANDINGS]
     context = {
         "at": "bench",
         "page": "today",
-        "day": moment.date(),
-        "there": there,
-        "jobs": work.jobs,
-        "waits": work.waits,
-        "messages_owed": _owed(there, ticks),
-        "changes": [(each, words_of(each)) for each in entries],
-        "changes_left": more,
-        "versions": _versions(moment),
+        "day": day.moment.date(),
+        "there": day.there,
+        "jobs": jobs,
+        "jobs_left": len(day.work.jobs) - len(jobs),
+        "does_not_fit": next((job for job in jobs if not job.fits), None),
+        "hours": day.hours,
+        "people": [share.name for share in day.hours.shares],
+        "waits": day.work.waits if whole else day.work.waits[:MOST_WAITS],
+        "waits_left": 0 if whole else max(0, len(day.work.waits) - MOST_WAITS),
+        "owed": day.owed if whole else day.owed[:MOST_MESSAGES],
+        "owed_left": 0 if whole else max(0, len(day.owed) - MOST_MESSAGES),
+        "behind": day.work.behind,
+        "changes": day.changes,
+        "stands": shown,
+        "stands_left": len(troubled) - len(shown),
+        "on_course": [each for each in day.there if each not in troubled and each.course is not None],
         "settle": history.waiting().count(),
-        "just_ticked": [tick for tick in ticks if tick.written >= moment - timedelta(hours=24)],
+        "just_ticked": _just_ticked(day),
         **undo_bar(request),
     }
     return render(request, "bench/today.html", context)
 
 
-def _yesterday(moment: datetime) -> datetime:
-    return datetime.combine(moment.date() - timedelta(days=1), time(0), moment.tzinfo)
+def _just_ticked(day: TheDay) -> list[tuple[Tick, str]]:
+    """What was ticked off since yesterday, in words, to be taken back."""
+    lately = [tick for tick in day.ticks if tick.written >= day.moment - timedelta(hours=24)]
+    return [(tick, SAID.get(tick.what) or f"{tick.what.removeprefix('mix-')} mixed") for tick in lately]
 
 
-def _changed(moment: datetime) -> tuple[list[Entry], int]:
-    """The latest entries since yesterday, and how many more there are."""
-    found = history.since(_yesterday(moment))
-    return list(found[:MOST_CHANGES]), max(0, found.count() - MOST_CHANGES)
+def _link(jobs: tuple[Job, ...]) -> None:
+    """Where a glaze is mixed in the glaze book, and where a firing is written down."""
+    from wareboard.book.firings.recording import slug_of
+    from wareboard.book.glazes.models import GlazeRecipe
+
+    mixes = [job for job in jobs if job.tick.startswith("mix-")]
+    recipes = {}
+    if mixes:
+        for key, name in GlazeRecipe.objects.filter(put_away=None).values_list("pk", "name"):
+            recipes[name.casefold()] = key
+    for job in mixes:
+        name = job.what.removeprefix("Weigh out, mix and sieve ").casefold()
+        job.link = reverse("glaze-mix", args=[recipes[name]]) if name in recipes else reverse("glazes")
+        job.link_words = "Weigh it out in the glaze book"
+    for job in jobs:
+        if job.kind == "load" and "|" in job.link:
+            kiln, kind, cone = job.link.split("|")
+            asked = urlencode({"kind": kind, "cone": cone, "commission": job.code})
+            job.link = f"{reverse('new-firing', args=[slug_of(kiln)])}?{asked}"
+            job.link_words = "Begin its firing record"
 
 
-def _versions(moment: datetime) -> list[Version]:
-    found = Version.objects.filter(written__gte=_yesterday(moment), number__gt=1, paper__kind="brief")
-    return list(found.select_related("paper__commission").order_by("-written")[:MOST_CHANGES])
+@require_GET
+def today_paper(request: HttpRequest) -> HttpResponse:
+    """Today on one sheet of paper, with boxes to tick and the boards' codes."""
+    from wareboard.sheets.bench_today import today_sheet
+    from wareboard.studio.bench.today_paper import sheet_of
+
+    paper: Paper = "letter" if request.GET.get("paper") == "letter" else "a4"
+    day = the_day()
+    response = HttpResponse(today_sheet(sheet_of(day), day.moment.date(), paper), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="today {day.moment.date()}.pdf"'
+    response["X-Frame-Options"] = "SAMEORIGIN"
+    return response
 
 
-def _owed(there: list[InHand], ticks: list[Tick]) -> list[tuple[InHand, date, str]]:
-    found = []
-    for each in there:
-        told = [tick.detail for tick in ticks if tick.what == TOLD and tick.commission_id == each.commission.pk]
-        owed = message_for(each, date.fromisoformat(max(told)) if told else None)
-        if owed is not None:
-            found.append((each, *owed))
-    return found
+@require_POST
+def give(request: HttpRequest) -> HttpResponse:
+    """Give a job of today to a person, or take it back."""
+    job, person = request.POST.get("job", "")[:120], request.POST.get("person", "").strip()[:80]
+    if job:
+        Given.objects.create(day=workshop_day(), job=job, person=person, who=who(request), written=now())
+        messages.success(request, f"Given to {person}." if person else "Whoever is free does it.")
+    return HttpResponseRedirect(reverse("bench-today"))
 
 
 @require_POST

@@ -284,9 +284,18 @@
     }, 40);
   });
 
+  // ---- A text to copy ----
+  document.addEventListener("click", function (event) {
+    const asked = event.target.closest && event.target.closest("[data-copy]");
+    if (!asked) return;
+    const text = document.getElementById(asked.dataset.copy);
+    text.select();  // where the browser does not let pages copy, it is marked to be copied by hand
+    if (navigator.clipboard) navigator.clipboard.writeText(text.value).then(function () { asked.textContent = "Copied"; }).catch(function () { /* marked */ });
+  });
+
   // ---- When the page comes ---------------------------------------------------------------------------------------------
   async function dressed() {
-    document.querySelectorAll(".step, #dwell").forEach(function (hidden) { hidden.hidden = false; });
+    document.querySelectorAll(".step, #dwell, [data-copy]").forEach(function (hidden) { hidden.hidden = false; });
     ticking();
     await shown();
     (await all()).filter(function (row) { return row.state === "new"; }).forEach(applied);
