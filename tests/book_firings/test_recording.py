@@ -14,6 +14,7 @@ from django.db import connection
 from tests.book_firings.conftest import BY, curve_csv, glaze_fields
 from wareboard.book.firings import kiln_model, log_summary, reckoning, recording, signing
 from wareboard.book.firings.models import Firing, Kiln, MovedLoad
+from wareboard.book.firings.offsets import offsets
 from wareboard.errors import Unreadable
 from wareboard.kiln.schedule import glaze_schedule
 from wareboard.plan.workshop import Kiln as WorkshopKiln
@@ -128,7 +129,7 @@ def test_offset_drift_and_wear_come_from_the_records(kiln: Kiln) -> None:
         recording.keep_log(each, curve_csv(late_c=-10.0), f"{at}.csv", {}, BY)
         recording.keep_cones(each, cone_rows(85.0, 85.0), BY)
     found = reckoning.firings_of(kiln, 10)
-    offset = reckoning.offsets(kiln.name, found)["top"]
+    offset = offsets(kiln.name, found)[0].levels["top"]
     assert offset.firings == 5
     assert offset.c.low < offset.c.value < offset.c.high
     assert reckoning.drift(found) is not None

@@ -23,6 +23,7 @@ PAGES = (
     f"{KILN}firings/3/change/",
     f"{KILN}firings/3/cones/",
     f"{KILN}firings/3/history/",
+    f"{KILN}offsets/",
     "/kilns/schedule/",
     "/kilns/schedule/?do=hand&kind=glaze&cone=6&form=small&rate-1=x",
     ADDRESS,

@@ -10,6 +10,8 @@ from typing import ClassVar
 
 from django.db import models
 
+from wareboard.book.boards.models import Board
+
 KINDS = (("bisque", "Bisque"), ("glaze", "Glaze"))
 PARTS = (("elements", "Elements"), ("thermocouple", "Thermocouple"), ("relays", "Relays"))
 
@@ -25,11 +27,18 @@ class Kept(models.Model):
 
 
 class Kiln(Kept):
-    """A kiln that has been fired, by its name in the workshop's file."""
+    """A kiln that has been fired, by its name in the workshop's file.
 
-    plain = ("name",)
+    ``continues`` is the record that it carries on, where the same kiln was recorded under another name before; ``apart``
+    holds the keys of those that a person said it is not. ``counted`` is how many firings its offsets are learned from.
+    """
+
+    plain = ("name", "counted", "continues_id", "apart")
     name = models.CharField(max_length=60, unique=True)
     slug = models.CharField(max_length=70, unique=True)
+    counted = models.PositiveSmallIntegerField(default=10)
+    continues = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="continued_by")
+    apart = models.JSONField(default=list, blank=True)
 
     class Meta:
         ordering: ClassVar = ["name"]
@@ -63,6 +72,7 @@ class Firing(Kept):
         "form",
         "day",
         "commission_code",
+        "load_number",
         "schedule",
         "notes",
         "kwh",
@@ -78,6 +88,7 @@ class Firing(Kept):
     form = models.CharField(max_length=30, default="self-supporting")
     day = models.DateField()
     commission_code = models.CharField(max_length=12, blank=True)
+    load_number = models.PositiveIntegerField(null=True, blank=True)  # which load of the commission's plan
     schedule = models.JSONField(null=True, blank=True)
     notes = models.TextField(blank=True)
     kwh = models.FloatField(null=True, blank=True)
@@ -144,6 +155,7 @@ class ConeReading(Kept):
         "guard_deg",
         "by_clock",
         "photo_id",
+        "left_out",
         "notes",
     )
     firing = models.ForeignKey(Firing, on_delete=models.PROTECT, related_name="cones")
@@ -157,6 +169,7 @@ class ConeReading(Kept):
     guard_deg = models.FloatField(null=True, blank=True)
     by_clock = models.BooleanField(default=True)
     photo = models.ForeignKey(KeptFile, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    left_out = models.BooleanField(default=False)  # of what offsets are learned from
     notes = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -184,15 +197,45 @@ class PartsChange(Kept):
         return f"{self.get_part_display()} of {self.kiln.name}"
 
 
-class MovedLoad(Kept):
-    """One load of a commission as it was arranged by hand, over the planned one that had the print ``made_from``."""
+class LoadedBoard(Kept):
+    """A board, or some of its pieces, that went into a firing: how many of which form, and on which shelf if that was said.
 
-    plain = ("made_from", "places")
+    The board may be parted or merged afterwards; what stood on it when it was loaded is kept here.
+    """
+
+    plain = ("pieces", "shelf")
+    firing = models.ForeignKey(Firing, on_delete=models.PROTECT, related_name="loaded")
+    board = models.ForeignKey(Board, on_delete=models.PROTECT, related_name="firings")
+    form = models.CharField(max_length=80)
+    pieces = models.PositiveIntegerField()
+    shelf = models.CharField(max_length=40, blank=True)
+    written = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["firing", "board"], name="a_board_goes_into_a_firing_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.board.code} in {self.firing}"
+
+
+class MovedLoad(Kept):
+    """One load of a commission as it was arranged by hand, over the planned one that had the print ``made_from``.
+
+    ``places`` holds for each planned shelf a list of [shelf, x, y, angle], in the order of the plan's pieces; a shelf
+    below 0 is "not loaded". Records from before pieces could change shelves hold [x, y, angle]. ``extra`` holds what was
+    added: name, commission, sizes and place of each.
+    """
+
+    plain = ("made_from", "places", "extra")
     commission_code = models.CharField(max_length=12)
     kind = models.CharField(max_length=10, choices=KINDS)
     number = models.PositiveIntegerField()
     made_from = models.CharField(max_length=64)
     places = models.JSONField(default=list)
+    extra = models.JSONField(default=list, blank=True)
 
     class Meta:
         constraints: ClassVar = [

@@ -1,4 +1,4 @@
-"""What the records of a kiln come to: packs read, unevenness and drift, each level's offset, wear of the elements."""
+"""What the records of a kiln come to: packs read, unevenness and drift, the newest fit, wear of the elements."""
 
 from __future__ import annotations
 
@@ -6,19 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from wareboard.book.firings.kiln_model import Fit
+from wareboard.book.firings.kiln_names import line_of
 from wareboard.book.firings.log_summary import heat_work_from, schedule_from
-from wareboard.book.firings.models import PARTS, ConeReading, Firing, FiringLog, Kiln
+from wareboard.book.firings.models import PARTS, ConeReading, Firing, FiringLog, Kiln, PartsChange
 from wareboard.errors import WareboardError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from wareboard.kiln.cone import HeatWork
     from wareboard.kiln.elements import ElementFiring, ElementWear
-    from wareboard.kiln.offset import LevelOffset
     from wareboard.kiln.segment import Schedule
     from wareboard.kiln.thermal import KilnModel
     from wareboard.kiln.witness import ConePack, PackReview, Trend
@@ -30,12 +28,38 @@ LEAST_FOR_DRIFT = 3
 
 @dataclass(frozen=True, slots=True)
 class Fired:
-    """One firing with what its records come to; ``trouble`` where its packs contradict one another."""
+    """One firing with what its records come to; ``trouble`` where its packs contradict one another.
+
+    ``raised`` is added to its number where the kiln's records were joined under a later name, so that its place in the
+    whole line is known.
+    """
 
     firing: Firing
     log: FiringLog | None
     review: PackReview | None
     trouble: str
+    raised: int = 0
+
+    @property
+    def number(self) -> int:
+        """Its number in the line of the kiln's joined records."""
+        return self.firing.number + self.raised
+
+    @property
+    def channels(self) -> list[dict[str, Any]]:
+        """What is kept of each thermocouple of its log."""
+        found: list[dict[str, Any]] = (self.log.summary or {}).get("channels", []) if self.log else []
+        return found
+
+    def channel(self, name: str, at: int = 0, of: int = 1) -> dict[str, Any] | None:
+        """The thermocouple of that name, else the one in that place where the log has as many as ``of``."""
+        named = next((each for each in self.channels if each["name"] == name), None)
+        return named or (self.channels[at] if len(self.channels) == of and at < of else None)
+
+    def heat_work(self, name: str, at: int = 0, of: int = 1) -> HeatWork | None:
+        """Heat work of that thermocouple, the fall from the peak counted, as cones feel it."""
+        told = self.channel(name, at, of)
+        return heat_work_from(told["found"]) if told and "found" in told else None
 
     @property
     def last_100_h(self) -> float | None:
@@ -54,22 +78,25 @@ class Fired:
 
 
 def firings_of(kiln: Kiln, most: int | None = None) -> list[Fired]:
-    """The kiln's firings that stand, oldest first; the last ``most`` of them."""
-    rows = kiln.firings.filter(put_away=None).order_by("-number").prefetch_related("cones", "logs__file")
-    rows = rows.defer("notes") if most is None else rows[:most]
-    return [fired(row) for row in reversed(list(rows))]
+    """The kiln's firings that stand, under all its names, oldest first; the last ``most`` of them."""
+    found: list[Fired] = []
+    for record, raised in reversed(line_of(kiln)):
+        rows = record.firings.filter(put_away=None).order_by("-number").prefetch_related("cones", "logs__file")
+        rows = rows.defer("notes") if most is None else rows[: most - len(found)]
+        found += [fired(row, raised) for row in rows]
+    return found[::-1]
 
 
-def fired(firing: Firing) -> Fired:
+def fired(firing: Firing, raised: int = 0) -> Fired:
     """A firing with its newest readable log and its packs read."""
     log = log_of(firing)
     cones = standing_cones(firing)
     if not cones:
-        return Fired(firing, log, None, "")
+        return Fired(firing, log, None, "", raised)
     try:
-        return Fired(firing, log, packs_review(firing, cones), "")
+        return Fired(firing, log, packs_review(firing, cones), "", raised)
     except WareboardError as problem:
-        return Fired(firing, log, None, str(problem))
+        return Fired(firing, log, None, str(problem), raised)
 
 
 def log_of(firing: Firing) -> FiringLog | None:
@@ -117,35 +144,17 @@ def last_rate(firing: Firing) -> float:
 
 
 def before(firing: Firing) -> Firing | None:
-    """Last time's firing of the same kind in the same kiln, if it has a log."""
-    rows = Firing.objects.filter(
-        kiln=firing.kiln,
-        kind=firing.kind,
-        number__lt=firing.number,
-        put_away=None,
-        logs__put_away=None,
-        logs__summary__isnull=False,
-    )
-    return rows.order_by("-number").first()
+    """Last time's firing of the same kind in the same kiln, under any of its names, if it has a log."""
+    kept = {"kind": firing.kind, "put_away": None, "logs__put_away": None, "logs__summary__isnull": False}
+    for record, _ in reversed(line_of(firing.kiln)):
+        rows = Firing.objects.filter(kiln=record, **kept).order_by("-number")
+        last = (rows.filter(number__lt=firing.number) if record == firing.kiln else rows).first()
+        if last is not None:
+            return last
+    return None
 
 
-# --- offset and drift -------------------------------------------------------------------------------------------------
-
-
-def offsets(name: str, found: Sequence[Fired]) -> Mapping[str, LevelOffset]:
-    """What each level's cones say more than the thermocouple, from firings for the cone that was last read."""
-    from wareboard.kiln.offset import offsets_by_level
-
-    both = [(each.review, each.logged, each.firing) for each in found if each.review and each.logged]
-    if not both:
-        return {}
-    last_review, last_logged, last = both[-1]
-    like = [
-        (review, logged)
-        for review, logged, _ in both
-        if review and logged and (review.target, logged.form) == (last_review and last_review.target, last.form)
-    ]
-    return offsets_by_level(name, like, last_rate(last)) if last_logged else {}
+# --- drift and fit ----------------------------------------------------------------------------------------------------
 
 
 def drift(found: Sequence[Fired]) -> tuple[Trend, Trend] | None:
@@ -158,9 +167,14 @@ def drift(found: Sequence[Fired]) -> tuple[Trend, Trend] | None:
 
 def newest_fit(kiln: Kiln | None) -> Fit | None:
     """The newest fit of the kiln's model to one of its logs, where one was made."""
-    logs = FiringLog.objects.filter(firing__kiln=kiln, put_away=None, firing__put_away=None, fit__isnull=False)
-    newest = logs.order_by("-firing__number", "-pk").defer("samples", "summary").select_related("firing").first()
-    return fit_of(newest) if kiln and newest else None
+    if kiln is None:
+        return None
+    for record, _ in reversed(line_of(kiln)):
+        logs = FiringLog.objects.filter(firing__kiln=record, put_away=None, firing__put_away=None, fit__isnull=False)
+        newest = logs.order_by("-firing__number", "-pk").defer("samples", "summary").select_related("firing").first()
+        if newest is not None:
+            return fit_of(newest)
+    return None
 
 
 def fit_of(log: FiringLog) -> Fit | None:
@@ -185,21 +199,32 @@ class PartAge:
 
 def part_ages(kiln: Kiln) -> list[PartAge]:
     """Firings that each part has served since it was changed, or since the first firing recorded."""
-    numbers = list(kiln.firings.filter(put_away=None).values_list("number", flat=True))
-    changes = list(kiln.parts_changes.filter(put_away=None))
+    line = line_of(kiln)
+    numbers = [
+        number + raised
+        for record, raised in line
+        for number in record.firings.filter(put_away=None).values_list("number", flat=True)
+    ]
     ages = []
     for part, words in PARTS:
-        last = next((each for each in changes if each.part == part), None)
-        after = last.after_firing if last else 0
+        last, after = last_change(line, part)
         ages.append(PartAge(part, words, sum(each > after for each in numbers), last.day if last else None))
     return ages
 
 
+def last_change(line: Sequence[tuple[Kiln, int]], part: str) -> tuple[PartsChange | None, int]:
+    """The latest change of a part under any of a kiln's names, and after which firing of the whole line it was."""
+    for record, raised in reversed(line):
+        change = record.parts_changes.filter(put_away=None, part=part).first()
+        if change is not None:
+            return change, change.after_firing + raised
+    return None, 0
+
+
 def wear(kiln: Kiln, found: Sequence[Fired], model: KilnModel, schedule: Schedule, today: date) -> ElementWear:
     """Wear of the elements since they were last changed, with the forecast for this schedule."""
-    change = kiln.parts_changes.filter(put_away=None, part="elements").first()
-    after = change.after_firing if change else 0
-    told = tuple(_element_firing(each, after) for each in found if each.firing.number > after)
+    change, after = last_change(line_of(kiln), "elements")
+    told = tuple(_element_firing(each, after) for each in found if each.number > after)
     days = [each.firing.day for each in found]
     span = (days[-1] - days[0]).days if len(days) > 1 else 0
     weekly = 7.0 * (len(days) - 1) / span if span > 0 else None
@@ -212,7 +237,7 @@ def _element_firing(each: Fired, after: int) -> ElementFiring:
 
     kwh = each.firing.energy_kwh
     return ElementFiring(
-        each.firing.number - after, each.last_100_h, kwh if kwh and kwh > 0.0 else None, each.firing.resistance_ohm
+        each.number - after, each.last_100_h, kwh if kwh and kwh > 0.0 else None, each.firing.resistance_ohm
     )
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from django.db import transaction
 
 from wareboard.book.firings import log_summary
+from wareboard.book.firings.kiln_names import line_of
 from wareboard.book.firings.models import (
     ConeReading,
     Firing,
@@ -29,7 +30,16 @@ if TYPE_CHECKING:
     from wareboard.kiln.thermal import KilnModel
 
 LARGEST_LOG = 200_000_000
-TAKEN = {"schedule", "load", "sheets", "files", ""}  # words that stand in addresses where a kiln's could
+TAKEN = {
+    "schedule",
+    "load",
+    "sheets",
+    "files",
+    "degrees",
+    "into-firing",
+    "trace",
+    "",
+}  # words that stand in addresses where a kiln's could
 
 
 def slug_of(name: str) -> str:
@@ -54,8 +64,14 @@ def new_firing(kiln: Kiln, fields: Mapping[str, Any], by: Signed) -> Firing:
     """A firing with the kiln's next number; numbers are never used twice."""
     with transaction.atomic():
         Kiln.objects.select_for_update().get(pk=kiln.pk)
-        last = Firing.objects.filter(kiln=kiln).order_by("-number").values_list("number", flat=True).first() or 0
+        last = Firing.objects.filter(kiln=kiln).order_by("-number").values_list("number", flat=True).first()
+        if last is None:  # a kiln under a new name counts on from where it stopped
+            last = max((number for each, _ in line_of(kiln) for number in _numbers(each)), default=0)
         return begin(Firing(kiln=kiln, number=last + 1, **fields), "Recorded", by)
+
+
+def _numbers(kiln: Kiln) -> list[int]:
+    return list(kiln.firings.values_list("number", flat=True))
 
 
 def keep_file(data: bytes, name: str, kind: str, by: Signed, pack: bool = False) -> KeptFile:
@@ -161,8 +177,9 @@ def settle(record: Kept) -> None:
 
 
 def records_of(firing: Firing) -> list[Kept]:
-    """A firing with its packs and logs: everything that its page can change."""
-    return [firing, *firing.cones.all(), *firing.logs.defer("samples").select_related("firing")]
+    """A firing with its packs, logs and boards: everything that its page can change."""
+    logs = firing.logs.defer("samples").select_related("firing")
+    return [firing, *firing.cones.all(), *logs, *firing.loaded.select_related("board")]
 
 
 def _read_into(log: FiringLog, data: bytes) -> None:
@@ -190,13 +207,22 @@ def keep_parts(kiln: Kiln, fields: Mapping[str, Any], by: Signed) -> PartsChange
     return begin(made, f"{made.get_part_display()} changed", by)
 
 
-def keep_moved(code: str, kind: str, number: int, made_from: str, places: list[Any], by: Signed) -> MovedLoad:
-    """The arrangement of one load, over any earlier one of it."""
+def keep_moved(
+    code: str,
+    kind: str,
+    number: int,
+    made_from: str,
+    places: list[Any],
+    by: Signed,
+    extra: Sequence[Mapping[str, Any]] = (),
+    why: str = "Arranged by hand",
+) -> MovedLoad:
+    """The arrangement of one load, over any earlier one of it; ``extra`` are pieces that the plan does not have."""
+    fields: dict[str, Any] = {"made_from": made_from, "places": places, "extra": [dict(each) for each in extra]}
     with transaction.atomic():
         held = MovedLoad.objects.filter(commission_code=code, kind=kind, number=number).first()
         if held is None:
-            fresh = MovedLoad(commission_code=code, kind=kind, number=number, made_from=made_from, places=places)
-            return begin(fresh, "Arranged by hand", by)
+            return begin(MovedLoad(commission_code=code, kind=kind, number=number, **fields), why, by)
         if held.put_away is not None:
-            held = fetch_back(held, "Arranged by hand again", by)
-        return change(held, {"made_from": made_from, "places": places}, "Arranged by hand", by)
+            held = fetch_back(held, f"{why} again", by)
+        return change(held, fields, why, by)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from django import forms
@@ -103,6 +104,15 @@ def to_begin(asked: dict[str, str], habits: FiringHabits) -> dict[str, Any]:
         "commission_code": asked.get("commission", ""),
         "schedule": asked.get("schedule") or _solved(kind, cone, str(form), habits),
     }
+
+
+def begun_fields(kind: str, habits: FiringHabits, day: date, commission_code: str) -> dict[str, Any]:
+    """The fields of a firing begun with a tap at the bench: how the workshop fires that kind, with its schedule solved."""
+    begun = to_begin({"kind": kind, "commission": commission_code}, habits)
+    cone, form, lines = str(begun["cone"]), str(begun["form"]), str(begun["schedule"])
+    planned = schedule_data(schedule_of(lines, f"{kind}, cone {cone}", cone, form, kind)) if lines else None
+    named = {"kind": kind, "cone": cone, "form": form, "day": day, "commission_code": commission_code}
+    return {**named, "schedule": planned}
 
 
 def _solved(kind: str, cone: str, form: str, habits: FiringHabits) -> str:

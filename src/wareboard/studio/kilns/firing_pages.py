@@ -7,7 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -15,10 +15,12 @@ from wareboard.book.firings import kiln_model, reckoning, recording, signing
 from wareboard.book.firings.models import Change, Firing, FiringLog
 from wareboard.errors import WareboardError
 from wareboard.studio.drawing import drawing
-from wareboard.studio.kilns import boxes, cone_form, firing_shown, known_kilns
+from wareboard.studio.kilns import boxes, cone_form, degrees, firing_shown, known_kilns
 from wareboard.studio.kilns.cone_drawing import symbols
 from wareboard.studio.kilns.firing_form import FiringForm, as_written, to_begin
 from wareboard.studio.kilns.kiln_pages import by, failed
+from wareboard.studio.kilns.loading_pages import boards_shown
+from wareboard.studio.kilns.page import page
 from wareboard.studio.paper_form import Trouble
 from wareboard.studio.today import today
 
@@ -64,7 +66,7 @@ def new_firing(request: HttpRequest, slug: str) -> HttpResponse:
         "seen": guard,
         "troubles": boxes.troubles_of(form) if form.is_bound else [],
     }
-    return render(request, "kilns/firing_edit.html", context, status=422 if form.is_bound else 200)
+    return page(request, "kilns/firing_edit.html", context, 422 if form.is_bound else 200, _code(form))
 
 
 @require_http_methods(["GET", "POST"])
@@ -88,7 +90,11 @@ def change_firing(request: HttpRequest, slug: str, number: int) -> HttpResponse:
         "seen": seen,
         "troubles": troubles,
     }
-    return render(request, "kilns/firing_edit.html", context, status=422 if form.is_bound else 200)
+    return page(request, "kilns/firing_edit.html", context, 422 if form.is_bound else 200, _code(form))
+
+
+def _code(form: FiringForm) -> str:
+    return str(form["commission_code"].value() or "")
 
 
 def _fields(form: FiringForm) -> dict[str, Any]:
@@ -99,7 +105,9 @@ def _fields(form: FiringForm) -> dict[str, Any]:
 def firing(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     """Everything kept of one firing, and what it comes to."""
     here = firing_at(slug, number)
-    return render(request, "kilns/firing.html", {**_head(here, "firing"), **firing_shown.context(here), "units": UNITS})
+    shown = degrees.chosen(request, here.commission_code)
+    context = {**_head(here, "firing"), **firing_shown.context(here, shown), **boards_shown(here), "units": UNITS}
+    return page(request, "kilns/firing.html", context, commission_code=here.commission_code)
 
 
 @require_http_methods(["GET", "POST"])
@@ -108,7 +116,7 @@ def cones(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     here = firing_at(slug, number)
     context = {**_head(here, "cones"), "symbols": drawing(symbols())}
     if request.method == "GET":
-        return render(request, "kilns/cones.html", {**context, "levels": _levels(here)})
+        return page(request, "kilns/cones.html", {**context, "levels": _levels(here)}, 200, here.commission_code)
     levels, rows, photos = cone_form.read_boxes(here, request.POST.dict(), request.FILES)
     for at, photo in photos:
         try:
@@ -120,7 +128,8 @@ def cones(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     troubles = [trouble for level in levels for trouble in level.troubles]
     if troubles or not rows:
         troubles = troubles or [Trouble("No cone was tapped yet: tap the drawing that looks like the cone")]
-        return render(request, "kilns/cones.html", {**context, "levels": levels, "troubles": troubles}, status=422)
+        shown = {**context, "levels": levels, "troubles": troubles}
+        return page(request, "kilns/cones.html", shown, 422, here.commission_code)
     with transaction.atomic():
         count = recording.keep_cones(here, rows, by(request))
         for row in here.cones.filter(pk__in=[level.pk for level in levels if level.take_off and level.pk]):
@@ -235,7 +244,7 @@ def history(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     here = firing_at(slug, number)
     found: list[Change] = [each for record in recording.records_of(here) for each in signing.history(record)]
     shown = [(each, firing_shown.differences(each)) for each in sorted(found, key=lambda each: -each.pk)]
-    return render(request, "kilns/history.html", {**_head(here, "history"), "changes": shown})
+    return page(request, "kilns/history.html", {**_head(here, "history"), "changes": shown}, 200, here.commission_code)
 
 
 def _head(firing: Firing, page: str) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from wareboard.book.firings.models import Change, ConeReading, Firing, FiringLog
 from wareboard.kiln.chart import cone_order, cones
 from wareboard.studio import words
 from wareboard.studio.drawing import drawing
+from wareboard.studio.kilns import degrees
 from wareboard.studio.kilns.log_plot import log_svg
 from wareboard.studio.kilns.standing import CARE
 from wareboard.working import Step
@@ -29,26 +30,30 @@ NAMED = {
     "commission_code": "commission",
     "put_away": "put away",
     "photo_id": "photograph",
+    "left_out": "left out of the offsets",
+    "load_number": "load",
 }
 
 
-def context(firing: Firing) -> dict[str, Any]:
-    """Everything that the page of a firing shows."""
+def context(firing: Firing, shown: str = degrees.C) -> dict[str, Any]:
+    """Everything that the page of a firing shows, in the degrees asked for."""
     fired = reckoning.fired(firing)
     logs = [each for each in firing.logs.defer("samples", "file__content").select_related("file") if not each.put_away]
     return {
         "fired": fired,
-        "levels": list(_levels(fired)),
+        "levels": list(_levels(fired, shown)),
         "logs": logs,
         "unread": [each for each in logs if each.trouble],
-        "logged": _logged(firing, fired.log),
+        "logged": _logged(firing, fired.log, shown),
         "planned": schedule_from(firing.schedule),
         "care": CARE,
-        "per_cone": _spread(fired),
+        "per_cone": _spread(fired, shown),
+        "review_steps": _review_steps(fired, shown),
+        "usual_rate": degrees.rate(reckoning.USUAL_RATE, shown),
     }
 
 
-def _levels(fired: reckoning.Fired) -> Iterator[tuple[ConeReading, Step | None, str, str, list[str]]]:
+def _levels(fired: reckoning.Fired, shown: str) -> Iterator[tuple[ConeReading, Step | None, str, str, list[str]]]:
     """Each pack from the top down, as it stood: its reading, its range in cones, and its leans."""
     readings = fired.review.levels if fired.review else ()
     rows = [row for row in fired.firing.cones.all() if row.put_away is None]
@@ -58,7 +63,7 @@ def _levels(fired: reckoning.Fired) -> Iterator[tuple[ConeReading, Step | None, 
         told, between = (
             (level.words.removeprefix(f"{level.level}: "), _between(level.low, level.high)) if level else ("", "")
         )
-        step = level.steps[0] if level else None
+        step = degrees.step_in(level.steps[0], shown, difference=False) if level else None
         yield row, step, told, between, [_lean(lean) for lean in (row.guide_deg, row.target_deg, row.guard_deg)]
 
 
@@ -66,10 +71,18 @@ def _lean(lean: float | None) -> str:
     return "–" if lean is None else f"{lean:.0f}°"
 
 
-def _spread(fired: reckoning.Fired) -> str:
+def _spread(fired: reckoning.Fired, shown: str) -> str:
     if fired.review is None:
         return ""
-    return f"{fired.review.uneven_c_low:.0f} to {fired.review.uneven_c_high:.0f} °C"
+    low, high = (degrees.span(each, shown) for each in (fired.review.uneven_c_low, fired.review.uneven_c_high))
+    return f"{low.split(' ')[0]} to {high}"
+
+
+def _review_steps(fired: reckoning.Fired, shown: str) -> dict[str, Step]:
+    """Unevenness and distance from the target, by short names, with their working."""
+    named = {"hottest less coldest level": "uneven", "mean of the levels less the target": "off"}
+    steps = fired.review.steps if fired.review else ()
+    return {named[step.name]: degrees.step_in(step, shown) for step in steps if step.name in named}
 
 
 def position_words(position: float) -> str:
@@ -88,7 +101,7 @@ class Told:
     trouble: str
 
 
-def _logged(firing: Firing, log: FiringLog | None) -> dict[str, Any] | None:
+def _logged(firing: Firing, log: FiringLog | None, shown: str) -> dict[str, Any] | None:
     """The log's plot and tables; None where none could be read."""
     if log is None or log.summary is None:
         return None
@@ -100,10 +113,18 @@ def _logged(firing: Firing, log: FiringLog | None) -> dict[str, Any] | None:
     before = (f"firing {last.number}", earlier[0]["curve"]) if last and earlier else None
     return {
         "log": log,
-        "plot": drawing(log_svg(channels, planned, before, title=f"{firing}: temperature against hours")),
-        "told": [_told(each, _like(earlier, each, at), firing.cone) for at, each in enumerate(channels)],
-        "met": [_met_row(number, each) for number, each in enumerate(channels[0].get("met", []), 1)],
-        "stretches": [_stretch_row(number, each) for number, each in enumerate(channels[0].get("stretches", []), 1)],
+        "plot": drawing(log_svg(channels, planned, before, title=f"{firing}: temperature against hours", shown=shown)),
+        "told": [_told(each, _like(earlier, each, at), firing.cone, shown) for at, each in enumerate(channels)],
+        "met": [
+            (each["name"], [_met_row(number, met, shown) for number, met in enumerate(each["met"], 1)])
+            for each in channels
+            if each.get("met")
+        ],
+        "stretches": [
+            (each["name"], [_stretch_row(number, one, shown) for number, one in enumerate(each["stretches"], 1)])
+            for each in channels
+            if each.get("stretches")
+        ],
         "last": last if before else None,
         "first": channels[0]["name"],
         "fit": reckoning.fit_of(log),
@@ -116,23 +137,50 @@ def _like(earlier: list[dict[str, Any]], each: Mapping[str, Any], at: int) -> Ma
     return named or (earlier[at] if at < len(earlier) else {})
 
 
-def _told(each: Mapping[str, Any], last: Mapping[str, Any], cone: str) -> Told:
+def _told(each: Mapping[str, Any], last: Mapping[str, Any], cone: str, shown: str) -> Told:
     if "held" not in each:
         return Told(each["name"], (), each.get("trouble", ""))
     held, found = heat_work_from(each["held"]), heat_work_from(each["found"])
-    turned = [met for met in each["met"] if met["overshoot_c"] is not None]
-    late = [met for met in each["met"] if met["late_min"] is not None]
-    over = max((met["overshoot_c"] for met in turned), default=None)
+    late, over = _those_late(each), _overshoot(each)
     cells = (
         ("To the end of the hold", held.words, _between(held.low, held.high), _words(last, "held")),
         ("With the fall, as cones are found", found.words, _between(found.low, found.high), _words(last, "found")),
         (f"Cone {cone} leans some", f"{each['lean_deg']:.0f}°", "90° is its end point", _figure(last, "lean_deg", "°")),
-        ("Peak", f"{each['peak_c']:.0f} °C", f"at {each['peak_at_h']:.1f} h", _figure(last, "peak_c", " °C")),
-        ("Over the last 100 °C", f"{each['last_100_h']:.2f} h", "", _figure(last, "last_100_h", " h", 2)),
-        ("Furthest beyond a target", "–" if over is None else f"{over:.0f} °C", "", ""),
-        ("Late at the peak", _late(late), "against the plan from switching on" if late else "no plan is kept", ""),
+        ("Peak", degrees.level(each["peak_c"], shown), f"at {each['peak_at_h']:.1f} h", _peak(last, shown)),
+        (
+            f"Over the last {degrees.span(100.0, shown)}",
+            f"{each['last_100_h']:.2f} h",
+            "",
+            _figure(last, "last_100_h", " h", 2),
+        ),
+        ("Furthest beyond a target", "–" if over is None else degrees.span(over, shown), "", _beyond(last, shown)),
+        (
+            "Late at the peak",
+            _late(late),
+            "against the plan from switching on" if late else "no plan is kept",
+            _late(_those_late(last)) if _those_late(last) else "",
+        ),
     )
     return Told(each["name"], cells, "")
+
+
+def _overshoot(each: Mapping[str, Any]) -> float | None:
+    """The furthest that a thermocouple went beyond a target where it was to turn."""
+    seen = [met["overshoot_c"] for met in each.get("met", []) if met["overshoot_c"] is not None]
+    return max(seen, default=None)
+
+
+def _beyond(last: Mapping[str, Any], shown: str) -> str:
+    over = _overshoot(last)
+    return "" if over is None else degrees.span(over, shown)
+
+
+def _peak(last: Mapping[str, Any], shown: str) -> str:
+    return degrees.level(last["peak_c"], shown) if last.get("peak_c") is not None else ""
+
+
+def _those_late(each: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    return [met for met in each.get("met", []) if met["late_min"] is not None]
 
 
 def _between(low: float, high: float) -> str:
@@ -154,28 +202,28 @@ def _late(late: list[Mapping[str, Any]]) -> str:
     return f"{abs(top):.0f} min {'late' if top >= 0 else 'early'}"
 
 
-def _met_row(number: int, met: Mapping[str, Any]) -> tuple[str, ...]:
+def _met_row(number: int, met: Mapping[str, Any], shown: str) -> tuple[str, ...]:
     plan = met["planned"]
-    planned = f"{plan['rate']:g} °C/h to {plan['target']:g} °C" + (
+    planned = f"{degrees.rate(plan['rate'], shown)} to {degrees.level(plan['target'], shown)}" + (
         f", hold {plan['hold']:g} min" if plan["hold"] else ""
     )
     if met["reached_h"] is None:
         return str(number), planned, "not seen", "", "", ""
     hold = f"{met['hold_min']:.0f} min" if plan["hold"] and met["hold_min"] is not None else ""
-    over = f"{met['overshoot_c']:.0f} °C" if met["overshoot_c"] is not None else ""
+    over = degrees.span(met["overshoot_c"], shown) if met["overshoot_c"] is not None else ""
     late = f"{abs(met['late_min']):.0f} min {'late' if met['late_min'] >= 0 else 'early'}"
-    return str(number), planned, f"{abs(met['rate_c_per_h']):.0f} °C/h", hold, over, late
+    return str(number), planned, degrees.rate(abs(met["rate_c_per_h"]), shown), hold, over, late
 
 
-def _stretch_row(number: int, each: Mapping[str, Any]) -> tuple[str, ...]:
+def _stretch_row(number: int, each: Mapping[str, Any], shown: str) -> tuple[str, ...]:
     span = each["end_h"] - each["start_h"]
     rate = (each["to_c"] - each["from_c"]) / span if span else 0.0
-    took = f"{60 * span:.0f} min" if each["kind"] == "hold" else f"{rate:.0f} °C/h".replace("-", words.MINUS)
+    took = f"{60 * span:.0f} min" if each["kind"] == "hold" else degrees.rate(rate, shown)
     return (
         str(number),
         each["kind"],
         f"{each['start_h']:.1f} to {each['end_h']:.1f} h",
-        f"{each['from_c']:.0f} to {each['to_c']:.0f} °C",
+        f"{degrees.level(each['from_c'], shown).split(' ')[0]} to {degrees.level(each['to_c'], shown)}",
         took,
     )
 

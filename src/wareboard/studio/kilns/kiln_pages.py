@@ -5,18 +5,19 @@ from __future__ import annotations
 from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from wareboard.book.firings import recording, signing
+from wareboard.book.firings import kiln_names, recording, signing
 from wareboard.book.firings.models import PARTS, KeptFile, PartsChange
 from wareboard.book.firings.signing import Signed
 from wareboard.book.models import Commission
 from wareboard.errors import WareboardError
 from wareboard.studio.context import who
 from wareboard.studio.drawing import drawing
-from wareboard.studio.kilns import boxes, known_kilns
+from wareboard.studio.kilns import boxes, degrees, known_kilns
+from wareboard.studio.kilns.page import page
 from wareboard.studio.kilns.standing import standing_of
 from wareboard.studio.kilns.trend_plot import charts
 from wareboard.studio.today import now, today
@@ -41,7 +42,7 @@ def overview(request: HttpRequest) -> HttpResponse:
     """Every kiln: firings since parts were changed, evenness, offset, drift, ONE next change, elements."""
     there, trouble = known_kilns.workshop()
     found = [standing_of(kiln, there.firing) for kiln in known_kilns.known_kilns()]
-    return render(
+    return page(
         request,
         "kilns/overview.html",
         {
@@ -101,6 +102,8 @@ def kept_file(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _shown(request: HttpRequest, slug: str, form: PartsForm, status: int = 200) -> HttpResponse:
+    from wareboard.studio.kilns import name_pages
+
     kiln = known_kilns.kiln_at(slug)
     there, _ = known_kilns.workshop()
     standing = standing_of(kiln, there.firing)
@@ -108,17 +111,24 @@ def _shown(request: HttpRequest, slug: str, form: PartsForm, status: int = 200) 
         "at": "kilns",
         "standing": standing,
         "kiln": kiln,
-        "charts": [(each, drawing(each.svg)) for each in charts(standing.fired)],
+        "charts": [(each, drawing(each.svg)) for each in charts(standing.fired, degrees.chosen(request))],
         "parts_form": form,
         "troubles": boxes.troubles_of(form) if form.is_bound else [],
     }
+    context["formerly"] = (
+        kiln_names.formerly(kiln.name, kiln.record, known_kilns.names_in_file()) if kiln.in_file else []
+    )
     if kiln.record is not None:
+        line = [each for each, _ in kiln_names.line_of(kiln.record)]
         context |= {
-            "firings": kiln.record.firings.filter(put_away=None),
-            "put_away": kiln.record.firings.exclude(put_away=None),
-            "parts": kiln.record.parts_changes.all(),
+            "firings": [row for each in reversed(line) for row in each.firings.filter(put_away=None)],
+            "put_away": [row for each in reversed(line) for row in each.firings.exclude(put_away=None)],
+            "parts": [row for each in reversed(line) for row in each.parts_changes.all()],
+            "line": line,
+            "can_undo": name_pages.can_undo(kiln.record),
+            "can_redo": signing.can_redo(kiln.record) is not None,
         }
-    return render(request, "kilns/one_kiln.html", context, status=status)
+    return page(request, "kilns/one_kiln.html", context, status)
 
 
 def failed(request: HttpRequest, problem: WareboardError) -> None:

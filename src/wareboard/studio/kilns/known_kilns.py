@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.http import Http404
 
-from wareboard.book.firings import kiln_model, recording
+from wareboard.book.firings import kiln_model, kiln_names, recording
 from wareboard.book.firings import models as records
 from wareboard.book.firings.signing import Signed
 from wareboard.errors import WareboardError
@@ -40,15 +40,22 @@ def workshop() -> tuple[Workshop, WareboardError | None]:
 
 
 def known_kilns() -> list[KnownKiln]:
-    """Every kiln, those of the file first, in its order."""
+    """Every kiln, those of the file first, in its order; a record that another carries on stands under that one."""
     there, _ = workshop()
-    kept = {each.name: each for each in records.Kiln.objects.filter(put_away=None)}
+    kept = {each.name: each for each in records.Kiln.objects.filter(put_away=None).select_related("continues")}
     found = [_known(sizes, kept.pop(sizes.name, None)) for sizes in kiln_model.workshop_kilns(there)]
+    carried_on = {each.continues_id for each in records.Kiln.objects.filter(put_away=None)}
     return found + [
         KnownKiln(each.name, each.slug, kiln_model.whole(Kiln(name=each.name)), False, each)
         for each in kept.values()
-        if each.firings.exists()
+        if each.pk not in carried_on and (each.firings.exists() or each.continues_id)
     ]
+
+
+def names_in_file() -> list[str]:
+    """The kilns that the workshop's file names."""
+    there, _ = workshop()
+    return [each.name for each in kiln_model.workshop_kilns(there)]
 
 
 def _known(sizes: Kiln, record: records.Kiln | None) -> KnownKiln:
@@ -57,8 +64,18 @@ def _known(sizes: Kiln, record: records.Kiln | None) -> KnownKiln:
 
 
 def kiln_at(slug: str) -> KnownKiln:
-    """The kiln at that address; no page where there is none."""
-    for each in known_kilns():
+    """The kiln at that address; no page where there is none.
+
+    A record that another carries on keeps its address: it is the same kiln, with the sizes that it has now.
+    """
+    every = known_kilns()
+    for each in every:
         if each.slug == slug:
             return each
+    earlier = records.Kiln.objects.filter(slug=slug, put_away=None).first()
+    if earlier is not None:
+        newest = kiln_names.newest_of(earlier)
+        now = next((each for each in every if each.record == newest), None)
+        if now is not None:
+            return KnownKiln(earlier.name, earlier.slug, now.sizes, now.in_file, earlier)
     raise Http404

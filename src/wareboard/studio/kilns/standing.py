@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from wareboard.book.firings import kiln_model, reckoning
 from wareboard.book.firings.log_summary import schedule_from
+from wareboard.book.firings.offsets import ByThermocouple, offsets
 from wareboard.book.firings.reckoning import Fired, PartAge
 from wareboard.errors import WareboardError
 from wareboard.plan.workshop import Firing as FiringHabits
@@ -17,7 +17,6 @@ from wareboard.studio.today import today
 
 if TYPE_CHECKING:
     from wareboard.kiln.elements import ElementWear
-    from wareboard.kiln.offset import LevelOffset
     from wareboard.kiln.segment import Schedule
     from wareboard.kiln.witness import Trend
 
@@ -32,7 +31,7 @@ class Standing:
     fired: list[Fired] = field(default_factory=list)
     count: int = 0
     ages: list[PartAge] = field(default_factory=list)
-    offsets: Mapping[str, LevelOffset] = field(default_factory=dict)
+    offsets: list[ByThermocouple] = field(default_factory=list)
     drift: tuple[Trend, Trend] | None = None
     wear: ElementWear | None = None
     taken: str = ""
@@ -71,17 +70,16 @@ def standing_of(kiln: KnownKiln, habits: FiringHabits) -> Standing:
     found = Standing(kiln)
     if kiln.record is None:
         return found
-    found.fired = reckoning.firings_of(kiln.record, reckoning.LOOKED_BACK)
-    found.count = kiln.record.firings.filter(put_away=None).count()
+    every = reckoning.firings_of(kiln.record)
+    found.fired, found.count = every[-reckoning.LOOKED_BACK :], len(every)
     found.ages = reckoning.part_ages(kiln.record)
     try:
-        found.offsets = reckoning.offsets(kiln.name, found.fired)
+        found.offsets = offsets(kiln.name, every, kiln.record.counted)
         found.drift = reckoning.drift(found.fired)
     except WareboardError as problem:
         found.troubles.append(str(problem))
     try:
         model = kiln_model.estimated(kiln.sizes, reckoning.newest_fit(kiln.record))
-        every = reckoning.firings_of(kiln.record)
         found.taken = model.taken
         found.wear = reckoning.wear(kiln.record, every, model.model, _wanted(found.fired, habits), today())
     except WareboardError as problem:

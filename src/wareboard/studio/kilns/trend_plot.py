@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from html import escape
 
 from wareboard.book.firings.reckoning import Fired
+from wareboard.studio.kilns import degrees
 from wareboard.studio.kilns.log_plot import text
 
 WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 360.0, 190.0, 46.0, 346.0, 22.0, 150.0
@@ -33,15 +34,17 @@ class Chart:
     zero: bool = True
 
 
-def charts(fired: Sequence[Fired]) -> list[Chart]:
+def charts(fired: Sequence[Fired], shown: str = degrees.C) -> list[Chart]:
     """Unevenness, distance from the target, hours over the last 100 °C, and energy, where there is something to show."""
-    reviews = [(each.firing.number, each.review) for each in fired if each.review]
-    hours = [Dot(each.firing.number, each.last_100_h) for each in fired if each.last_100_h]
-    energy = [Dot(each.firing.number, each.firing.energy_kwh) for each in fired if each.firing.energy_kwh]
+    reviews = [(each.number, each.review) for each in fired if each.review]
+    hours = [Dot(each.number, each.last_100_h) for each in fired if each.last_100_h]
+    energy = [Dot(each.number, each.firing.energy_kwh) for each in fired if each.firing.energy_kwh]
+    unit, by = f"°{shown}", 1.8 if shown == degrees.F else 1.0
+    spans = [Dot(n, by * r.uneven_c, by * r.uneven_c_low, by * r.uneven_c_high) for n, r in reviews]
     found = (
-        ("Hottest less coldest level", "°C", [Dot(n, r.uneven_c, r.uneven_c_low, r.uneven_c_high) for n, r in reviews]),
-        ("All levels against the target", "°C", [Dot(n, r.off_c) for n, r in reviews]),
-        ("Hours over the last 100 °C", "h", hours),
+        ("Hottest less coldest level", unit, spans),
+        ("All levels against the target", unit, [Dot(n, by * r.off_c) for n, r in reviews]),
+        (f"Hours over the last {degrees.span(100.0, shown)}", "h", hours),
         ("Energy of a firing", "kWh", energy),
     )
     return [
