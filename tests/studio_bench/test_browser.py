@@ -27,6 +27,8 @@ ADDRESSES = (
     "timers/",
     "paper/",
     "paper/marks/",
+    "today/ticks/",
+    "shelf/1/",
     "waiting/",
     "away/",
 )
@@ -172,7 +174,8 @@ def test_all_of_it_works_without_javascript(visit, demo: Commission) -> None:  #
     page = visit("/bench/", size=PHONE, scripts=False)
     page.get_by_role("link", name="Put on boards").click()
     page.locator("#pieces-1").fill("24")
-    page.locator("#stage-1").select_option("thrown")
+    page.locator("#form-1").fill("cup")
+    page.locator("#stage-1").fill("thrown")
     page.get_by_role("button", name="Put on boards").click()
     page.get_by_role("link", name="H1").first.click()
     page.get_by_role("button", name="cracked").click()
@@ -198,6 +201,35 @@ def test_today_fits_on_one_page(visit, demo: Commission) -> None:  # type: ignor
     page: Page = visit("/bench/today/", size=DESK)
     for paper in ("A4", "Letter"):
         assert len(pikepdf.open(io.BytesIO(page.pdf(format=paper))).pages) == 1
+
+
+def test_the_grid_is_filled_by_keys_and_from_a_spreadsheet(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    """Twenty boards as a spreadsheet puts them on the clipboard: cells between tabs, rows between line ends."""
+    page = visit(f"/bench/begin/{demo.code}/")
+    page.locator("#code-1").focus()
+    page.keyboard.type("h40")
+    page.keyboard.press("Tab")
+    page.keyboard.type("cup")
+    page.keyboard.press("Tab")
+    page.keyboard.type("24")
+    page.keyboard.press("Tab")
+    page.keyboard.type("dry")
+    page.keyboard.press("Enter")
+    expect(page.locator("#code-2")).to_be_focused()
+    cells = "\r\n".join(
+        f"\t{'Side plate' if n == 0 else ''}\t{10 + n}\t{'bisque' if n == 0 else ''}" for n in range(20)
+    )
+    page.evaluate(
+        """cells => { const data = new DataTransfer(); data.setData('text/plain', cells);
+        document.activeElement.dispatchEvent(new ClipboardEvent('paste',
+            {clipboardData: data, bubbles: true, cancelable: true})) }""",
+        cells,
+    )
+    expect(page.locator("#pieces-21")).to_have_value("29")
+    page.get_by_role("button", name="Put on boards").click()
+    expect(page.locator(".said")).to_contain_text("H40 (24)")
+    assert Board.objects.count() == 21
+    assert Board.objects.get(code="S20").pieces == 29
 
 
 def test_dark_and_light_keep_the_numerals_apart_from_their_ground(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]

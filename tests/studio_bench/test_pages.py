@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
+from datetime import timedelta
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from tests.studio_bench.conftest import do, put_up
-from wareboard.book.boards.models import Board, Entry, LongTimer
+from wareboard.book.boards.models import Board, Entry, KeptSheet, LongTimer
 from wareboard.book.models import Commission
 from wareboard.studio.bench.reading import asked_from, read_weight
+from wareboard.studio.bench.today_page import moment_here
 from wareboard.studio.today import now
 
 
@@ -62,6 +64,107 @@ def test_one_wrong_row_keeps_none_and_what_was_typed_stays(studio: Client, demo:
     assert 'href="#pieces-2"' in text(answer)
     assert 'value="-3"' in text(answer)
     assert not Board.objects.exists()
+
+
+def test_rows_of_a_spreadsheet_are_taken_in_whatever_their_order(studio: Client, demo: Commission) -> None:
+    address = f"/bench/begin/{demo.code}/"
+    pasted = "Pieces;Stage;Form;Code\n24;drying;handled;H7\n12;;plate;\n;;;\n"
+    shown = studio.post(address, {"pasted": pasted, "take": "yes"})
+    assert 'value="handled"' in text(shown)
+    assert not Board.objects.exists()
+    studio.post(address, {"key": "begin-key-03", "pasted": pasted})
+    assert list(Board.objects.order_by("pk").values_list("code", "form", "stage", "pieces")) == [
+        ("H7", "Handled cup", "drying", 24),
+        ("S1", "Side plate", "drying", 12),
+    ]
+
+
+def test_every_wrong_cell_is_told_beside_its_row_and_all_that_was_typed_stays(studio: Client, demo: Commission) -> None:
+    put_up(demo, 5, "thrown")
+    sent = {
+        "key": "begin-key-04",
+        "code": ["", "H1", "!!", ""],
+        "form": ["teapot", "cup", "", "plate"],
+        "pieces": ["24", "3", "7", "many"],
+        "stage": ["drying", "leathery", "thrown", "fired"],
+    }
+    answer = studio.post(f"/bench/begin/{demo.code}/", sent)
+    words = text(answer)
+    assert answer.status_code == 422
+    assert "is no form here; write one of Handled cup, Milk jug, Side plate" in words
+    assert "is no stage here" in words
+    assert "is no count" in words
+    assert all(f'value="{typed}"' in words for typed in ("teapot", "H1", "!!", "many", "leathery"))
+    assert words.count('class="wrong-row"') == 4
+    assert Board.objects.count() == 1
+
+
+def test_a_whole_sheet_is_undone_and_its_codes_are_free_again(studio: Client, demo: Commission) -> None:
+    sent = {"code": ["H7", "S3"], "form": ["cup", "plate"], "pieces": ["24", "12"], "stage": ["drying", "fired"]}
+    studio.post(f"/bench/begin/{demo.code}/", sent | {"key": "begin-key-05"})
+    sheet = KeptSheet.objects.get()
+    assert (sheet.entries, sheet.who) == (2, "Ada")
+    assert "Undo all of it" in text(studio.get("/bench/paper/"))
+    assert "2 entries undone" in text(studio.post(f"/bench/paper/sheets/{sheet.pk}/undo/", follow=True))
+    assert not Board.objects.filter(pieces__gt=0).exists()
+    sent["pieces"] = ["20", "12"]
+    studio.post(f"/bench/begin/{demo.code}/", sent | {"key": "begin-key-06"})
+    assert list(Board.objects.order_by("pk").values_list("code", "pieces")) == [("H7", 20), ("S3", 12)]
+    do("lose", "H7", pieces=1, reason="cracked")
+    page = text(studio.post(f"/bench/paper/sheets/{KeptSheet.objects.latest('pk').pk}/undo/", follow=True))
+    assert "1 entry undone" in page
+    assert "pieces it would take back are no longer there" in page
+    assert Board.objects.get(code="H7").pieces == 19
+
+
+def test_todays_ticks_are_entered_in_one_go_and_undone_in_one_go(studio: Client, demo: Commission) -> None:
+    board = put_up(demo, 24, "thrown")
+    plates = put_up(demo, 12, "drying", form="Side plate")
+    long_ago = moment_here() - timedelta(hours=30)
+    Board.objects.update(since=long_ago, state_since=long_ago)
+    page = text(studio.get("/bench/today/ticks/"))
+    assert 'name="do-H1-move-trimmed"' in page
+    ticked = {"key": "ticks-key-1", "do-H1-move-trimmed": "yes", "do-S1-turn": "yes"}
+    assert "2 kept." in text(studio.post("/bench/today/ticks/", ticked, follow=True))
+    studio.post("/bench/today/ticks/", ticked)
+    board.refresh_from_db()
+    plates.refresh_from_db()
+    assert board.stage == "trimmed"
+    assert plates.turned is not None
+    studio.post(f"/bench/paper/sheets/{KeptSheet.objects.get().pk}/undo/")
+    board.refresh_from_db()
+    assert board.stage == "thrown"
+
+
+@pytest.mark.parametrize(
+    ("scheme", "codes"), [("incised", ["H1", "S1"]), ("oxide", ["N1", "N2"]), ("stamp", ["A1", "A2"])]
+)
+def test_codes_are_made_as_the_workshop_chose(studio: Client, demo: Commission, scheme: str, codes: list[str]) -> None:
+    studio.post("/bench/paper/choose/", {"codes": scheme})
+    found = [put_up(demo, 5, "thrown").code, put_up(demo, 5, "thrown", form="Side plate").code]
+    if scheme == "stamp":
+        assert len({code[0] for code in found}) == 1
+        codes = [found[0], found[0][0] + "2"]
+    assert found == codes
+    if scheme == "oxide":
+        assert studio.get("/bench/2/").status_code == 200  # as it stands on the ware
+    assert "That is no way" in text(studio.post("/bench/paper/choose/", {"codes": "barcode"}, follow=True))
+
+
+def test_a_board_lies_on_a_shelf_that_its_label_leads_to(studio: Client, demo: Commission) -> None:
+    put_up(demo, 24, "thrown")
+    page = text(studio.post("/bench/shelf/3/", {"codes": "h1 z9", "key": "shelf-key"}, follow=True))
+    assert "H1: put on Shelf 3." in page
+    assert "there is no board of that code" in page
+    assert Board.objects.get().shelf == "Shelf 3"
+    do("shelve", "H1", place="Shelf 4")
+    studio.post(
+        "/bench/act/", {"kind": "undo", "undoes": Entry.objects.latest("pk").key, "board": "H1", "key": "undo-1234"}
+    )
+    assert Board.objects.get().shelf == "Shelf 3"
+    assert studio.get("/bench/shelf/13/").status_code == 404
+    studio.post("/bench/paper/choose/", {"shelves": "14"})
+    assert studio.get("/bench/shelf/13/").status_code == 200
 
 
 def test_a_board_is_moved_and_a_piece_lost_and_both_undone(studio: Client, demo: Commission) -> None:

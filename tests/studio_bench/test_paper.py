@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import io
+import subprocess
+from pathlib import Path
 
+import numpy as np
 import pikepdf
 import pytest
 from django.test import Client
+from PIL import Image
 
 from tests.sheets.reading_pdf import text_of
 from tests.studio_bench.conftest import do, put_up
-from wareboard.book.boards.models import Board, Entry
+from tests.studio_bench.reading_qr import read_qr
+from wareboard.book.boards.models import Board, Entry, KeptSheet
 from wareboard.book.models import Commission
+from wareboard.sheets.bench_labels import SIZES, Size, columns_and_rows
 from wareboard.sheets.bench_paper import scanned_code
+from wareboard.sheets.typesetting import PAGE_MM, Paper
 
 
 def pdf(answer):  # type: ignore[no-untyped-def]
@@ -37,6 +44,95 @@ def test_the_tags_code_holds_the_boards_page() -> None:
     """
     drawn = scanned_code("http://127.0.0.1:8471/bench/H12/")
     assert 'viewBox="0 0 37 37"' in drawn
+
+
+def modules_of(picture: Image.Image) -> list[list[bool]]:
+    """The modules of the only code in a picture: its dark box, parted by the width of a finder pattern's top edge."""
+    dark = np.asarray(picture.convert("L")) < 128
+    rows, columns = np.flatnonzero(dark.any(axis=1)), np.flatnonzero(dark.any(axis=0))
+    code = dark[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+    run = int(np.argmin(code[2])) / 7  # seven dark modules stand in the corner
+    side = round(code.shape[1] / run)
+    assert abs(code.shape[0] - code.shape[1]) <= 2, "it is not square"
+    middles = [int((n + 0.5) * min(code.shape) / side) for n in range(side)]
+    return [[bool(code[r, c]) for c in middles] for r in middles]
+
+
+def test_a_printed_label_is_read_back_by_a_reader_of_our_own_from_the_standard(
+    studio: Client, demo: Commission, tmp_path: Path
+) -> None:
+    """The PDF drawn at 300 dots an inch, its code cut out and read with every check word checked (see reading_qr)."""
+    put_up(demo, 12, "thrown")
+    studio.post("/bench/paper/choose/", {"address": "https://workshop.local:8471"})
+    for size, code_mm in (("small", 21.0), ("middle", 31.0), ("large", 50.0)):
+        data = pdf(studio.get(f"/bench/paper/things.pdf?what=boards&size={size}"))
+        (tmp_path / "labels.pdf").write_bytes(data)
+        subprocess.run(["pdftoppm", "-r", "300", "-png", "labels.pdf", "page"], cwd=tmp_path, check=True)
+        page = Image.open(next(tmp_path.glob("page*.png")))
+        corner = round(11.6 / 25.4 * 300)  # margin and inset of the first label
+        height = {"small": 25.0, "middle": 38.0, "large": 66.0}[size]
+        top = round((10.0 + height / 2 - code_mm / 2) / 25.4 * 300)
+        side = round(code_mm / 25.4 * 300)
+        code = page.crop((corner, top, corner + side, top + side))
+        assert read_qr(modules_of(code)) == "https://workshop.local:8471/bench/H1/"
+
+
+def test_labels_are_for_boards_buckets_shelves_and_kilns_on_both_papers(
+    studio: Client, demo: Commission, tmp_path: Path
+) -> None:
+    put_up(demo, 12, "thrown")
+    file = tmp_path / "labels.pdf"
+    for paper in ("a4", "letter"):
+        file.write_bytes(pdf(studio.get(f"/bench/paper/things.pdf?paper={paper}&size=large")))
+        words = text_of(file)
+        assert "H1" in words
+        assert "Shelf12" in words.replace(" ", "")
+        assert "kiln" in words
+    assert studio.get("/bench/paper/things.pdf?what=buckets").status_code == 404
+    assert studio.get("/bench/paper/things.pdf?size=huge").status_code == 404
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_no_module_of_a_label_is_under_four_tenths_of_a_millimetre_and_all_fit(size: Size, paper: Paper) -> None:
+    """A code of an address as long as 60 letters, with its quiet zone; labels lie within the page."""
+    drawn = scanned_code("https://a-rather-long-name.workshop.local:8471/bench/shelf/12/")
+    side = int(drawn.split('viewBox="0 0 ')[1].split(" ")[0])
+    assert SIZES[size].code_mm / side >= 0.4
+    columns, rows = columns_and_rows(SIZES[size], paper)
+    wide, high = PAGE_MM[paper]
+    assert columns * SIZES[size].wide_mm <= wide - 20
+    assert rows * SIZES[size].high_mm <= high - 28
+
+
+def test_labels_that_only_this_machine_could_open_are_warned_of(studio: Client, demo: Commission) -> None:
+    said = "which only this machine can open"
+    assert said in studio.get("/bench/paper/", headers={"host": "localhost"}).content.decode()
+    studio.post("/bench/paper/choose/", {"address": "https://workshop.local:8471/"})
+    assert said not in studio.get("/bench/paper/", headers={"host": "localhost"}).content.decode()
+    page = studio.post("/bench/paper/choose/", {"address": "javascript:alert(1)"}, follow=True).content.decode()
+    assert "is no address" in page
+
+
+def test_the_form_for_boards_is_one_page_in_the_order_of_the_grid(
+    studio: Client, demo: Commission, tmp_path: Path
+) -> None:
+    file = tmp_path / "form.pdf"
+    file.write_bytes(pdf(studio.get("/bench/paper/begin.pdf")))
+    assert len(pikepdf.open(file).pages) == 1
+    words = text_of(file).replace(" ", "")
+    assert words.index("codeontheware") < words.index("form", words.index("codeontheware")) < words.index("pieces")
+
+
+def test_a_tallys_marks_are_undone_in_one_go(studio: Client, demo: Commission) -> None:
+    put_up(demo, 24, "thrown")
+    marks = {"key": "marks-key-7", "H1-lost": "2", "H1-why": "slumped", "H1-move": "yes", "H1-grams": "405"}
+    studio.post("/bench/paper/marks/", marks)
+    sheet = KeptSheet.objects.get()
+    assert sheet.entries == 3
+    studio.post(f"/bench/paper/sheets/{sheet.pk}/undo/")
+    assert Board.objects.values_list("stage", "pieces").get() == ("thrown", 24)
+    assert Entry.objects.filter(kind="undo").count() == 3
 
 
 def test_the_tally_has_a_line_for_each_board_that_stands(studio: Client, demo: Commission, tmp_path) -> None:  # type: ignore[no-untyped-def]

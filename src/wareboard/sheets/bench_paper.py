@@ -10,7 +10,7 @@ from typing import Any
 
 from wareboard.sheets.typesetting import TYPST_PAPER, Paper, typeset
 
-EMPTY_ROWS = 8
+EMPTY_ROWS, ROWS_OF_BOARDS = 8, 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,16 @@ def tally_form(rows: Sequence[TallyRow], reasons: Sequence[str], day: date, pape
         "empty": EMPTY_ROWS,
     }
     return typeset("bench_tally", data, day)
+
+
+def boards_form(known: Sequence[str], stages: Sequence[str], day: date, paper: Paper = "a4") -> bytes:
+    """The empty form for boards that stand there: a row a board, in the order of the grid it is entered in."""
+    data = _head("Boards that stand there", day, paper) | {
+        "known": list(known),
+        "stages": ", ".join(stages),
+        "rows": ROWS_OF_BOARDS,
+    }
+    return typeset("bench_boards", data, day)
 
 
 def scanned_code(words: str) -> str:

@@ -151,13 +151,17 @@ def settle(entry: Entry, do_it: bool, who: str, now: datetime) -> Done:
 
 
 def _new_board(commission: Commission, form: str, stage: str, when: datetime, code: str = "") -> Board:
-    code = read_code(code) if code.strip() else next_code(form)
-    if Board.objects.filter(code=code).exists():
-        raise OutOfRange(f"board {code}", "there is one of that code already", "Give another, or none")
+    code = read_code(code) if code.strip() else next_code(form, commission)
     letters, number = apart(code)
-    return Board.objects.create(
-        code=code, letters=letters, number=number, commission=commission, form=form[:80], stage=stage, since=when
-    )
+    known = {"letters": letters, "number": number, "commission": commission, "form": form[:80], "stage": stage}
+    there = Board.objects.select_for_update().filter(code=code).first()
+    if there is None:
+        return Board.objects.create(code=code, since=when, **known)
+    if there.pieces or Entry.objects.filter(board=there, standing=STANDS, undone_by=None).exclude(kind="undo").exists():
+        raise OutOfRange(f"board {code}", "there is one of that code already", "Give another, or none")
+    # All that was ever done to it was undone: the code is scratched into the ware and is free for it again.
+    Board.objects.filter(pk=there.pk).update(since=when, state="", state_since=None, turned=None, **known)
+    return Board.objects.get(pk=there.pk)
 
 
 def _held(asked: Asked) -> tuple[Board, Board | None]:

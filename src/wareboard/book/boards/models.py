@@ -227,3 +227,17 @@ class BenchChoice(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}: {self.value}"
+
+
+class KeptSheet(models.Model):
+    """A paper or grid whose entries were made in one go, so that all of them can be undone in one go."""
+
+    key = models.CharField(max_length=40, unique=True)
+    words = models.CharField(max_length=60)
+    entries = models.PositiveIntegerField(default=0)
+    who = models.CharField(max_length=80, blank=True)
+    written = models.DateTimeField()
+    undone = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.words}, {self.entries} entries"

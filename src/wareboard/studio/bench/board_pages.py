@@ -9,12 +9,11 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET
 
-from wareboard.book.boards import acting, history
-from wareboard.book.boards.asking import Asked
+from wareboard.book.boards import history
 from wareboard.book.boards.codes import read_code
-from wareboard.book.boards.models import Board, Entry
+from wareboard.book.boards.models import Board
 from wareboard.book.boards.stages import (
     IN_KILN,
     LAST,
@@ -26,17 +25,14 @@ from wareboard.book.boards.stages import (
     next_stage,
     reasons_at,
 )
-from wareboard.book.models import Commission
 from wareboard.errors import WareboardError
 from wareboard.studio.bench.entry_words import words_of
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import InHand, all_in_hand, one_in_hand
 from wareboard.studio.context import who
-from wareboard.studio.paper_form import Trouble
 from wareboard.studio.today import now
 
 BEFORE_A_KILN = ("bone dry", "washed", "lined", "painted", "glazed")
-ROWS_TO_BEGIN = 6
 MOST_OF_HISTORY = 500
 
 
@@ -132,70 +128,3 @@ def board_history(request: HttpRequest, code: str) -> HttpResponse:
     rows = history.entries_of(found, MOST_OF_HISTORY)
     shown = [(each, words_of(each), history.can_be_undone(each)) for each in rows]
     return render(request, "bench/history.html", {"at": "bench", "board": found, "entries": shown, "key": fresh_key()})
-
-
-@require_http_methods(["GET", "POST"])
-def begin(request: HttpRequest, code: str = "") -> HttpResponse:
-    """Boards put up, also mid-job: a row for each with how many of what stand where."""
-    there = all_in_hand(now())
-    chosen = next((each for each in there if each.commission.code == code), there[0] if len(there) == 1 else None)
-    if chosen is None:
-        return render(request, "bench/begin_which.html", {"at": "bench", "there": there})
-    troubles: list[Trouble] = []
-    rows = _rows_sent(request) if request.method == "POST" else []
-    if request.method == "POST":
-        begun = _begin_rows(request, chosen.commission, rows, troubles)
-        if begun and not troubles:
-            messages.success(request, f"On the bench: {', '.join(f'{each.code} ({each.pieces})' for each in begun)}.")
-            return HttpResponseRedirect(reverse("bench"))
-    key = request.POST.get("key") or fresh_key()
-    rows = rows or [_empty_row(place, chosen) for place in range(ROWS_TO_BEGIN)]
-    context = {"at": "bench", "there": chosen, "rows": rows, "troubles": troubles, "key": key}
-    return render(request, "bench/begin.html", context, status=422 if troubles else 200)
-
-
-def _empty_row(place: int, there: InHand) -> dict[str, str]:
-    names = there.names or [""]
-    return {"form": names[place] if place < len(names) else names[0], "stage": "", "pieces": "", "code": ""}
-
-
-def _rows_sent(request: HttpRequest) -> list[dict[str, str]]:
-    names = ("form", "stage", "pieces", "code")
-    columns = [request.POST.getlist(name) for name in names]
-    return [dict(zip(names, (each.strip() for each in row), strict=True)) for row in zip(*columns, strict=False)]
-
-
-def _begin_rows(
-    request: HttpRequest, commission: Commission, rows: list[dict[str, str]], troubles: list[Trouble]
-) -> list[Board]:
-    """The boards of the filled rows, all or none."""
-    from django.db import transaction
-
-    key, begun = request.POST.get("key", ""), []
-    try:
-        with transaction.atomic():
-            for place, row in enumerate(rows, 1):
-                if not row["pieces"]:
-                    continue
-                try:
-                    begun.append(_begin_row(request, commission, row, f"{key}:{place}"))
-                except WareboardError as problem:
-                    troubles.append(Trouble(str(problem), f"pieces-{place}", f"Row {place}"))
-            if troubles:
-                raise _NotAll
-    except _NotAll:
-        return []
-    if not begun:
-        troubles.append(Trouble("No row says how many.", "pieces-1", "Row 1"))
-    return begun
-
-
-class _NotAll(Exception):
-    """Some rows will not do, so none is kept."""
-
-
-def _begin_row(request: HttpRequest, commission: Commission, row: dict[str, str], key: str) -> Board:
-    pieces = int(row["pieces"]) if row["pieces"].isdecimal() and len(row["pieces"]) < 7 else -1
-    asked = Asked(key=key, kind="begin", who=who(request), happened=now(), pieces=pieces, to=row["stage"] or "ball")
-    entry: Entry = acting.begin(asked, commission, row["form"], row["code"], now()).entry
-    return entry.board

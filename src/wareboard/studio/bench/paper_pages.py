@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from urllib.parse import urlsplit
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from wareboard.book.boards.codes import read_code
-from wareboard.book.boards.models import Board
+from wareboard.book.boards import whole_sheet
+from wareboard.book.boards.codes import INCISED, SCHEMES, chosen, on_the_ware, read_code
+from wareboard.book.boards.models import BenchChoice, Board, KeptSheet
 from wareboard.book.boards.stages import ORDER, STAGES, WORDS, next_stage, reasons_at
 from wareboard.errors import WareboardError
+from wareboard.sheets.typesetting import Paper
+from wareboard.studio.bench import labelled, shelf_pages
 from wareboard.studio.bench.entry_pages import Told, keep
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import InHand, all_in_hand
 from wareboard.studio.context import who
 from wareboard.studio.today import now, today
 
-MOST_TAGS = 120
+MOST_TAGS, MOST_LABELS = 120, 400
 MARKS = ("lost", "why", "part", "count", "grams", "unwrap", "turn", "move")
 
 
@@ -48,9 +52,91 @@ class Row:
 
 @require_GET
 def paper(request: HttpRequest) -> HttpResponse:
-    """What can be printed for the bench."""
+    """What can be printed for the bench, sheets entered in one go, and how codes and labels are made."""
+    from wareboard.sheets.bench_labels import SIZES
+
+    base = base_address(request)
+    context = {
+        "at": "bench",
+        "page": "paper",
+        "there": all_in_hand(now()),
+        "entered": whole_sheet.latest_sheets(),
+        "schemes": SCHEMES.items(),
+        "scheme": chosen("codes") or INCISED,
+        "shelves": shelf_pages.how_many(),
+        "sizes": SIZES.values(),
+        "base": base,
+        "only_here": (urlsplit(base).hostname or "") in ("localhost", "127.0.0.1", "::1"),
+    }
+    return render(request, "bench/paper.html", context)
+
+
+def base_address(request: HttpRequest) -> str:
+    """The address that codes to scan begin with: the one that was chosen, else the one this page was opened by."""
+    return chosen("address") or request.build_absolute_uri("/").rstrip("/")
+
+
+@require_POST
+def choose(request: HttpRequest) -> HttpResponse:
+    """Keep how codes are made, how many shelves there are, and the address that codes to scan begin with."""
+    as_it_is = {"codes": INCISED, "shelves": str(shelf_pages.how_many()), "address": base_address(request)}
+    for name in as_it_is:
+        written = request.POST.get(name)
+        if written is None or (written := written.strip().rstrip("/")) == (chosen(name) or as_it_is[name]):
+            continue
+        trouble = _no_choice(name, written)
+        if trouble:
+            messages.error(request, trouble)
+            continue
+        BenchChoice.objects.create(name=name, value=written[:200], who=who(request), written=now())
+        messages.success(request, "Kept.")
+    return HttpResponseRedirect(reverse("bench-paper"))
+
+
+def _no_choice(name: str, written: str) -> str:
+    if name == "codes" and written not in SCHEMES:
+        return "That is no way of making codes."
+    if name == "shelves" and not (written.isdecimal() and 0 < int(written) <= shelf_pages.MOST_SHELVES):
+        return f"{written!r} is no number of shelves: write 1 to {shelf_pages.MOST_SHELVES}."
+    if name == "address" and written:
+        parts = urlsplit(written)
+        if parts.scheme not in ("http", "https") or not parts.hostname or parts.path or parts.query:
+            return f"{written!r} is no address: write it like https://workshop.local:8471."
+    return ""
+
+
+@require_GET
+def things(request: HttpRequest) -> HttpResponse:
+    """Labels for boards, buckets, shelves and kilns, each with the address of its page to scan."""
+    from wareboard.sheets.bench_labels import SIZES, label_sheet
+
+    asked = request.GET.getlist("what") or list(labelled.KINDS)
+    labels = labelled.labels_for(asked, base_address(request), all_in_hand(now()) if "boards" in asked else [])
+    size = next((each for each in SIZES if each == request.GET.get("size", "middle")), None)
+    if not labels or size is None:
+        raise Http404
+    page: Paper = "letter" if request.GET.get("paper") == "letter" else "a4"
+    return _pdf(label_sheet(labels[:MOST_LABELS], size, today(), page), "labels")
+
+
+@require_POST
+def undo_whole(request: HttpRequest, pk: int) -> HttpResponse:
+    """Every entry of a sheet taken back in one go."""
+    undone = whole_sheet.undo_sheet(get_object_or_404(KeptSheet, pk=pk), who(request), now())
+    messages.success(request, f"{undone.count} entr{'y' if undone.count == 1 else 'ies'} undone.")
+    for words in undone.left:
+        messages.error(request, words)
+    return HttpResponseRedirect(reverse("bench-paper"))
+
+
+@require_GET
+def begin_form(request: HttpRequest) -> HttpResponse:
+    """The empty form for boards that are put up, its columns those of the grid."""
+    from wareboard.sheets.bench_paper import boards_form
+
     there = all_in_hand(now())
-    return render(request, "bench/paper.html", {"at": "bench", "page": "paper", "there": there})
+    known = [f"{each.commission.code}: {', '.join(each.names)}" for each in there]
+    return _pdf(boards_form(known, list(STAGES), today()), "boards put up")
 
 
 @require_GET
@@ -69,14 +155,14 @@ def tags(request: HttpRequest) -> HttpResponse:
             stages = each.stages(board.form)
             found.append(
                 BoardTag(
-                    board.code,
+                    on_the_ware(board.code),
                     board.form,
                     f"{each.commission.code} {each.commission.name}",
                     board.pieces,
                     board.stage,
                     stages,
                     sum(ORDER[stage] <= ORDER[board.stage] for stage in stages),
-                    request.build_absolute_uri(reverse("bench-board", args=[board.code])),
+                    base_address(request) + reverse("bench-board", args=[board.code]),
                 )
             )
     if not found:
@@ -134,6 +220,7 @@ def marks(request: HttpRequest) -> HttpResponse:
     rows = _rows(all_in_hand(now()))
     if request.method == "POST":
         kept, left = _enter(request, rows)
+        whole_sheet.note_sheet(request.POST.get("key", "")[:24], "Marks of the tally", who(request), now())
         if kept:
             messages.success(request, f"{kept} entr{'y' if kept == 1 else 'ies'} kept.")
         if not left:
@@ -152,7 +239,7 @@ def _enter(request: HttpRequest, rows: list[Row]) -> tuple[int, bool]:
         row.marks = {name: request.POST.get(f"{code}-{name}", "").strip() for name in MARKS}
         confirmed = request.POST.get(f"{code}-confirmed") == "yes"
         for name, sent in _sent(row):
-            told = keep({"board": code} | sent, f"{key[:24]}:{code}:{name}", writer, confirmed)
+            told = keep({"board": code, "sheet": key[:24]} | sent, f"{key[:24]}:{code}:{name}", writer, confirmed)
             row.told.append(told)
             kept += told.state == "kept"
     return kept, any(row.asked or row.troubles for row in rows)

@@ -284,6 +284,58 @@
     }, 40);
   });
 
+  // ---- The grid: Enter goes down, a spreadsheet's cells are put where the cursor is, rows are added as they are needed ----
+  function cellsOf(grid) {
+    return Array.from(grid.querySelectorAll("tbody tr:not(.wrong-row)")).map(function (row) { return Array.from(row.querySelectorAll("input")); });
+  }
+  function rowAdded(grid) {
+    const rows = grid.querySelectorAll("tbody tr:not(.wrong-row)");
+    const fresh = rows[rows.length - 1].cloneNode(true);
+    const number = rows.length + 1;
+    fresh.querySelector("th").textContent = number;
+    fresh.querySelectorAll("input").forEach(function (box) {
+      box.value = "";
+      box.id = box.name + "-" + number;
+      box.removeAttribute("aria-invalid");
+      box.removeAttribute("aria-describedby");
+      box.setAttribute("aria-label", "Row " + number + ": " + box.name);
+    });
+    grid.querySelector("tbody").append(fresh);
+  }
+  function placeOf(grid, box) {
+    const cells = cellsOf(grid);
+    const row = cells.findIndex(function (each) { return each.includes(box); });
+    return { row: row, column: row < 0 ? -1 : cells[row].indexOf(box) };
+  }
+  document.addEventListener("keydown", function (event) {
+    const grid = event.target.closest && event.target.closest("[data-grid]");
+    const down = event.key === "Enter" || event.key === "ArrowDown";
+    if (!grid || !(down || event.key === "ArrowUp") || event.altKey || event.isComposing) return;
+    if (event.key !== "Enter" && event.target.list) return;  // the arrows choose from its words
+    event.preventDefault();
+    const at = placeOf(grid, event.target);
+    const next = at.row + (down ? 1 : -1);
+    if (next < 0) return;
+    if (next >= cellsOf(grid).length) rowAdded(grid);
+    const box = cellsOf(grid)[next][event.key === "Enter" && at.column === 3 ? 0 : at.column];
+    box.focus();
+    box.select();
+  });
+  document.addEventListener("paste", function (event) {
+    const grid = event.target.closest && event.target.closest("[data-grid]");
+    const text = grid && event.clipboardData ? event.clipboardData.getData("text/plain").replace(/\r\n?/g, "\n").replace(/\n$/, "") : "";
+    if (!/[\t\n]/.test(text)) return;
+    event.preventDefault();
+    const at = placeOf(grid, event.target);
+    text.split("\n").forEach(function (line, down) {
+      while (at.row + down >= cellsOf(grid).length) rowAdded(grid);
+      line.split("\t").forEach(function (words, right) {
+        const box = cellsOf(grid)[at.row + down][at.column + right];
+        if (box) box.value = words.trim();
+      });
+    });
+  });
+
   // ---- A text to copy ----
   document.addEventListener("click", function (event) {
     const asked = event.target.closest && event.target.closest("[data-copy]");
