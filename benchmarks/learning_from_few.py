@@ -24,7 +24,7 @@ REFERENCE = (
 WORKSHOPS, SEED, IN_A_LOAD = 500, 20, 20
 SIZES = (1, 2, 3, 5, 10, 20)
 SHRINKAGE, SHRINKAGE_SCATTER = prior("clay.shrinkage"), prior("scatter.shrinkage")
-GOOD, BY_LOAD = prior("yield.plate.dried"), prior("correlation.load")
+GOOD, BY_LOAD = prior("yield.plate.dried"), prior("overage.correlation")
 MINUTES, MINUTES_SCATTER = prior("minutes.throw.cup"), prior("scatter.minutes_log")
 
 

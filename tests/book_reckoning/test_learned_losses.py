@@ -20,7 +20,7 @@ from wareboard.book.reckoning.learned_losses import (
 from wareboard.errors import OutOfRange
 
 CUPS = prior("yield.cup.fired")
-BY_LOAD = prior("correlation.load")
+BY_LOAD = prior("overage.correlation")
 
 
 @pytest.mark.parametrize(
@@ -206,7 +206,7 @@ def test_the_prior_keeps_its_mean_and_its_far_end() -> None:
     """scipy.stats.beta: one in twenty lies past the far end."""
     from scipy import stats
 
-    for key in ("yield.cup.fired", "yield.plate.dried", "yield.jug.handled", "correlation.load"):
+    for key in ("yield.cup.fired", "yield.plate.dried", "yield.jug.handled", "overage.correlation"):
         figure = prior(key)
         a, b = beta_for_range(figure.value, figure.low, figure.high)
         assert a / (a + b) == pytest.approx(figure.value)

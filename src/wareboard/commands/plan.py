@@ -10,6 +10,7 @@ import click
 
 if TYPE_CHECKING:
     from wareboard.plan.brief import Brief
+    from wareboard.plan.own import Own
     from wareboard.plan.result import Plan
     from wareboard.plan.workshop import Workshop
 
@@ -28,11 +29,32 @@ def workshop_for(brief_file: Path, workshop_file: Path | None, today: date) -> W
     return read_workshop(text_of(place), today=today) if place else Workshop(today=today)
 
 
-def brief_from(file: Path, workshop: Workshop, today: date) -> Brief:
+def brief_from(file: Path, workshop: Workshop, today: date, own: Own | None = None) -> Brief:
     """The brief in ``file``."""
     from wareboard.plan.reading import read_brief, text_of
 
-    return read_brief(text_of(file), workshop=workshop, today=today)
+    return read_brief(text_of(file), workshop=workshop, today=today, own=own)
+
+
+def own_for(brief_file: Path, workshop_file: Path | None, workshop: Workshop, today: date) -> Own | None:
+    """What the records kept beside the workshop's file, or else beside the brief, teach; None where none are kept."""
+    from wareboard.studio.records_of_folder import own_in
+
+    return own_in((workshop_file or brief_file).resolve().parent, today, workshop)
+
+
+def say_whose(plan: Plan) -> None:
+    """Print which figures are the workshop's own, each beside the usual one."""
+    from wareboard.studio.words import as_a_figure
+
+    if not plan.learned:
+        return
+    click.echo()
+    click.secho("Which figures are yours?", bold=True)
+    for each in plan.learned:
+        learned = each.learned
+        if learned is not None:
+            click.echo(f"  {each.label}: {as_a_figure(learned)}")
 
 
 def today_or(day: datetime | None) -> date:
@@ -76,6 +98,7 @@ def say(plan: Plan) -> None:
     help="Work to spend on filling each shelf, forms mixed where that saves a firing.",
 )
 @click.option("--working", is_flag=True, help="Print every number's working.")
+@click.option("--no-records", is_flag=True, help="Plan by usual figures, not by what the workshop's records teach.")
 def plan_command(
     brief: Path,
     out: Path | None,
@@ -85,17 +108,21 @@ def plan_command(
     seconds: float,
     load_seconds: float,
     working: bool,
+    no_records: bool,
 ) -> None:
     """Plan BRIEF (a .toml file) and print what to throw, how much clay, when, how many loads, what price.
 
-    With --out, write the dossier of sheets into that folder.
+    With --out, write the dossier of sheets into that folder. Where records of a workshop are kept beside the brief or the
+    workshop's file, what they teach is used wherever nothing was typed.
     """
     from wareboard.plan import compile
 
     day = today_or(today)
     workshop = workshop_for(brief, workshop_file, day)
-    plan = compile(brief_from(brief, workshop, day), workshop, seconds=seconds, load_seconds=load_seconds)
+    own = None if no_records else own_for(brief, workshop_file, workshop, day)
+    plan = compile(brief_from(brief, workshop, day, own), workshop, own=own, seconds=seconds, load_seconds=load_seconds)
     say(plan)
+    say_whose(plan)
     if working:
         click.echo()
         for step in plan.all_steps():

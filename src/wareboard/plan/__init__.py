@@ -6,14 +6,20 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from wareboard.plan.brief import Brief
+    from wareboard.plan.own import Own
     from wareboard.plan.result import Plan
     from wareboard.plan.workshop import Workshop
 
 
 def compile(
-    brief: Brief, workshop: Workshop | None = None, *, seconds: float = 10.0, load_seconds: float = 0.0
+    brief: Brief,
+    workshop: Workshop | None = None,
+    *,
+    own: Own | None = None,
+    seconds: float = 10.0,
+    load_seconds: float = 0.0,
 ) -> Plan:
     """Everything that follows from a brief in a workshop; see `wareboard.plan.compiling.compile`."""
     from wareboard.plan.compiling import compile as compile_plan
 
-    return compile_plan(brief, workshop, seconds=seconds, load_seconds=load_seconds)
+    return compile_plan(brief, workshop, own=own, seconds=seconds, load_seconds=load_seconds)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wareboard import reference
+from wareboard.errors import Unreadable
 from wareboard.plan.assume import GIVEN, Assumer
 from wareboard.plan.brief import Clay, Form, Measured
+from wareboard.plan.own import shrinkage_key
 from wareboard.working import Estimate, Step
 
 # How far a figure off a bag, or typed in without a range, is from this clay fired here: dealers state ± 2 points.
@@ -29,9 +30,9 @@ class Body:
 
 
 def body_of(clay: Clay, assume: Assumer) -> Body:
-    """The clay: what is stated, sharpened by its measured bars, each way."""
-    height, high_step = _shrinkage("height", clay.shrinkage_height, clay.shrinkage, clay.measured)
-    width, wide_step = _shrinkage("width", clay.shrinkage_width, clay.shrinkage, clay.measured)
+    """The clay: what is stated, sharpened by its measured bars, each way; where nothing is, the workshop's own records."""
+    height, high_step = _shrinkage("height", clay.shrinkage_height, clay, assume)
+    width, wide_step = _shrinkage("width", clay.shrinkage_width, clay, assume)
     return Body(
         height,
         width,
@@ -43,21 +44,23 @@ def body_of(clay: Clay, assume: Assumer) -> Body:
     )
 
 
-def _shrinkage(
-    direction: str, own_way: float | None, both_ways: float | None, measured: tuple[Measured, ...]
-) -> tuple[Estimate, Step]:
-    """Total shrinkage in one direction, from the stated figure and the bars that speak of it."""
-    from wareboard.clay.shrinkage import combined, from_measures
+def _shrinkage(direction: str, own_way: float | None, clay: Clay, assume: Assumer) -> tuple[Estimate, Step]:
+    """Total shrinkage in one direction: the stated figure and the bars that speak of it, else records, else the usual."""
+    from wareboard.clay.shrinkage import combined
 
-    stated = own_way if own_way is not None else both_ways
-    bars = [from_measures(bar.wet, bar.fired) for bar in measured if bar.direction in (direction, "both")]
-    prior = None
+    stated = own_way if own_way is not None else clay.shrinkage
+    bars = _speaking_of(direction, clay.measured)
+    prior, how = None, "stated"
     if stated is not None:
         prior = Estimate(stated, max(0.0, stated - STATED_SPREAD), stated + STATED_SPREAD, GIVEN)
+        assume.compare(shrinkage_key(direction, clay.name), stated, GIVEN)
     elif not bars:
-        prior = reference.default("clay.shrinkage").estimate
+        prior = assume.figure("clay.shrinkage", learned_as=shrinkage_key(direction, clay.name))
+        how = prior.source
+        _refuse_unknown(clay, direction, assume)
     found = combined(bars, prior=prior)
-    how = "stated" if not bars else f"{len(bars)} measured" + (", leaning on the stated figure" if prior else "")
+    if bars:
+        how = f"{len(bars)} measured" + (", leaning on the stated figure" if prior else "")
     step = Step(
         f"shrinkage in {direction}",
         "",
@@ -71,16 +74,44 @@ def _shrinkage(
     return found, step
 
 
-def shrinkage_of(form: Form, body: Body) -> tuple[Estimate, Estimate, tuple[Step, ...]]:
-    """Shrinkage of this form each way: its own prototypes first, leaning on the clay's."""
-    from wareboard.clay.shrinkage import combined, from_measures
+def _refuse_unknown(clay: Clay, direction: str, assume: Assumer) -> None:
+    """Wet sizes from a shrinkage that nobody knows would be a guess that looks like a figure."""
+    key = shrinkage_key(direction, clay.name)
+    if clay.name.strip() and assume.own.get(key) is None:
+        raise Unreadable(
+            f"the shrinkage of {clay.name}",
+            "the brief does not state it and the workshop has no record of this clay",
+            'Add shrinkage = "12 %" to [clay], or measured bars',
+            "clay",
+        )
+
+
+def _speaking_of(direction: str, measured: tuple[Measured, ...]) -> list[Estimate]:
+    from wareboard.clay.shrinkage import from_measures
+
+    return [from_measures(each.wet, each.fired) for each in measured if each.direction in (direction, "both")]
+
+
+def _is_stated(direction: str, clay: Clay) -> bool:
+    """Whether the brief says what the clay shrinks in that direction."""
+    one_way = clay.shrinkage_height if direction == "height" else clay.shrinkage_width
+    return one_way is not None or clay.shrinkage is not None or bool(_speaking_of(direction, clay.measured))
+
+
+def shrinkage_of(
+    form: Form, brief_clay: Clay, body: Body, assume: Assumer
+) -> tuple[Estimate, Estimate, tuple[Step, ...]]:
+    """Shrinkage of this form each way: its own prototypes first, then its records, leaning on the clay's."""
+    from wareboard.clay.shrinkage import combined
 
     found: list[Estimate] = []
     steps: list[Step] = []
     for direction, clay in (("height", body.height), ("width", body.width)):
-        own = [from_measures(each.wet, each.fired) for each in form.measured if each.direction in (direction, "both")]
+        own = _speaking_of(direction, form.measured)
         if not own:
-            found.append(clay)
+            value, step = _from_records(form, direction, brief_clay, clay, assume)
+            found.append(value)
+            steps += [step] if step else []
             continue
         wider = Estimate(clay.value, clay.low - FORM_SPREAD, clay.high + FORM_SPREAD, clay.source)
         value = combined(own, prior=wider)
@@ -98,3 +129,27 @@ def shrinkage_of(form: Form, body: Body) -> tuple[Estimate, Estimate, tuple[Step
             )
         )
     return found[0], found[1], tuple(steps)
+
+
+def _from_records(
+    form: Form, direction: str, clay: Clay, clays: Estimate, assume: Assumer
+) -> tuple[Estimate, Step | None]:
+    """What pieces of this form measured wet and fired say, unless the brief states the clay's shrinkage; else the clay's."""
+    key = shrinkage_key(direction, clay.name, form.name)
+    if _is_stated(direction, clay):
+        assume.compare(key, clays.value, GIVEN)
+        return clays, None
+    learned = assume.learned(key)
+    if learned is None:
+        return clays, None
+    step = Step(
+        f"shrinkage in {direction} of this form",
+        "",
+        {"clay": clays.value},
+        learned.value,
+        learned.source,
+        low=learned.low,
+        high=learned.high,
+        how="pieces of this form measured wet and fired, leaning on the clay's",
+    )
+    return learned.estimate, step

@@ -17,6 +17,7 @@ from wareboard.plan.forming import form_plan
 from wareboard.plan.glazing import glaze_plan
 from wareboard.plan.noticing import notices_of
 from wareboard.plan.numbering import in_order, reordered
+from wareboard.plan.own import NOTHING_LEARNED, Own
 from wareboard.plan.result import Plan
 from wareboard.plan.scheduling import calendar_of
 from wareboard.plan.tasks import tasks_of
@@ -27,7 +28,12 @@ Result = TypeVar("Result")
 
 
 def compile(
-    brief: Brief, workshop: Workshop | None = None, *, seconds: float = 10.0, load_seconds: float = 0.0
+    brief: Brief,
+    workshop: Workshop | None = None,
+    *,
+    own: Own | None = None,
+    seconds: float = 10.0,
+    load_seconds: float = 0.0,
 ) -> Plan:
     """Everything that follows from a brief in a workshop.
 
@@ -35,13 +41,14 @@ def compile(
         brief: what is asked.
         workshop: what there is; a workshop of defaults when left out. Its ``today`` is the first day where the brief has no
             start; where neither is known the calendar is laid out backwards from the due date.
+        own: what the workshop's records taught; what was typed wins over it, and it over the usual figures.
         seconds: the longest search for the calendar; the best found so far is used, and its gap shown.
         load_seconds: work to spend on filling each shelf, forms mixed where that saves a firing; 0 takes what is kept.
     Raises:
         Problems: naming every form or glaze that cannot be worked out.
     """
     workshop = workshop or Workshop()
-    assume = Assumer()
+    assume = Assumer(own or NOTHING_LEARNED)
     body = body_of(brief.clay, assume)
     drafted = _every(brief.forms, lambda form: form_plan(form, brief, body, workshop.own, assume))
     clay, forms = clay_plan(brief.clay, body, drafted, workshop, assume)
@@ -76,6 +83,8 @@ def compile(
         price=price,
         assumed=assume.assumed,
         notices=(),
+        overruled=tuple(assume.overruled.values()),
+        leans=dict(assume.asked),
     )
     return notices_of(draft)
 

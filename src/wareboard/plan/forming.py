@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from wareboard import reference
 from wareboard.plan.assume import Assumer
 from wareboard.plan.body import Body, shrinkage_of
 from wareboard.plan.brief import Brief, Form
+from wareboard.plan.drying_here import drying_of
 from wareboard.plan.handwork import minutes_a_piece
 from wareboard.plan.overage import StageYield, how_many_to_start
 from wareboard.plan.result import FormPlan, KindOfForm
@@ -20,7 +20,6 @@ from wareboard.plan.workshop import OwnFigures
 from wareboard.working import Estimate
 
 if TYPE_CHECKING:
-    from wareboard.clay.drying import RoughDrying
     from wareboard.clay.shrinkage import StageLengths, StageLoss
     from wareboard.form.handle import Strap
     from wareboard.form.profile import Profile
@@ -38,7 +37,7 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
     kind = KINDS[shape]
     sizes = sizes_of(form, kind, assume)
     profile = profile_of(form, shape, sizes)
-    high, wide, shrink_steps = shrinkage_of(form, body)
+    high, wide, shrink_steps = shrinkage_of(form, brief.clay, body, assume)
     loss_height, loss_width = _stages(high), _stages(wide)
     wet_profile = profile.scaled(1 / (1 - high.value), 1 / (1 - wide.value))
     density = body.fired_density
@@ -48,14 +47,16 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
     lengths = _lengths(form, profile, strap, loss_height, loss_width, high, wide)
     weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, room, assume)
     yields = _yields(form, kind, own, assume)
+    together = assume.figure("overage.correlation")
     overage = how_many_to_start(
         form.count,
         yields,
         chance=assume.figure("overage.chance", brief.chance).value,
-        correlation=assume.figure("overage.correlation").value,
+        correlation=together.value,
+        correlation_source=together.source.removeprefix("default: "),
     )
     thickest = max(sizes.wall, sizes.floor, strap.thickness_mm if strap else 0.0) / (1 - wide.value)
-    drying = _drying(thickest, kind == "plate")
+    drying = drying_of(thickest, kind == "plate", assume)
     lid = lid_of(form, sizes, body)
     steps = [*shrink_steps]
     for each in lengths.values():
@@ -86,15 +87,6 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
         minutes=minutes_a_piece(form, kind, brief, own, assume),
         steps=(*steps, *overage.steps, *drying.steps),
     )
-
-
-def _drying(thickest_mm: float, flat: bool) -> RoughDrying:
-    """Open on the shelf until leather-hard, then under a light cover until bone dry; rough."""
-    from wareboard.clay.drying import THICKEST_MM, THINNEST_MM, rough_drying
-
-    within = min(max(thickest_mm, THINNEST_MM), THICKEST_MM)
-    first, later = (rough_drying(within, cover=cover, flat=flat) for cover in ("open", "light"))
-    return replace(later, leather_hard_h=first.leather_hard_h, steps=(first.steps[0], later.steps[1]))
 
 
 def _stages(total: Estimate) -> StageLoss:

@@ -10,6 +10,7 @@ from wareboard.errors import OutOfRange, WareboardError
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Glaze
 from wareboard.plan.handwork import Method, covers, method_and_coats
+from wareboard.plan.own import pick_up_key
 from wareboard.plan.result import FormPlan, GlazePlan, Notice, Weight
 from wareboard.working import Estimate, Step
 
@@ -94,7 +95,8 @@ def _need(
     return need(
         list(areas.values()),
         [form.pieces_into("glazed") for form in worn],
-        assume.figure("glaze.dry_g_per_cm2"),
+        # Pieces are weighed before and after a dip; what the brush lays on is another matter.
+        assume.figure("glaze.dry_g_per_cm2", learned_as="" if brushed else pick_up_key(glaze.name)),
         assume.figure(gravity, glaze.specific_gravity),
         assume.figure("glaze.dry_density_g_per_ml"),
         dead_ml=assume.figure("glaze.brush_dead_ml" if brushed else "glaze.dead_ml"),

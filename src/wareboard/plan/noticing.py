@@ -47,6 +47,7 @@ def notices_of(plan: Plan) -> Plan:
         *(notice for form in plan.forms for notice in _about_form(form)),
         *_about_firing(plan),
         *_about_money(plan),
+        *_about_own_records(plan),
         *(notice for glaze in plan.glazes for notice in glaze.flags),
         *_cautions(plan),
     ]
@@ -186,6 +187,23 @@ def _about_money(plan: Plan) -> Iterator[Notice]:
             "note" if near else "mind",
             "price",
         )
+
+
+def _about_own_records(plan: Plan) -> Iterator[Notice]:
+    for each in plan.overruled:
+        own = each.learned
+        typed, value, low, high = (_as_shown(number, own.unit) for number in (each.typed, own.value, own.low, own.high))
+        yield Notice(
+            f"{typed} was typed for {own.label}; your records say {value}",
+            f"they hold it between {low} and {high}, {own.source}; what is typed was taken",
+            "Leave the box empty to plan by your records, or keep what is typed if you know why it differs",
+            "note",
+            "own records",
+        )
+
+
+def _as_shown(value: float, unit: str) -> str:
+    return f"{value:.3g} {unit}" if unit else show_share(value)
 
 
 def _cautions(plan: Plan) -> Iterator[Notice]:

@@ -60,6 +60,7 @@ class Overage:
     binomial_start: int
     stage_counts: tuple[StageCount, ...]
     steps: tuple[Step, ...]
+    correlation: float = 0.05  # between losses of the same making, as it was taken
 
 
 def chance_of_enough(have: int, wanted: int, good_share: float, correlation: float = 0.05) -> float:
@@ -116,7 +117,7 @@ def how_many_to_start(
         _chain_step(stages, share),
         *_count_steps(wanted, start, alone, share, chance, correlation, reached, correlation_source),
     )
-    return Overage(start, wanted, share, start * share.value, reached, alone, counts, steps)
+    return Overage(start, wanted, share, start * share.value, reached, alone, counts, steps, correlation)
 
 
 def _whole_chain(stages: Sequence[StageYield]) -> Estimate:

@@ -15,6 +15,7 @@ from pydantic import BaseModel, ValidationError
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError, as_written
 from wareboard.plan.brief import Brief
 from wareboard.plan.fields import Fields
+from wareboard.plan.own import Own, shrinkage_key
 from wareboard.plan.stages import KINDS_OF_FORM, STAGES, TASKS
 from wareboard.plan.workshop import Kiln, Workshop
 from wareboard.quantities import length_mm
@@ -47,19 +48,36 @@ PLAIN_REASONS: Mapping[str, tuple[str, str]] = {
 }
 
 
-def read_brief(text: str, workshop: Workshop | None = None, today: date | None = None) -> Brief:
+def read_brief(
+    text: str,
+    workshop: Workshop | None = None,
+    today: date | None = None,
+    own: Own | None = None,
+    clay_from_records: bool = False,
+) -> Brief:
     """The brief that ``text`` (TOML) holds.
 
     Args:
         text: the file's text.
         workshop: what the workshop has; a piece too wide for its kilns is refused.
         today: for refusing dates that are past; None leaves dates unchecked.
+        own: what the workshop's records teach; a clay that they know needs no stated shrinkage.
+        clay_from_records: any named clay may go without a stated shrinkage; whoever plans it must know its records.
     Raises:
         Problems: with one error for each thing that is wrong, so that all can be mended in one go.
     """
     data = _parsed(text)
     lines = line_of_each_key(text)
     problems = [*_field_problems(Brief, data, lines), *_cross_problems(data, workshop, today, lines)]
+    if not _shrinkage_known(data.get("clay"), own, clay_from_records):
+        problems.append(
+            Unreadable(
+                "the clay's shrinkage",
+                "it is needed and not there",
+                'Add shrinkage = "12 %", or measured bars',
+                _where(("clay",), lines),
+            )
+        )
     if problems:
         raise Problems(problems, what="The brief cannot be planned yet")
     return Brief.model_validate(data)
@@ -209,6 +227,17 @@ def _valid(model: type[Model], data: object) -> Model | None:
         return None
 
 
+def _shrinkage_known(clay: object, own: Own | None, from_records: bool) -> bool:
+    """Whether the brief states or measures the clay's shrinkage, or the workshop's records know the clay."""
+    if not isinstance(clay, dict) or {"shrinkage", "shrinkage_height", "shrinkage_width", "measured"} & clay.keys():
+        return True
+    name = str(clay.get("name") or "").strip()
+    if not name:
+        return False
+    ways = ("height", "width")
+    return from_records or (own is not None and all(own.get(shrinkage_key(way, name)) for way in ways))
+
+
 def _cross_problems(
     data: Mapping[str, Any], workshop: Workshop | None, today: date | None, lines: Mapping[tuple[str | int, ...], int]
 ) -> Iterator[WareboardError]:
@@ -224,14 +253,6 @@ def _cross_problems(
     if due and start and start >= due:
         yield OutOfRange(
             str(start), f"work would start after it is due ({due})", "Write an earlier start", _where(("start",), lines)
-        )
-    clay = data.get("clay")
-    if isinstance(clay, dict) and not {"shrinkage", "shrinkage_height", "shrinkage_width", "measured"} & clay.keys():
-        yield Unreadable(
-            "the clay's shrinkage",
-            "it is needed and not there",
-            'Add shrinkage = "12 %", or measured bars',
-            _where(("clay",), lines),
         )
     yield from _too_big_for_the_kilns(data, workshop, lines)
     yield from _glazes_for_unknown_forms(data, lines)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
-from wareboard.plan.assume import Assumed
+from wareboard.plan.assume import Assumed, Overruled
 from wareboard.plan.brief import Brief, Form, Glaze
 from wareboard.plan.slug import slug as slug
 from wareboard.plan.workshop import Kiln, Person, Workshop
@@ -169,6 +169,13 @@ class Plan:
     price: Price
     assumed: tuple[Assumed, ...]
     notices: tuple[Notice, ...]
+    overruled: tuple[Overruled, ...] = ()  # what was typed against the workshop's own records
+    leans: Mapping[str, str] = field(default_factory=dict)  # the prints of the learned figures asked for, by key
+
+    @property
+    def learned(self) -> tuple[Assumed, ...]:
+        """The figures that the workshop's own records gave."""
+        return tuple(each for each in self.assumed if each.learned is not None)
 
     def all_steps(self) -> Iterator[Step]:
         """Every line of working, each with a key such as ``forms.cup.ball-weight`` that stays the same between plans."""

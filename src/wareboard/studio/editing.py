@@ -67,7 +67,7 @@ def _posted(request: HttpRequest, commission: Commission, version: Version) -> H
     if asked.startswith(("add:", "away:")) and not form.own_troubles:
         change_tables(form, asked)
         return _page(request, commission, form, seen, None)
-    change = _looked_at(form, version.text)
+    change = _looked_at(form, version)
     if asked != "accept" or form.troubles:
         return _page(request, commission, form, seen, change)
     try:
@@ -91,20 +91,20 @@ def change_tables(form: PaperForm, asked: str) -> None:
     form.fill()
 
 
-def _looked_at(form: PaperForm, before: str) -> Ripple | None:
+def _looked_at(form: PaperForm, version: Version) -> Ripple | None:
     """The ripple of what was typed; what is wrong goes beside its box."""
     if form.own_troubles:
         return None
-    on = plans.basis()
+    on = plans.basis().for_paper(version.paper_id)
     try:
         text = form.text
-        read_brief(text, plans.workshop_of(on))
+        read_brief(text, plans.workshop_of(on), own=on.own)
         after = plans.plan_of(text, on)
     except WareboardError as problem:
         form.tell(problem)
         return None
     try:
-        return ripple(plans.plan_of(before, on), after)
+        return ripple(plans.plan_of(version.text, on), after)
     except WareboardError:  # the old one could not be planned, so there is nothing to set the new one against
         return ripple(None, after)
 
@@ -172,8 +172,8 @@ def edit_text(request: HttpRequest, code: str) -> HttpResponse:
         text = request.POST.get("text", "").replace("\r\n", "\n")
         seen = _number(request.POST.get("seen")) or version.pk
         try:
-            on = plans.basis()
-            read_brief(text, plans.workshop_of(on))
+            on = plans.basis().for_paper(version.paper_id)
+            read_brief(text, plans.workshop_of(on), own=on.own)
             if request.POST.get("do") == "accept":
                 return _accepted(request, commission, text, seen, "Changed as plain text")
             change = ripple(_plan_or_none(version.text, on), plans.plan_of(text, on))

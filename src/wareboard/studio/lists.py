@@ -63,6 +63,6 @@ def _glances(put_away: bool) -> list[Glance]:
     found = []
     for commission in rows:
         headline = getattr(commission.paper.current, "headline", None)
-        fresh = headline is not None and (headline.day, headline.workshop_print) == (on.day, on.print)
+        fresh = headline is not None and on.holds(headline, commission.paper_id)
         found.append(Glance(commission, headline.figures if headline else {}, fresh))
     return sorted(found, key=lambda glance: str(glance.figures.get("due", "9999")))

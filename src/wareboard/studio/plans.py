@@ -1,4 +1,8 @@
-"""Plans worked out for the pages, kept in memory by what they were made from, and their headlines kept in the book."""
+"""Plans worked out for the pages, kept in memory by what they were made from, and their headlines kept in the book.
+
+A plan notes which learned figures it asked for and what they said. It holds as long as they say the same, so that a record
+of one clay leaves the plans of another alone.
+"""
 
 from __future__ import annotations
 
@@ -6,16 +10,19 @@ import contextlib
 import hashlib
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 from django.conf import settings
 
 from wareboard import __version__
+from wareboard.book.learning.acting import kept_figures
 from wareboard.book.models import Headline, Version
 from wareboard.errors import Problems, WareboardError
-from wareboard.studio import workshop_file
+from wareboard.plan.own import NOTHING_LEARNED, Own
+from wareboard.studio import own_figures, workshop_file
 from wareboard.studio.headline import figures_of, figures_of_trouble
 from wareboard.studio.today import today
 
@@ -25,26 +32,51 @@ if TYPE_CHECKING:
 
 WORKSHOP_FILE = "workshop.toml"
 
-_kept: OrderedDict[str, Plan | WareboardError] = OrderedDict()
+_kept: OrderedDict[str, Plan | Trouble] = OrderedDict()
 # One plan at a time: two at once would each take twice as long, and the second often asks for the same one.
 _one_at_a_time = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
+class Trouble:
+    """Why there is no plan, and the digest of the learned figures with which there was none."""
+
+    why: WareboardError
+    own_print: str
+
+
+@dataclass(frozen=True, slots=True)
 class Basis:
-    """What a plan is worked out from: the workshop's text and the day."""
+    """What a plan is worked out from: the workshop's text, the day, and what the workshop's records teach.
+
+    ``kept`` holds the figures of commissions that go by those of the day they were agreed, by the key of the brief's paper.
+    """
 
     workshop_text: str
     day: date
+    own: Own = NOTHING_LEARNED
+    kept: Mapping[int, Own] = field(default_factory=dict)
 
     @property
     def print(self) -> str:
         return _digest(self.workshop_text, __version__)
 
+    def for_paper(self, paper: int) -> Basis:
+        """The same, with the figures that the commission of this paper goes by."""
+        own = self.kept.get(paper)
+        return self if own is None else replace(self, own=own)
+
+    def holds(self, headline: Headline, paper: int) -> bool:
+        """Whether a headline would come out the same now."""
+        if (headline.day, headline.workshop_print) != (self.day, self.print):
+            return False
+        return self.for_paper(paper).own.agrees(headline.figures.get("leans", {}))
+
 
 def basis() -> Basis:
-    """The workshop and the day as they are now."""
-    return Basis(workshop_file.text(), today())
+    """The workshop, the day and what the records teach, as they are now."""
+    text, day = workshop_file.text(), today()
+    return Basis(text, day, own_figures.own_now(day, text), kept_figures())
 
 
 def workshop_of(on: Basis) -> Workshop:
@@ -75,24 +107,32 @@ def plan_of(text: str, on: Basis, seconds: float = 0.0) -> Plan:
     """
     seconds = max(seconds, settings.WAREBOARD.calendar_seconds)
     key = _digest(text, on.workshop_text, on.day.isoformat(), f"{seconds:g}")
-    found = _kept.get(key)
+    found = _standing(key, on)
     if found is None:
         with _one_at_a_time:
-            found = _kept.get(key)
+            found = _standing(key, on)
             if found is None:
                 found = _kept[key] = _worked_out(text, on, seconds)
                 while len(_kept) > settings.WAREBOARD.plans_kept:
                     _kept.popitem(last=False)
     with contextlib.suppress(KeyError):  # another window may just have pushed it out
         _kept.move_to_end(key)
-    if isinstance(found, WareboardError):
-        raise found.with_traceback(None)  # kept and raised again and again, it would gather a longer tail each time
+    if isinstance(found, Trouble):
+        raise found.why.with_traceback(None)  # kept and raised again and again, it would gather a longer tail each time
     return found
+
+
+def _standing(key: str, on: Basis) -> Plan | Trouble | None:
+    """What is kept under the key, if the learned figures it leant on say the same now."""
+    found = _kept.get(key)
+    if isinstance(found, Trouble):
+        return found if found.own_print == on.own.print else None
+    return found if found is not None and on.own.agrees(found.leans) else None
 
 
 def plan_of_version(version: Version, on: Basis) -> Plan:
     """The plan of a version, its calendar looked for as long as was asked for it."""
-    return plan_of(version.text, on, looked_s(version))
+    return plan_of(version.text, on.for_paper(version.paper_id), looked_s(version))
 
 
 def looked_s(version: Version) -> float:
@@ -110,12 +150,13 @@ def look_longer(version: Version, on: Basis, seconds: float) -> None:
 def headline_of(version: Version, on: Basis, work_out: bool = True) -> Headline | None:
     """The headline of a version: the kept one where it still holds, else worked out anew and kept."""
     kept = Headline.objects.filter(version=version).first()
-    if kept is not None and (kept.day, kept.workshop_print) == (on.day, on.print):
+    if kept is not None and on.holds(kept, version.paper_id):
         return kept
     if not work_out:
         return kept
     try:
-        figures = figures_of(plan_of_version(version, on))
+        plan = plan_of_version(version, on)
+        figures = {**figures_of(plan), "leans": dict(plan.leans)}
     except WareboardError as problem:
         figures = figures_of_trouble(problem)
     return Headline.objects.update_or_create(
@@ -126,17 +167,18 @@ def headline_of(version: Version, on: Basis, work_out: bool = True) -> Headline 
 def forget() -> None:
     """Let go of every plan kept in memory."""
     _kept.clear()
+    own_figures.forget()
 
 
-def _worked_out(text: str, on: Basis, seconds: float) -> Plan | WareboardError:
+def _worked_out(text: str, on: Basis, seconds: float) -> Plan | Trouble:
     from wareboard.plan import compile
     from wareboard.plan.reading import read_brief
 
     try:
         workshop = workshop_of(on)
-        return compile(read_brief(text, workshop), workshop, seconds=seconds)
+        return compile(read_brief(text, workshop, own=on.own), workshop, own=on.own, seconds=seconds)
     except WareboardError as problem:
-        return problem
+        return Trouble(problem, on.own.print)
 
 
 def _digest(*texts: str) -> str:

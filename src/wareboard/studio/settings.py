@@ -32,6 +32,7 @@ INSTALLED_APPS = [
     "wareboard.book.glazes",
     "wareboard.book.firings",
     "wareboard.book.boards",
+    "wareboard.book.learning",
     "wareboard.studio",
 ]
 MIDDLEWARE = [

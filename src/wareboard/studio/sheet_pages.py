@@ -110,7 +110,8 @@ def _written(page: Opened) -> Path:
     assert page.plan is not None
     code = page.commission.code
     on = plans.basis()
-    made_from = (current_of(page.commission).text, on.print, on.day.isoformat(), f"{looked_s(page)}")
+    learned = str(sorted(page.plan.leans.items()))
+    made_from = (current_of(page.commission).text, on.print, on.day.isoformat(), f"{looked_s(page)}", learned)
     stamp = hashlib.sha256("\0".join(made_from).encode()).hexdigest()
     folder: Path = settings.WAREBOARD.folder / "dossiers" / code
     mark = folder.with_name(f".{code}.made-from")

@@ -129,7 +129,7 @@ def four_numbers(request: HttpRequest) -> HttpResponse:
         try:
             on = plans.basis()
             text = typed.text()
-            read_brief(text, workshop=plans.workshop_of(on), today=on.day)
+            read_brief(text, workshop=plans.workshop_of(on), today=on.day, own=on.own)
             plan = plans.plan_of(text, on)
             if asked == "save":
                 return _saved(request, text, "Begun from four numbers")
@@ -155,7 +155,7 @@ def from_a_file(request: HttpRequest) -> HttpResponse:
                 raise Unreadable(
                     "nothing", "no file was chosen and the box is empty", "Choose a file, or put its text in"
                 )
-            read_brief(text, workshop=Workshop())
+            read_brief(text, workshop=Workshop(), clay_from_records=True)
             return _saved(request, text, "Taken in from a file")
         except WareboardError as problem:
             each = problem.problems if isinstance(problem, Problems) else (problem,)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime, time
 from typing import TYPE_CHECKING, Literal
 
-from wareboard import reference
 from wareboard.book.boards.ahead import Lot, Packed, when_packed
 from wareboard.book.boards.enough import Enough, Group, will_there_be
 from wareboard.book.boards.models import Board
@@ -99,8 +98,7 @@ def _enough(form: FormCourse, boards: Sequence[Board], chance: float) -> Enough:
         Group(stage, counts[stage], share_ahead(stage, stages, form.yields)) for stage in STAGES if stage in counts
     ]
     first = share_ahead("ball", stages, form.yields)
-    correlation = reference.default("overage.correlation").value
-    return will_there_be(groups, form.count, first, correlation, chance)
+    return will_there_be(groups, form.count, first, form.correlation, chance)
 
 
 def _course(course: Course, enough: Enough, packed: Packed | None, chance: float) -> Word:

@@ -21,7 +21,7 @@ from wareboard.working import Estimate
 if TYPE_CHECKING:
     from wareboard.plan.result import FiringPlan, FormPlan, Plan
 
-EDITION = 1  # of the kept form of a course; one of another edition is worked out anew
+EDITION = 2  # of the kept form of a course; one of another edition is worked out anew
 WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 FIRED_TO = {
     "bisque": "bisque",
@@ -41,6 +41,7 @@ class FormCourse:
     legs: tuple[Leg, ...]
     yields: tuple[StageYield, ...]
     rooms: Mapping[str, int]  # by the stage that the firing takes it to
+    correlation: float  # how far losses come by the load
 
     @property
     def stages(self) -> tuple[str, ...]:
@@ -148,7 +149,15 @@ def course_of(plan: Plan) -> Course:
 def _form(form: FormPlan, plan: Plan) -> FormCourse:
     rooms = {FIRED_TO[each.kind]: each.loads.pieces_in_a_load(form.name) for each in (plan.bisque, plan.glaze_firing)}
     return FormCourse(
-        form.name, form.kind, form.form.count, form.start, form.ball_g, legs_of(form, plan), form.yields, rooms
+        form.name,
+        form.kind,
+        form.form.count,
+        form.start,
+        form.ball_g,
+        legs_of(form, plan),
+        form.yields,
+        rooms,
+        form.overage.correlation,
     )
 
 

@@ -220,6 +220,45 @@ def fewest_to_start(held: HeldShare, wanted: int, chance: float) -> int:
     return at
 
 
+def pooled_correlation(
+    name: str, held: Sequence[ClusteredShare], before: Prior, correlation: Prior
+) -> Learned[ClusteredShare]:
+    """How far losses come by the load, from several figures that each learned it beside a share of their own.
+
+    Each figure's weights over the correlation, divided by the prior's, are what its loads alone say (its share summed over);
+    the prior is counted once. ``own_share`` is the part of the prior's variance that is gone.
+
+    Args:
+        name: what it is, in plain words.
+        held: what `learn_losses` holds after the loads of each figure, all from the prior ``correlation``; one at least.
+        before: the figure that is shown as the default.
+        correlation: the prior that all of them learned with.
+    Raises:
+        OutOfRange: if there is none, or they do not stand on one grid.
+    Source: Bayes' rule for data independent given the correlation, gelman-bda-2-3.
+    """
+    points = _correlation_grid(correlation.high)
+    if not held or any(not np.array_equal(each.correlations, points) for each in held):
+        raise OutOfRange(f"{len(held)} figures to pool", "one at least, all from one prior", "Learn them together")
+    along = _beta_weights(points, *beta_for_range(correlation.value, correlation.low, correlation.high))
+    with np.errstate(divide="ignore"):
+        logs = np.log(along) + sum(np.log(each.weights.sum(axis=0)) - np.log(along) for each in held)
+    weights = np.exp(logs - logs.max())
+    start = ClusteredShare(np.array([0.5]), points, along[None, :])
+    pooled = ClusteredShare(np.array([0.5]), points, (weights / weights.sum())[None, :])
+    found = pooled.correlation
+    spread = [float(each.weights[0] @ (points - each.correlation.value) ** 2) for each in (start, pooled)]
+    share = min(1.0, max(0.0, 1.0 - spread[1] / spread[0]))
+    how = "each figure's loads weigh the correlations; the prior is counted once"
+    step = Step(
+        name, "", {"figures": float(len(held))}, found.value, SOURCE, "", found.low, found.high, how, "learned.mean"
+    )
+    words = whose(name, len(held), float(len(held)), share, before, "figure")
+    return Learned(
+        name, "", before.estimate, None, len(held), float(len(held)), found, found, share, pooled, words, (step,)
+    )
+
+
 def correlation_by_variance(started: Floats, good: Floats) -> float:
     """Correlation within loads by analysis of variance, from the counts alone: rough, and below 0 by chance at times.
 

@@ -1,0 +1,50 @@
+"""All that the book's records teach, together: every figure with its records, and the figures as a plan takes them."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time
+
+from django.utils import timezone
+
+from wareboard.book.learning.figures import Figure, Marks, marks
+from wareboard.book.learning.from_boards import read_boards, through
+from wareboard.book.learning.kilns import kiln_figures
+from wareboard.book.learning.losses import loss_figures
+from wareboard.book.learning.minutes import minute_figures
+from wareboard.book.learning.pace_of_drying import drying_figures
+from wareboard.book.learning.pick_up import pick_up_figures
+from wareboard.book.learning.shrinkage import from_briefs, shrinkage_figures
+from wareboard.plan.own import Own
+from wareboard.plan.workshop import Workshop
+
+
+def start_of(day: date) -> datetime:
+    """The moment a day begins in the workshop's own time."""
+    return timezone.make_aware(datetime.combine(day, time.min))
+
+
+def figures_on(day: date, workshop: Workshop | None = None, marked: Marks | None = None) -> list[Figure]:
+    """Every figure of which there is a record.
+
+    Args:
+        day: the day of the plan. What boards say counts from the morning after, so that no plan moves under the hands at
+            work; measurements, firings, weighed pieces and times written by hand count at once.
+        workshop: for the power of its kilns.
+        marked: what people said of the records; as it stands when left out.
+    """
+    said = marked or marks(day)
+    read = read_boards(before=start_of(day))
+    return [
+        *shrinkage_figures(from_briefs(), said),
+        *loss_figures(through(read), said),
+        *minute_figures(read, said),
+        *drying_figures(start_of(day), said),
+        *pick_up_figures(said),
+        *kiln_figures(workshop or Workshop(), said),
+    ]
+
+
+def own_of(figures: list[Figure]) -> Own:
+    """The figures that plans use, as a plan takes them."""
+    found = [figure.own() for figure in figures if figure.used]
+    return Own.of(each for each in found if each is not None)

@@ -1,0 +1,41 @@
+"""Dry glaze that one dip lays on, by glaze, from pieces weighed before and after."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from wareboard.book.glazes.models import WeighedPiece
+from wareboard.book.learning.figures import Figure, Marks, Seen
+from wareboard.book.learning.measured_figures import measured_figure
+from wareboard.book.reckoning.learned import prior
+from wareboard.plan.own import pick_up_key
+
+MM2_IN_A_CM2 = 100.0
+
+
+def pick_up_figures(marks: Marks) -> list[Figure]:
+    """A figure for each glaze of which pieces were weighed."""
+    found: dict[str, list[Seen]] = defaultdict(list)
+    names: dict[str, str] = {}
+    rows = WeighedPiece.objects.filter(put_away=None).select_related("batch__version__recipe")
+    for row in rows:
+        gained = row.after_g - row.before_g
+        if gained <= 0.0 or row.area_mm2 <= 0.0:
+            continue
+        name = row.batch.version.recipe.name
+        key = pick_up_key(name)
+        names[key] = name
+        words = (
+            f"{gained:.3g} g on {row.area_mm2 / MM2_IN_A_CM2:.0f} cm² in {row.dwell_s:g} s, batch {row.batch.number}"
+        )
+        at = ("bucket", str(row.batch.number))
+        found[key].append(Seen(f"dip/{row.pk}", gained / row.area_mm2 * MM2_IN_A_CM2, words, row.day, at))
+    before = prior("glaze.dry_g_per_cm2")
+    note = "Weighed on dipped pieces at your own dwell; brushed coats keep the usual figure."
+    return [
+        measured_figure(
+            key, "glaze", f"dry glaze that {names[key]} lays on", before, "scatter.pickup_g_per_cm2", seen, "piece",
+            marks, note=note,
+        )
+        for key, seen in sorted(found.items())
+    ]  # fmt: skip
