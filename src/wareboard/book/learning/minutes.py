@@ -51,9 +51,12 @@ def minute_figures(read: BoardsRead, marks: Marks) -> list[Figure]:
 
 
 def _from_boards(read: BoardsRead) -> Iterator[tuple[str, Seen]]:
-    moves = (each for entries in read.entries.values() for each in entries if _brings_to_work(each))
-    for person, own in by_person(moves).items():
+    everything = (each for entries in read.entries.values() for each in entries)
+    for person, own in by_person(everything).items():
         for before, after in pairwise(own):
+            # Anything else that the person entered between the two says that other work came between.
+            if not (_brings_to_work(before) and _brings_to_work(after)):
+                continue
             form = read.forms.get(after.board_id)
             found = _sitting(before, after, form)
             if found is None or form is None:

@@ -1,0 +1,1 @@
+"""The pages on what the workshop's records teach."""
