@@ -9,6 +9,7 @@ from django import template
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
+from wareboard.plan.own import OwnFigure
 from wareboard.plan.result import slug
 from wareboard.studio import words
 from wareboard.studio.answer import Steps
@@ -64,6 +65,15 @@ def here(mend: str) -> str:
 def source(key: str) -> str:
     """A source in words."""
     return words.source_in_words(key)
+
+
+@register.filter
+def usual_beside(own: OwnFigure) -> str:
+    """The usual figure beside a learned one: "97 % (93 % to 99 %)"."""
+    usual, low, high = (
+        words.figure_in_unit(each, own.unit, own.key) for each in (own.usual, own.usual_low, own.usual_high)
+    )
+    return f"{usual} ({low} to {high})"
 
 
 @register.simple_tag
