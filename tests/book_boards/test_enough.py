@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import betabinom
 
-from wareboard.book.boards.enough import Group, chance_from, will_there_be
+from wareboard.book.boards.enough import Group, chance_from, good_between, will_there_be
 from wareboard.book.boards.stages import STAGES, is_behind, next_stage, share_ahead, stages_for
 from wareboard.errors import OutOfRange
 from wareboard.plan.overage import StageYield
@@ -41,6 +41,19 @@ def test_groups_add_up_as_they_do_when_simulated() -> None:
 def test_one_more_piece_never_makes_it_less_likely(one: int, two: int, wanted: int) -> None:
     fewer = chance_from([Group("a", one, 0.9), Group("b", two, 0.7)], wanted, 0.0)
     assert chance_from([Group("a", one + 1, 0.9), Group("b", two, 0.7)], wanted, 0.0) >= fewer - 1e-12
+
+
+def test_the_range_of_good_pieces_holds_nine_in_ten_when_simulated() -> None:
+    """Against 200 000 draws with a fixed seed: the same quantiles of the simulated counts."""
+    draw, rest = np.random.default_rng(11), 1 / 0.05 - 1
+    good = 10 + sum(
+        draw.binomial(group.pieces, draw.beta(group.share * rest, (1 - group.share) * rest, 200_000))
+        for group in GROUPS[1:]
+    )
+    low, high = good_between(GROUPS, 0.05)
+    assert (low, high) == tuple(np.quantile(good, [0.05, 0.95], method="inverted_cdf"))
+    assert np.mean((good >= low) & (good <= high)) >= 0.9
+    assert good_between([Group("fired", 10, 1.0)], 0.05) == (10, 10)
 
 
 def test_how_many_more_is_the_fewest_that_will_do() -> None:

@@ -182,6 +182,29 @@ def test_a_board_is_moved_and_a_piece_lost_and_both_undone(studio: Client, demo:
     assert Entry.objects.count() == 5
 
 
+def test_a_shortfall_is_told_on_the_board_and_on_the_commission_with_a_text_for_the_client(
+    studio: Client, demo: Commission
+) -> None:
+    put_up(demo, 90, "painted")
+    assert "Tell the client" not in text(studio.get("/bench/H1/"))
+    do("lose", "H1", pieces=25, reason="ran")
+    for address in ("/bench/H1/", f"/commissions/{demo.code}/"):
+        page = text(studio.get(address))
+        assert "Tell the client: Pieces are short" in page, address
+        assert "72 ordered, about 6" in page
+    board = text(studio.get("/bench/H1/"))
+    assert "come good (" in board
+    assert "to make up." in board
+    assert "Will there still be enough?" in text(studio.get(f"/commissions/{demo.code}/"))
+
+
+def test_a_note_is_kept_and_undone(studio: Client, demo: Commission) -> None:
+    put_up(demo, 24, "thrown")
+    page = text(send(studio, kind="note", board="H1", note="  rims   thinner today "))
+    assert "H1: noted: rims thinner today." in page
+    assert "an empty note" in text(send(studio, kind="note", board="H1", note=" ", key="page-key-000002"))
+
+
 def test_a_double_tap_is_told_and_counts_once(studio: Client, demo: Commission) -> None:
     put_up(demo, 24, "thrown")
     send(studio, kind="lose", board="H1", pieces="1", reason="thin")

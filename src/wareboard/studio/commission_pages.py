@@ -100,4 +100,15 @@ def _shown(request: HttpRequest, code: str, page: str) -> HttpResponse:
     if here.plan is None:
         return render(request, "studio/no_plan.html", context)
     context |= sections.BUILDERS[page](here.plan, context["steps"], request.GET)
+    if page == "answers":
+        context |= _on_boards(code)
     return render(request, f"studio/section_{page}.html", context)
+
+
+def _on_boards(code: str) -> dict[str, Any]:
+    """How the pieces stand once they are on boards, and what to tell the client where they are short."""
+    from wareboard.studio.bench.owed import shortfall
+    from wareboard.studio.bench.standing import one_in_hand
+
+    stands = one_in_hand(code, now())
+    return {"stands": stands, "message": shortfall(stands, now()) if stands else None}

@@ -31,12 +31,14 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Enough:
-    """The chance of enough, what is expected, and how many more to begin so that the chance is the one asked."""
+    """The chance of enough, what is expected (``low`` to ``high`` in nine cases of ten), and how many more to begin."""
 
     wanted: int
     pieces: int
     done: int
     expected: float
+    low: int
+    high: int
     chance: float
     more: int
     steps: tuple[Step, ...]
@@ -64,13 +66,29 @@ def chance_from(groups: Sequence[Group], wanted: int, correlation: float) -> flo
     """
     sure = sum(group.pieces for group in groups if group.share == 1.0)
     left = wanted - sure
-    if left <= 0:
-        return 1.0
+    return 1.0 if left <= 0 else float(min(1.0, _unsure(groups, correlation)[left:].sum()))
+
+
+def _unsure(groups: Sequence[Group], correlation: float) -> npt.NDArray[np.float64]:
+    """Chance of each count of good pieces from those that still have losses ahead."""
     together: npt.NDArray[np.float64] = np.ones(1)
     for group in groups:
         if group.pieces and group.share < 1.0:
             together = np.convolve(together, _good_of(group.pieces, group.share, correlation))
-    return float(min(1.0, together[left:].sum()))
+    return together
+
+
+def good_between(groups: Sequence[Group], correlation: float, share: float = 0.9) -> tuple[int, int]:
+    """The fewest and the most good pieces that hold ``share`` of all cases between them, as much left out at either end.
+
+    Source: quantiles of the sum of independent beta-binomial counts, see `chance_from`.
+    """
+    sure = sum(group.pieces for group in groups if group.share == 1.0)
+    up_to = np.cumsum(_unsure(groups, correlation))
+    outside = (1.0 - share) / 2.0
+    low, high = (int(np.searchsorted(up_to, end - 1e-12)) for end in (outside, 1.0 - outside))
+    most = len(up_to) - 1
+    return sure + min(low, most), sure + min(high, most)
 
 
 def will_there_be(
@@ -89,11 +107,21 @@ def will_there_be(
     reached = chance_from(groups, wanted, correlation)
     more = 0 if reached >= chance else _fewest_more(groups, wanted, first_share, correlation, chance)
     expected = sum(group.pieces * group.share for group in groups)
+    low, high = good_between(groups, correlation)
     names = {f"pieces_{number}": float(group.pieces) for number, group in enumerate(groups, 1)}
     shares = {f"share_{number}": group.share for number, group in enumerate(groups, 1)}
     formula = " + ".join(f"pieces_{number} * share_{number}" for number in range(1, len(groups) + 1))
     steps = (
-        Step("good pieces expected", formula or "0", names | shares, expected, "derived", "pieces"),
+        Step(
+            "good pieces expected",
+            formula or "0",
+            names | shares,
+            expected,
+            "derived",
+            "pieces",
+            float(low),
+            float(high),
+        ),
         Step(
             "chance of enough",
             "",
@@ -105,7 +133,7 @@ def will_there_be(
     )
     pieces = sum(group.pieces for group in groups)
     done = sum(group.pieces for group in groups if group.share == 1.0)
-    return Enough(wanted, pieces, done, expected, reached, more, steps)
+    return Enough(wanted, pieces, done, expected, low, high, reached, more, steps)
 
 
 def _fewest_more(groups: Sequence[Group], wanted: int, first_share: float, correlation: float, chance: float) -> int:

@@ -12,8 +12,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from wareboard.book.boards import history
-from wareboard.book.boards.codes import read_code
+from wareboard.book.boards.codes import on_the_ware, read_code
 from wareboard.book.boards.models import Board
+from wareboard.book.boards.photographs import photos_of
+from wareboard.book.boards.shelves import how_many as shelf_count
+from wareboard.book.boards.shelves import name_of as shelf_name
 from wareboard.book.boards.stages import (
     IN_KILN,
     LAST,
@@ -27,6 +30,7 @@ from wareboard.book.boards.stages import (
 )
 from wareboard.errors import WareboardError
 from wareboard.studio.bench.entry_words import words_of
+from wareboard.studio.bench.owed import shortfall
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import InHand, all_in_hand, one_in_hand
 from wareboard.studio.context import who
@@ -103,6 +107,10 @@ def board(request: HttpRequest, code: str) -> HttpResponse:
         "last_words": words_of(last) if last else "",
         "key": fresh_key(),
         "packed": found.stage == LAST,
+        "photos": photos_of(found, most=6),
+        "message": shortfall(there, now()) if there else None,
+        "shelves": [shelf_name(number) for number in range(1, shelf_count() + 1)],
+        "ware_code": on_the_ware(found.code),
     }
     return render(request, "bench/board.html", context)
 

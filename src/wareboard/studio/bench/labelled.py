@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from django.urls import reverse
 
+from wareboard.book.boards import shelves
 from wareboard.book.boards.codes import on_the_ware
 from wareboard.book.glazes.models import GlazeBatch
 from wareboard.sheets.bench_labels import Label
-from wareboard.studio.bench import shelf_pages
 from wareboard.studio.bench.standing import InHand
 from wareboard.studio.kilns import known_kilns
 
@@ -35,8 +35,8 @@ def _buckets(base: str, there: list[InHand]) -> Iterator[Label]:
 
 
 def _shelves(base: str, there: list[InHand]) -> Iterator[Label]:
-    for number in range(1, shelf_pages.how_many() + 1):
-        yield Label(shelf_pages.name_of(number), "", base + reverse("bench-shelf", args=[number]))
+    for number in range(1, shelves.how_many() + 1):
+        yield Label(shelves.name_of(number), "", base + reverse("bench-shelf", args=[number]))
 
 
 def _kilns(base: str, there: list[InHand]) -> Iterator[Label]:

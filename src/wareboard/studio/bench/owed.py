@@ -125,6 +125,27 @@ def moved(each: InHand, told: date | None, now: datetime) -> Owed | None:
     return Owed(each, about, text, TOLD, finish.isoformat())
 
 
+def shortfall(each: InHand, now: datetime) -> Owed | None:
+    """The message about a shortfall for a page about the commission: the one that is owed, else how it stands so far."""
+    owed = moved(each, None, now)
+    if owed is not None or each.course is None:
+        return owed
+    short = [form for form in each.forms if form.on_boards and form.course == "short"]
+    if not short:
+        return None
+    rows = "\n".join(
+        f"- {form.form}: {form.wanted} ordered, about {form.enough.expected:.0f} of those in hand will come good; "
+        f"{form.enough.more} more are made"
+        for form in short
+    )
+    finish = words.day(each.packed)
+    text = (
+        f"{_greeting(each)}more pieces were lost than usual, so I make some again:\n\n{rows}\n\nAs it stands all of it is "
+        f"ready about {finish}; {words.day(each.course.due)} was agreed. You hear from me if that changes."
+    )
+    return Owed(each, f"Pieces are short: ready about {finish} all the same", text, TOLD)
+
+
 def _in_time(each: InHand, now: datetime) -> str:
     """What can be ready by the due date without what must be thrown again; nothing where that is not the cause."""
     if each.course is None or not any(form.enough.more and form.on_boards for form in each.forms):

@@ -11,13 +11,13 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from wareboard.book.boards import whole_sheet
+from wareboard.book.boards import shelves, whole_sheet
 from wareboard.book.boards.codes import INCISED, SCHEMES, chosen, on_the_ware, read_code
 from wareboard.book.boards.models import BenchChoice, Board, KeptSheet
 from wareboard.book.boards.stages import ORDER, STAGES, WORDS, next_stage, reasons_at
 from wareboard.errors import WareboardError
 from wareboard.sheets.typesetting import Paper
-from wareboard.studio.bench import labelled, shelf_pages
+from wareboard.studio.bench import labelled
 from wareboard.studio.bench.entry_pages import Told, keep
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import InHand, all_in_hand
@@ -63,7 +63,7 @@ def paper(request: HttpRequest) -> HttpResponse:
         "entered": whole_sheet.latest_sheets(),
         "schemes": SCHEMES.items(),
         "scheme": chosen("codes") or INCISED,
-        "shelves": shelf_pages.how_many(),
+        "shelves": shelves.how_many(),
         "sizes": SIZES.values(),
         "base": base,
         "only_here": (urlsplit(base).hostname or "") in ("localhost", "127.0.0.1", "::1"),
@@ -79,7 +79,7 @@ def base_address(request: HttpRequest) -> str:
 @require_POST
 def choose(request: HttpRequest) -> HttpResponse:
     """Keep how codes are made, how many shelves there are, and the address that codes to scan begin with."""
-    as_it_is = {"codes": INCISED, "shelves": str(shelf_pages.how_many()), "address": base_address(request)}
+    as_it_is = {"codes": INCISED, "shelves": str(shelves.how_many()), "address": base_address(request)}
     for name in as_it_is:
         written = request.POST.get(name)
         if written is None or (written := written.strip().rstrip("/")) == (chosen(name) or as_it_is[name]):
@@ -96,8 +96,8 @@ def choose(request: HttpRequest) -> HttpResponse:
 def _no_choice(name: str, written: str) -> str:
     if name == "codes" and written not in SCHEMES:
         return "That is no way of making codes."
-    if name == "shelves" and not (written.isdecimal() and 0 < int(written) <= shelf_pages.MOST_SHELVES):
-        return f"{written!r} is no number of shelves: write 1 to {shelf_pages.MOST_SHELVES}."
+    if name == "shelves" and not (written.isdecimal() and 0 < int(written) <= shelves.MOST_SHELVES):
+        return f"{written!r} is no number of shelves: write 1 to {shelves.MOST_SHELVES}."
     if name == "address" and written:
         parts = urlsplit(written)
         if parts.scheme not in ("http", "https") or not parts.hostname or parts.path or parts.query:

@@ -36,7 +36,7 @@ def asked_from(sent: Mapping[str, Any], key: str, who: str, now: datetime) -> As
         key=key,
         kind=kind,
         who=who[:80],
-        happened=_happened(sent, now),
+        happened=moment_of(sent, now),
         board=_words(sent, "board"),
         pieces=_whole(sent, "pieces"),
         to=_words(sent, "to"),
@@ -88,7 +88,8 @@ def _whole(sent: Mapping[str, Any], name: str) -> int | None:
     return int(written)
 
 
-def _happened(sent: Mapping[str, Any], now: datetime) -> datetime:
+def moment_of(sent: Mapping[str, Any], now: datetime) -> datetime:
+    """When something happened by the studio's clock: now, less the time that the sender's clock counted since."""
     try:
         ago = timedelta(milliseconds=float(sent["sent"]) - float(sent["made"]))
     except (KeyError, TypeError, ValueError, OverflowError):

@@ -10,24 +10,11 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from wareboard.book.boards.codes import chosen
 from wareboard.book.boards.models import Board
+from wareboard.book.boards.shelves import how_many, name_of
 from wareboard.studio.bench.entry_pages import keep
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.context import who
-
-SHELVES, MOST_SHELVES = 12, 99
-
-
-def how_many() -> int:
-    """How many shelves the workshop has."""
-    written = chosen("shelves")
-    return int(written) if written.isdecimal() else SHELVES
-
-
-def name_of(number: int) -> str:
-    """What a shelf is called."""
-    return f"Shelf {number}"
 
 
 @require_http_methods(["GET", "POST"])

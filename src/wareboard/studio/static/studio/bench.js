@@ -48,10 +48,10 @@
   async function flush() {
     const said = [];
     for (;;) {
-      const rows = (await all()).filter(function (row) { return row.state === "new"; }).slice(0, AT_ONCE);
+      const rows = nextOf((await all()).filter(function (row) { return row.state === "new"; }));
       if (!rows.length) break;
       let results;
-      try { results = await post(rows); } catch (away) { break; }
+      try { results = rows[0].photo ? await postPhoto(rows[0]) : await post(rows); } catch (away) { break; }
       if (!results) break;
       for (const result of results) {
         const row = rows.find(function (each) { return each.key === result.key; });
@@ -68,6 +68,34 @@
     await shown();
     if (said.length) await refreshed(said);
   }
+  // In order: as many entries as stand before the next photograph, or that photograph alone.
+  function nextOf(rows) {
+    if (rows.length && rows[0].photo) return rows.slice(0, 1);
+    const photo = rows.findIndex(function (row) { return row.photo; });
+    return rows.slice(0, photo < 0 ? AT_ONCE : Math.min(AT_ONCE, photo));
+  }
+  async function postPhoto(row, again) {
+    const body = new FormData();
+    Object.keys(row.fields).forEach(function (name) { body.append(name, row.fields[name]); });
+    body.append("key", row.key);
+    body.append("made", row.made);
+    body.append("sent", Date.now());
+    body.append("photo", new Blob([row.photo], { type: row.type }), "photograph");
+    const answer = await fetch(here.photos, {
+      method: "POST", body: body, credentials: "same-origin", redirect: "error",
+      headers: { "Accept": "application/json", "X-CSRFToken": token() },
+    });
+    if (answer.status === 403 && !again) { await freshToken(); return postPhoto(row, true); }
+    if (answer.status >= 400 && answer.status < 500 && answer.status !== 403) {
+      return [{ key: row.key, state: "refused", words: "The studio did not take the photograph (" + answer.status + ")." }];
+    }
+    if (!answer.ok) return null;
+    return [Object.assign(await answer.json(), { key: row.key })];
+  }
+  async function freshToken() {
+    const fresh = await (await fetch(here.token, { credentials: "same-origin" })).json();
+    document.querySelectorAll("input[name=csrfmiddlewaretoken]").forEach(function (box) { box.value = fresh.token; });
+  }
   async function post(rows, again) {
     const body = JSON.stringify({
       entries: rows.map(function (row) { return Object.assign({}, row.fields, { key: row.key, made: row.made, sent: Date.now() }); }),
@@ -77,8 +105,7 @@
       headers: { "Content-Type": "application/json", "X-CSRFToken": token() },
     });
     if (answer.status === 403 && !again) {
-      const fresh = await (await fetch(here.token, { credentials: "same-origin" })).json();
-      document.querySelectorAll("input[name=csrfmiddlewaretoken]").forEach(function (box) { box.value = fresh.token; });
+      await freshToken();
       return post(rows, true);
     }
     if (!answer.ok) return null;
@@ -187,6 +214,54 @@
       return shown();
     }).then(send).catch(function () { form.removeAttribute("data-entry"); form.requestSubmit(event.submitter || undefined); });
   });
+  // ---- A photograph becomes an entry, made smaller first; what the camera wrote beside it does not come along ----
+  const PHOTO_SIDE = 1800;
+  const MOST_PHOTO = 40e6;
+  document.addEventListener("change", function (event) {
+    const form = event.target.type === "file" && event.target.closest("form[data-photo]");
+    if (form && event.target.files.length && window.indexedDB) form.requestSubmit();
+  });
+  document.addEventListener("submit", function (event) {
+    const form = event.target;
+    if (!form.matches || !form.matches("form[data-photo]") || !window.indexedDB) return;
+    event.preventDefault();
+    const box = form.querySelector("input[type=file]");
+    const file = box.files[0];
+    if (!file || box.dataset.busy) return;
+    box.dataset.busy = "yes";
+    kept(form, file).then(function (kept) { if (kept) box.value = ""; }).finally(function () { delete box.dataset.busy; });
+  });
+  async function kept(form, file) {
+    const small = await smaller(file);
+    if (!small && file.size > MOST_PHOTO) {
+      tell([{ state: "waits", words: "That photograph has " + mega(file.size) + ", and this browser cannot make it smaller: 40 MB is the most" }]);
+      return false;
+    }
+    const photo = small || file;
+    const fields = {};
+    new FormData(form).forEach(function (value, name) { if (typeof value === "string") fields[name] = value; });
+    ["csrfmiddlewaretoken", "key", "back"].forEach(function (name) { delete fields[name]; });
+    const who = document.getElementById("who");
+    if (who && who.defaultValue) fields.who = who.defaultValue;
+    const said = "photograph, " + mega(photo.size) + (photo.size < file.size / 2 ? " of " + mega(file.size) : "");
+    await put({ key: freshKey(), fields: fields, photo: await photo.arrayBuffer(), type: photo.type, made: Date.now(), said: said, state: "new" });
+    await shown();
+    send();
+    return true;
+  }
+  function mega(bytes) { return bytes < 1e6 ? Math.max(1, Math.round(bytes / 1e3)) + " kB" : (bytes / 1e6).toFixed(1) + " MB"; }
+  async function smaller(file) {
+    try {
+      const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
+      const share = Math.min(1, PHOTO_SIDE / Math.max(picture.width, picture.height));
+      const cloth = document.createElement("canvas");
+      cloth.width = Math.max(1, Math.round(picture.width * share));
+      cloth.height = Math.max(1, Math.round(picture.height * share));
+      cloth.getContext("2d").drawImage(picture, 0, 0, cloth.width, cloth.height);
+      picture.close();
+      return await new Promise(function (yes) { cloth.toBlob(yes, "image/jpeg", 0.84); });
+    } catch (unread) { return null; }  // the studio says what is wrong with it
+  }
   function saidOf(form, fields) {
     if (fields.kind === "lose") return (fields.pieces || 1) + " lost: " + (fields.own_reason || fields.reason);
     if (fields.kind === "weigh") return "weighed " + fields.grams;
