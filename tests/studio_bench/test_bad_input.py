@@ -1,4 +1,4 @@
-"""What goes wrong at a bench, in a real browser: clocks that are off, two thumbs on one board, closed browsers, odd weights."""
+"""What goes wrong at a bench, in a real browser: clocks that are off, two on one board, closed browsers, odd weights."""
 
 from __future__ import annotations
 
