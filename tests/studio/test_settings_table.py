@@ -120,3 +120,14 @@ def test_importing_the_settings_makes_no_file(tmp_path: Path) -> None:
     done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True)
     assert int(done.stdout) >= 50
     assert not (tmp_path / "none").exists()
+
+
+def test_where_no_link_names_the_zone_the_machine_is_asked_by_its_own_means(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on Windows, where the day would else turn at midnight UTC."""
+    import tzlocal
+
+    monkeypatch.setattr(Path, "is_symlink", lambda _: False)
+    monkeypatch.setattr(tzlocal, "get_localzone_name", lambda: "Asia/Tokyo")
+    assert machine_time_zone({}) == "Asia/Tokyo"
+    monkeypatch.setattr(tzlocal, "get_localzone_name", lambda: None)
+    assert machine_time_zone({}) == "UTC"

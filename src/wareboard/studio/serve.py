@@ -1,23 +1,28 @@
-"""Running the studio: waitress on this machine only, the records made ready first."""
+"""Running the studio: on this machine only unless phones are asked for, the records made ready first."""
 
 from __future__ import annotations
 
 import logging
 import os
 import secrets
+import signal
 import socket
 import sys
 import threading
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
+from typing import Any
 
 from wareboard.errors import OutOfRange, Unreadable
+from wareboard.studio.private_file import write_private
 from wareboard.studio.settings_table import RECORDS, SECRET
 
 HOST = "127.0.0.1"
 FIRST_PORT, PORTS_TRIED = 8471, 30
 LOG = "studio.log"
-THREADS = 4
+THREADS = 6
+PATIENCE_S = 15
+LARGEST_UPLOAD = 60_000_000  # bytes: above the photographs and logs that pages take
 
 
 def serve(folder: Path, port: int | None = None, open_browser: bool = True) -> None:
@@ -30,26 +35,54 @@ def serve(folder: Path, port: int | None = None, open_browser: bool = True) -> N
     Raises:
         Unreadable, OutOfRange: if the folder cannot be used, the port is taken, or a setting is odd.
     """
-    from waitress.server import create_server
-
     make_ready(folder)
     _take_in_briefs(folder)
     chosen = port if port is not None else free_port()
-    try:
-        server = create_server(_application(), host=HOST, port=chosen, threads=THREADS, ident=None)
-    except OSError as problem:
-        raise OutOfRange(
-            f"port {chosen}", f"it cannot be used ({problem.strerror})", "Choose another, or leave --port out"
-        ) from None
+    server = listening(HOST, chosen, _application())
     address = f"http://{HOST}:{chosen}/"
     _say(f"The studio is open at {address} (this machine only). Ctrl-C closes it.")
     if open_browser:
         threading.Timer(0.3, _open, [address]).start()
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGTERM, _closing)  # ask for an orderly end, as Ctrl-C does
     try:
-        server.run()
+        server.serve()
+    except KeyboardInterrupt:
+        pass
     finally:
-        server.close()
+        server.stop()
         _say("The studio is closed; everything accepted is kept.")
+
+
+def listening(host: str, port: int, application: object) -> Any:
+    """A server that holds its port already and waits for ``serve()``.
+
+    Raises:
+        OutOfRange: if the port cannot be used.
+    """
+    from cheroot import wsgi
+
+    server = wsgi.Server(
+        (host, port), application, numthreads=THREADS, server_name="Wareboard", timeout=PATIENCE_S, shutdown_timeout=2
+    )
+    server.max_request_body_size = LARGEST_UPLOAD
+    server.max_request_header_size = 64_000
+    server.error_log = _to_log
+    try:
+        server.prepare()
+    except OSError as problem:
+        server.stop()
+        why = problem.strerror or str(problem).splitlines()[0]
+        raise OutOfRange(f"port {port}", f"it cannot be used ({why})", "Choose another, or leave --port out") from None
+    return server
+
+
+def _to_log(words: str = "", level: int = logging.INFO, traceback: bool = False) -> None:
+    logging.getLogger("wareboard.studio").log(level, words, exc_info=traceback)
+
+
+def _closing(*_: object) -> None:
+    raise KeyboardInterrupt
 
 
 def make_ready(folder: Path) -> None:
@@ -74,10 +107,7 @@ def keep_secret(file: Path) -> None:
     """Make the key that signs forms, once, readable by its owner only."""
     if file.exists():
         return
-    # Made with its rights from the start, so that it is never open to others, not even for a moment.
-    handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(handle, "w", encoding="ascii") as out:
-        out.write(secrets.token_urlsafe(50))
+    write_private(file, secrets.token_urlsafe(50).encode("ascii"))
 
 
 def bring_up_to_date(folder: Path) -> bool:
@@ -134,7 +164,6 @@ def _log_to(file: Path) -> None:
     root = logging.getLogger()
     root.addHandler(handler)
     root.setLevel(logging.INFO)
-    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
 
 
 def _open(address: str) -> None:

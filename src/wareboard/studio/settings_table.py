@@ -190,6 +190,7 @@ def machine_time_zone(environ: Mapping[str, str]) -> str:
     link = Path("/etc/localtime")
     if link.is_symlink():
         named.append(str(link.resolve()).partition("zoneinfo/")[2])
+    named.append(_zone_by_other_means())
     for name in named:
         try:
             if name:
@@ -198,3 +199,13 @@ def machine_time_zone(environ: Mapping[str, str]) -> str:
         except (OSError, ValueError, KeyError):  # an unknown zone is a KeyError of its own kind
             continue
     return "UTC"
+
+
+def _zone_by_other_means() -> str:
+    # Windows has zones of its own names, and some Linux machines a copy in place of a link.
+    import tzlocal
+
+    try:
+        return str(tzlocal.get_localzone_name() or "")
+    except (OSError, LookupError):  # it says no zone, or one that nobody knows
+        return ""
