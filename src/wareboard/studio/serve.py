@@ -62,7 +62,7 @@ def listening(host: str, port: int, application: object) -> Any:
     """
     from cheroot import wsgi
 
-    server = wsgi.Server(
+    server: Any = wsgi.Server(
         (host, port), application, numthreads=THREADS, server_name="Wareboard", timeout=PATIENCE_S, shutdown_timeout=2
     )
     server.max_request_body_size = LARGEST_UPLOAD
