@@ -74,6 +74,55 @@ def minutes(chance: np.random.Generator, count: int, wide: float) -> Workshop:
     return Workshop(math.exp(level + 0.5 * scatter**2), tuple(map(float, values[:-1])), float(values[-1]))
 
 
+@dataclass(frozen=True, slots=True)
+class Plain:
+    """A figure that is one number a record, with what is held of it and of its scatter."""
+
+    name: str
+    before: Prior
+    scatter: Prior
+
+    def draw(self, chance: np.random.Generator, count: int, wide: float) -> Workshop:
+        scatter = scatter_inside(chance, self.scatter)
+        true = max(0.05 * self.before.value, chance.normal(self.before.value, wide * self.before.deviation))
+        values = chance.normal(true, scatter, count + 1)
+        return Workshop(true, tuple(map(float, values[:-1])), float(values[-1]))
+
+    def learn(self, records: tuple[float, ...]) -> Learned:
+        return learn_measure(self.name, [Record(each) for each in records], self.before, self.scatter)
+
+
+PLAIN = (
+    Plain("dry glaze a dip lays on", prior("glaze.dry_g_per_cm2"), prior("scatter.pickup_g_per_cm2")),
+    Plain("energy over the reckoning", prior("kiln.energy_factor"), prior("scatter.energy_factor")),
+    Plain("pace of drying", prior("drying.factor"), prior("scatter.drying_factor")),
+    Plain("true cost over reckoned", prior("price.cost_ratio"), prior("scatter.cost_ratio")),
+)
+
+
+LOT_SPREAD = prior("spread.lot_shrinkage")
+EARLIER_LOTS, IN_A_LOT = 3, 6
+
+
+def new_lot(chance: np.random.Generator, count: int, wide: float) -> Workshop:
+    """A new lot of a clay, after three lots of six bars; the earlier bars come first among the records."""
+    scatter = scatter_inside(chance, SHRINKAGE_SCATTER)
+    clay = chance.normal(SHRINKAGE.value, wide * SHRINKAGE.deviation)
+    lots = chance.normal(clay, LOT_SPREAD.value, EARLIER_LOTS + 1)
+    earlier = chance.normal(np.repeat(lots[:-1], IN_A_LOT), scatter)
+    values = chance.normal(lots[-1], scatter, count + 1)
+    return Workshop(float(lots[-1]), (*map(float, earlier), *map(float, values[:-1])), float(values[-1]))
+
+
+def learned_new_lot(records: tuple[float, ...]) -> Learned:
+    before = EARLIER_LOTS * IN_A_LOT
+    lots = [f"lot {place // IN_A_LOT}" if place < before else "this" for place in range(len(records))]
+    kept = [Record(value, 0.0, lot) for value, lot in zip(records, lots, strict=True)]
+    return learn_measure(
+        "shrinkage of a new lot", kept, SHRINKAGE, SHRINKAGE_SCATTER, lot="this", lot_spread=LOT_SPREAD.value
+    )
+
+
 def learned_shrinkage(records: tuple[float, ...]) -> Learned:
     return learn_measure("shrinkage", [Record(each) for each in records], SHRINKAGE, SHRINKAGE_SCATTER)
 
@@ -93,6 +142,8 @@ FIGURES: tuple[tuple[str, Prior, Draw, Learn], ...] = (
     ("shrinkage", SHRINKAGE, shrinkage, learned_shrinkage),
     ("share good, loads of 20", GOOD, good_share, learned_share),
     ("minutes a piece", MINUTES, minutes, learned_minutes),
+    ("shrinkage of a new lot", SHRINKAGE, new_lot, learned_new_lot),
+    *((each.name, each.before, each.draw, each.learn) for each in PLAIN),
 )
 
 

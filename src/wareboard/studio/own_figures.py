@@ -11,7 +11,7 @@ from django.conf import settings
 
 from wareboard.book.boards.models import Entry
 from wareboard.book.firings.models import Change
-from wareboard.book.learning.own import figures_on, own_of, start_of
+from wareboard.book.learning.own import FromBoards, figures_on, from_boards, own_of, start_of
 from wareboard.book.models import Version
 from wareboard.errors import WareboardError
 from wareboard.plan.own import Own
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 Stamp = tuple[object, ...]
 _kept: dict[str, tuple[Stamp, list[Figure], Own]] = {}
+_boards: dict[str, tuple[Stamp, FromBoards]] = {}
 _one_at_a_time = threading.Lock()
 
 
@@ -38,6 +39,7 @@ def own_now(day: date, workshop_text: str) -> Own:
 def forget() -> None:
     """Let go of what is kept in memory."""
     _kept.clear()
+    _boards.clear()
 
 
 def _worked_out(day: date, workshop_text: str) -> tuple[list[Figure], Own]:
@@ -47,9 +49,18 @@ def _worked_out(day: date, workshop_text: str) -> tuple[list[Figure], Own]:
         with _one_at_a_time:
             found = _kept.get(place)
             if found is None or found[0] != stamp:
-                figures = figures_on(day, _workshop(workshop_text))
+                figures = figures_on(day, _workshop(workshop_text), _from_boards(place, day, stamp))
                 found = _kept[place] = (stamp, figures, own_of(figures))
     return found[1], found[2]
+
+
+def _from_boards(place: str, day: date, stamp: Stamp) -> FromBoards:
+    """What the boards told, read again only on another day, after an entry of an earlier one, or with another brief."""
+    _, _, entry, _, version = stamp
+    found, mark = _boards.get(place), (day, entry, version)
+    if found is None or found[0] != mark:
+        found = _boards[place] = mark, from_boards(day)
+    return found[1]
 
 
 def _workshop(text: str) -> Workshop | None:

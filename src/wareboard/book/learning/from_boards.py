@@ -10,14 +10,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
+
+from django.utils import timezone
 
 from wareboard.book.boards.models import STANDS, Board, Entry
 from wareboard.book.boards.stages import IN_KILN, ORDER
 from wareboard.book.learning.briefs import FormFacts, facts_of
 from wareboard.book.models import Commission
 
-MOST_BOARDS = 3000  # the newest; older ones have faded to nothing
+MOST_BOARDS = 1500  # the newest: years of them, and the older ones have faded
 TELLING = ("begin", "move", "lose", "gain", "count", "split", "merge", "load")
 STRETCH_AT = {
     "ball": "thrown",
@@ -124,6 +126,11 @@ def read_boards(before: datetime | None, of: Commission | None = None) -> Boards
                 come_over[entry.other_id] += entry.other_change
     first = {pk: (entries[pk][0].stage_from if entries.get(pk) else board.stage) for pk, board in boards.items()}
     return BoardsRead(boards, forms, entries, first, come_over)
+
+
+def local_day(when: datetime) -> date:
+    """The day in the workshop's own time; quicker than asking which time zone it is for each of thousands."""
+    return when.astimezone(timezone.get_default_timezone()).date()
 
 
 def stretch_of(stage: str, state: str, yields: Sequence[str]) -> str | None:

@@ -8,10 +8,8 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
-from django.utils import timezone
-
 from wareboard.book.learning.figures import Figure, Marks, Seen, standing
-from wareboard.book.learning.from_boards import FIRED_STRETCHES, Through
+from wareboard.book.learning.from_boards import FIRED_STRETCHES, Through, local_day
 from wareboard.book.reckoning.learned import Learned, Prior, prior
 from wareboard.book.reckoning.learned_losses import ClusteredShare, LoadCount, learn_losses, pooled_correlation
 
@@ -33,7 +31,7 @@ def loss_figures(told: Iterable[Through], marks: Marks) -> list[Figure]:
 def _load_of(each: Through) -> str:
     """The name of the load or board that a count belongs to: pieces of one firing stand or fall together."""
     if each.stretch in FIRED_STRETCHES:
-        return f"load/{each.form.kind}/{each.stretch}/{timezone.localdate(each.arrived)}"
+        return f"load/{each.form.kind}/{each.stretch}/{local_day(each.arrived)}"
     return f"board/{each.board.code}/{each.stretch}"
 
 
@@ -57,7 +55,7 @@ def _seen(name: str, parts: Sequence[Through]) -> Seen:
     boards = (
         f"board {codes[0]}" if len(codes) == 1 else f"boards {', '.join(codes[:6])}{' …' if len(codes) > 6 else ''}"
     )
-    day = max(timezone.localdate(each.when) for each in parts)
+    day = max(local_day(each.when) for each in parts)
     forms = ", ".join(sorted({each.form.name for each in parts}))
     return Seen(
         name, good / started, f"{good} of {started} good, {forms}, {boards}", day, ("board", codes[0]), started, good

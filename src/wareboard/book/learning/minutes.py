@@ -8,12 +8,10 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
-from django.utils import timezone
-
 from wareboard import reference
 from wareboard.book.learning.briefs import FormFacts
 from wareboard.book.learning.figures import Figure, Marks, Seen, standing
-from wareboard.book.learning.from_boards import BoardsRead, Told, by_person
+from wareboard.book.learning.from_boards import BoardsRead, Told, by_person, local_day
 from wareboard.book.learning.models import HandTime
 from wareboard.book.reckoning.learned import Learned, Prior, learning_figure, prior
 from wareboard.book.reckoning.learned_minutes import Sitting, learn_minutes
@@ -64,7 +62,7 @@ def _from_boards(read: BoardsRead) -> Iterator[tuple[str, Seen]]:
             key, minutes = found
             board = read.boards[after.board_id].code
             words = f"{after.pieces} × {form.name} in {minutes * after.pieces:.0f} min, board {board}, {person}"
-            day = timezone.localdate(after.happened)
+            day = local_day(after.happened)
             yield key, Seen(f"sitting/{after.pk}", minutes, words, day, ("board", board), after.pieces, person=person)
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from django.utils import timezone
 
-from wareboard.book.learning.figures import Figure, Marks, marks
-from wareboard.book.learning.from_boards import read_boards, through
+from wareboard.book.learning.figures import Figure, marks
+from wareboard.book.learning.from_boards import BoardsRead, Through, read_boards, through
 from wareboard.book.learning.kilns import kiln_figures
 from wareboard.book.learning.losses import loss_figures
 from wareboard.book.learning.minutes import minute_figures
@@ -23,21 +24,34 @@ def start_of(day: date) -> datetime:
     return timezone.make_aware(datetime.combine(day, time.min))
 
 
-def figures_on(day: date, workshop: Workshop | None = None, marked: Marks | None = None) -> list[Figure]:
+@dataclass(frozen=True, slots=True)
+class FromBoards:
+    """What the boards told up to a day: their entries, and the pieces that went through each stretch."""
+
+    read: BoardsRead
+    through: list[Through]
+
+
+def from_boards(day: date) -> FromBoards:
+    """What the boards told up to the morning of a day; slow enough, with thousands of boards, to be kept for that day."""
+    read = read_boards(before=start_of(day))
+    return FromBoards(read, through(read))
+
+
+def figures_on(day: date, workshop: Workshop | None = None, boards: FromBoards | None = None) -> list[Figure]:
     """Every figure of which there is a record.
 
     Args:
         day: the day of the plan. What boards say counts from the morning after, so that no plan moves under the hands at
             work; measurements, firings, weighed pieces and times written by hand count at once.
         workshop: for the power of its kilns.
-        marked: what people said of the records; as it stands when left out.
+        boards: what they told up to that day, where it is at hand.
     """
-    said = marked or marks(day)
-    read = read_boards(before=start_of(day))
+    said, told = marks(day), boards or from_boards(day)
     return [
         *shrinkage_figures(from_briefs(), said),
-        *loss_figures(through(read), said),
-        *minute_figures(read, said),
+        *loss_figures(told.through, said),
+        *minute_figures(told.read, said),
         *drying_figures(start_of(day), said),
         *pick_up_figures(said),
         *kiln_figures(workshop or Workshop(), said),
