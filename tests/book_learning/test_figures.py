@@ -191,3 +191,28 @@ def test_figures_go_to_plain_data_and_come_back_the_same(tea: Commission) -> Non
     back = Own.from_plain(own.as_plain())
     assert back.print == own.print
     assert back.agrees({key: own.print_of(key) for key in [*own.figures, "yield.bowl.dried"]})
+
+
+def test_a_form_leans_on_the_others_of_its_kind_and_its_plan_takes_its_own(db: None) -> None:
+    """Tall cups lose half in drying, low ones nothing: each form's figure lies on its own side of the kind's."""
+    from wareboard.plan import compile
+    from wareboard.plan.reading import read_brief
+
+    two = CUPS.replace(
+        "[clay]", '[[forms]]\nname = "Tall cup"\ncount = 24\nheight = "140 mm"\nrim = "80 mm"\nhandle = {}\n\n[clay]'
+    ).replace('name = "Stoneware B"', 'shrinkage = "12 %"')
+    both = commission(two)
+    for number in range(6):
+        whole_way(both, 12, {"drying": 6}, "Tall cup", at_h=float(number))
+        whole_way(both, 12, {}, "Cup", at_h=float(number))
+    found = by_key()
+    low, kind, tall = (
+        found[key].learned.mean.value for key in ("yield.cup.dried/cup", "yield.cup.dried", "yield.cup.dried/tall-cup")
+    )
+    assert tall < kind < low
+    assert found["yield.cup.dried/cup"].prior.source.startswith("other forms of its kind, from 6 boards")
+    plan = compile(read_brief(two), own=own_of(list(found.values())), seconds=0.1)
+    cup, _, tall_cup = plan.forms
+    assert {each.stage: each.good_share for each in cup.yields}["dried"] == pytest.approx(low)
+    assert {each.stage: each.good_share for each in tall_cup.yields}["dried"] == pytest.approx(tall)
+    assert tall_cup.start > cup.start

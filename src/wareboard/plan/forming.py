@@ -12,6 +12,7 @@ from wareboard.plan.brief import Brief, Form
 from wareboard.plan.drying_here import drying_of
 from wareboard.plan.handwork import minutes_a_piece
 from wareboard.plan.overage import StageYield, how_many_to_start
+from wareboard.plan.own import of_a_form
 from wareboard.plan.result import FormPlan, KindOfForm
 from wareboard.plan.shape import KINDS, profile_of, shape_of, sizes_of, volume_range_mm3
 from wareboard.plan.stages import STAGES
@@ -160,6 +161,8 @@ def _yields(form: Form, kind: KindOfForm, own: OwnFigures, assume: Assumer) -> t
         key = f"yield.{kind}.{stage}"
         if (stage == "handled" and form.handle is None) or not reference.has_default(key):
             continue
-        good = assume.figure(key, form.good.get(stage), own.good.get(f"{kind}.{stage}", own.good.get(stage)))
+        typed = own.good.get(f"{kind}.{stage}", own.good.get(stage))
+        nearest = assume.nearest(of_a_form(key, form.name), key)
+        good = assume.figure(key, form.good.get(stage), typed, nearest)
         found.append(StageYield(stage, good.value, good.low, good.high, good.source))
     return tuple(found)

@@ -111,6 +111,11 @@ def shrinkage_key(direction: str, clay: str, form: str = "") -> str:
     return "/".join(part for part in (f"shrinkage.{direction}", slug(clay) or "unnamed", slug(form)) if part)
 
 
+def of_a_form(key: str, form: str) -> str:
+    """The key of one form's own figure, where a kind of form has one."""
+    return f"{key}/{slug(form)}"
+
+
 def pick_up_key(glaze: str) -> str:
     """The key of a glaze's dry weight on the surface."""
     return f"glaze.dry_g_per_cm2/{slug(glaze)}"

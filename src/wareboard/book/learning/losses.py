@@ -12,6 +12,7 @@ from wareboard.book.learning.figures import Figure, Marks, Seen, standing
 from wareboard.book.learning.from_boards import FIRED_STRETCHES, Through, local_day
 from wareboard.book.reckoning.learned import Learned, Prior, prior
 from wareboard.book.reckoning.learned_losses import ClusteredShare, LoadCount, learn_losses, pooled_correlation
+from wareboard.plan.own import of_a_form
 
 CORRELATION_KEY = "overage.correlation"
 ALL_GOOD_LOW = 0.999  # a usual share of 1 would leave nothing to learn
@@ -23,9 +24,39 @@ def loss_figures(told: Iterable[Through], marks: Marks) -> list[Figure]:
     for each in told:
         key = f"yield.{each.form.kind}.{each.stretch}"
         grouped[key][_load_of(each)].append(each)
-    found = [_figure(key, loads, marks) for key, loads in sorted(grouped.items())]
+    found = [_figure(key, loads, marks, _prior(key)) for key, loads in sorted(grouped.items())]
     together = _together(found, marks)
-    return [*found, *([together] if together else [])]
+    of_forms = [each for key, loads in sorted(grouped.items()) for each in _of_forms(key, loads, marks)]
+    return [*found, *of_forms, *([together] if together else [])]
+
+
+def _of_forms(key: str, loads: Mapping[str, Sequence[Through]], marks: Marks) -> list[Figure]:
+    """Where several forms of one kind were made, a figure for each, leaning on what the others of its kind say."""
+    forms = sorted({each.form.name for parts in loads.values() for each in parts})
+    if len(forms) < 2:
+        return []
+    found = []
+    for form in forms:
+        own, rest = _parted(loads, form, True), _parted(loads, form, False)
+        others = _figure(key, rest, marks, _prior(key))
+        found.append(_figure(key, own, marks, _widened(others, _prior(key)), form))
+    return found
+
+
+def _parted(loads: Mapping[str, Sequence[Through]], form: str, own: bool) -> dict[str, Sequence[Through]]:
+    """The loads with only the pieces of a form, or only those of the others."""
+    parts = {name: [each for each in parts if (each.form.name == form) == own] for name, parts in loads.items()}
+    return {name: left for name, left in parts.items() if left}
+
+
+def _widened(others: Figure, usual: Prior) -> Prior:
+    """What the other forms of the kind say, as wide as the usual range: a new form may part from them by all of that."""
+    mean = others.learned.mean
+    low = min(mean.low, mean.value - (usual.value - usual.low))
+    high = max(mean.high, mean.value + (usual.high - usual.value))
+    value = min(mean.value, ALL_GOOD_LOW)
+    source = f"other forms of its kind, from {others.records_in_words}"
+    return Prior(value, max(0.01, low), min(1.0, max(high, 0.5 * (1.0 + value))), source, usual.label, "")
 
 
 def _load_of(each: Through) -> str:
@@ -35,13 +66,17 @@ def _load_of(each: Through) -> str:
     return f"board/{each.board.code}/{each.stretch}"
 
 
-def _figure(key: str, loads: Mapping[str, Sequence[Through]], marks: Marks) -> Figure:
-    seen = marks.on(key, [_seen(name, each) for name, each in loads.items()])
-    before = _prior(key)
-    learned = _learned(before.label, _counts(seen, marks), before)
-    by_load = key.rsplit(".", 1)[-1] in FIRED_STRETCHES
-    of = "load" if by_load else "board"
-    return Figure(key, "losses", before.label, "", before, learned, seen, of, lot=marks.new_lots.get(key))
+def _figure(
+    kind_key: str, loads: Mapping[str, Sequence[Through]], marks: Marks, before: Prior, form: str = ""
+) -> Figure:
+    key = of_a_form(kind_key, form) if form else kind_key
+    lot = marks.new_lots.get(key) or marks.new_lots.get(kind_key)
+    at = replace(marks, new_lots={key: lot}) if lot else marks
+    seen = at.on(key, [_seen(name, each) for name, each in loads.items()])
+    name = f"{form}: {before.label}" if form else before.label
+    learned = _learned(name, _counts(seen, marks), before)
+    of = "load" if kind_key.rsplit(".", 1)[-1] in FIRED_STRETCHES else "board"
+    return Figure(key, "losses", name, "", before, learned, seen, of, lot=lot)
 
 
 def _prior(key: str) -> Prior:
