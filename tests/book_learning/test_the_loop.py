@@ -200,3 +200,18 @@ def test_the_assumed_page_says_which_figures_are_yours(db: None) -> None:
 
 def test_a_day_on_which_nothing_is_recorded_teaches_nothing(db: None) -> None:
     assert replace(plans.basis(), day=THE_DAY).own.figures == {}
+
+
+def test_air_typed_in_the_workshop_file_wins_over_the_learned_pace() -> None:
+    """Damp air by the published factor, whatever the weighings said; left out, the weighings count."""
+    from wareboard.clay.drying import rough_drying
+
+    factor = OwnFigure("drying.factor", "pace", 2.0, 1.8, 2.2, "", "9 boards", 0.9, 1.0, 0.45, 1.9, "from-memory")
+    brief = read_brief(CUPS.replace('name = "Stoneware B"', 'shrinkage = "12 %"'))
+    own = Own.of([factor])
+    by_weight = compile(brief, Workshop(today=THE_DAY), own=own, seconds=0.1).forms[0].drying
+    damp = compile(brief, Workshop(today=THE_DAY, drying_air="damp"), own=own, seconds=0.1).forms[0].drying
+    thick = 7.0 / 0.88  # the handle's usual thickness, wet
+    usual_h = rough_drying(thick, "open").leather_hard_h.value
+    assert by_weight.leather_hard_h.value == pytest.approx(2.0 * usual_h)
+    assert damp.leather_hard_h.value == pytest.approx(rough_drying(thick, "open", "damp").leather_hard_h.value)

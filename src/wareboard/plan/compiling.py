@@ -50,7 +50,8 @@ def compile(
     workshop = workshop or Workshop()
     assume = Assumer(own or NOTHING_LEARNED)
     body = body_of(brief.clay, assume)
-    drafted = _every(brief.forms, lambda form: form_plan(form, brief, body, workshop.own, assume))
+    air = workshop.drying_air
+    drafted = _every(brief.forms, lambda form: form_plan(form, brief, body, workshop.own, assume, air))
     clay, forms = clay_plan(brief.clay, body, drafted, workshop, assume)
     kilns = kilns_of(brief, workshop, assume)
     people = people_of(brief, workshop, assume)

@@ -16,20 +16,21 @@ if TYPE_CHECKING:
 LEAST_LEFT = 0.05
 
 
-def drying_of(thickest_mm: float, flat: bool, assume: Assumer) -> RoughDrying:
+def drying_of(thickest_mm: float, flat: bool, assume: Assumer, air: str | None = None) -> RoughDrying:
     """Hours to leather-hard, open on the shelf, and days to bone dry under a light cover; rough, or as ware dries here.
 
     Args:
         thickest_mm: thickest wall or floor, wet, mm; taken as the nearest that the rough figures cover.
         flat: plates and other flat ware.
         assume: knows the workshop's own factor, where weighings gave one.
+        air: "dry", "usual" or "damp" where the workshop's file says so; what it says wins over the factor.
     """
     from wareboard.clay.drying import THICKEST_MM, THINNEST_MM, rough_drying
 
     within = min(max(thickest_mm, THINNEST_MM), THICKEST_MM)
-    first, later = (rough_drying(within, cover=cover, flat=flat) for cover in ("open", "light"))
+    first, later = (rough_drying(within, cover, air or "usual", flat) for cover in ("open", "light"))
     rough = replace(later, leather_hard_h=first.leather_hard_h, steps=(first.steps[0], later.steps[1]))
-    factor = assume.learned(DRYING_KEY)
+    factor = assume.learned(DRYING_KEY) if air is None else None
     if factor is None:
         return rough
     soft, soft_step = _as_here("leather-hard after, as ware dries here", rough.leather_hard_h, factor, "h")

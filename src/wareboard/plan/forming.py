@@ -26,7 +26,9 @@ if TYPE_CHECKING:
     from wareboard.form.profile import Profile
 
 
-def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Assumer) -> FormPlan:
+def form_plan(
+    form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Assumer, air: str | None = None
+) -> FormPlan:
     """Everything about one form.
 
     Raises:
@@ -57,7 +59,7 @@ def form_plan(form: Form, brief: Brief, body: Body, own: OwnFigures, assume: Ass
         correlation_source=together.source.removeprefix("default: "),
     )
     thickest = max(sizes.wall, sizes.floor, strap.thickness_mm if strap else 0.0) / (1 - wide.value)
-    drying = drying_of(thickest, kind == "plate", assume)
+    drying = drying_of(thickest, kind == "plate", assume, air)
     lid = lid_of(form, sizes, body)
     steps = [*shrink_steps]
     for each in lengths.values():

@@ -102,3 +102,4 @@ class Workshop(Fields):
     own: OwnFigures = OwnFigures()
     bag: Weight | None = None
     days_off: tuple[Day, ...] = ()
+    drying_air: Literal["dry", "usual", "damp"] | None = None

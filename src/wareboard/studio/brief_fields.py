@@ -204,6 +204,13 @@ WORKSHOP = (
     Box("show_lengths", "Lengths in", "choice", choices=(("", "mm"), ("in", "in"))),
     Box("bag", "One bag of clay weighs", example="12.5 kg"),
     Box("days_off", "Nobody works on", "names", help="Days with commas between.", long=True),
+    Box(
+        "drying_air",
+        "Air where ware dries",
+        "choice",
+        choices=_choice("dry", "usual", "damp", blank="as its records say, else usual"),
+        help="Weighing a piece of a board as it dries says it better.",
+    ),
 )
 OWN = (
     Box(
