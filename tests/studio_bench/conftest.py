@@ -15,11 +15,18 @@ from wareboard.book.boards.acting import Done
 from wareboard.book.boards.asking import Asked
 from wareboard.book.boards.models import Board
 from wareboard.book.models import Commission
+from wareboard.studio.bench import courses
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.today import now
 
 __all__ = ["demo_text", "workshop_folder"]
 MORNING = datetime(DAY.year, DAY.month, DAY.day, 9, 0, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def nothing_in_memory() -> None:
+    """Each test has records of its own, whose keys are those of the test before."""
+    courses.forget()
 
 
 @pytest.fixture

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import pikepdf
+import pytest
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from tests.sheets.reading_pdf import text_of
 from tests.studio_bench.conftest import do, put_up
 from wareboard.book import keeping
+from wareboard.book.boards import course
 from wareboard.book.boards.models import Board, DayStanding, Given, KeptCourse, Tick
 from wareboard.book.models import Commission
+from wareboard.plan.own import Own
+from wareboard.studio.bench import courses
 from wareboard.studio.bench.days_work import days_work
 from wareboard.studio.bench.jobs import DaysWork
 from wareboard.studio.bench.owed import moved
@@ -204,6 +209,8 @@ def test_two_hundred_commissions_ask_the_records_as_often_as_one(studio: Client,
         page = studio.get("/bench/today/?all").content.decode()
     assert len(many) == len(one)
     assert "Demo 198" in page
+    assert "176 more commissions" in studio.get("/bench/").content.decode()
+    assert "more commissions" not in studio.get("/bench/?all").content.decode()
 
 
 def test_a_commission_that_cannot_be_planned_says_so_and_keeps_its_boards(studio: Client, demo: Commission) -> None:
@@ -226,6 +233,30 @@ def test_a_begun_commission_keeps_the_calendar_of_its_first_day_and_shows_what_i
     assert course.first_day == moment_here().date() - timedelta(days=15)
     assert any(each.words.startswith("by the calendar 97 × Handled cup are set to dry") for each in day.work.behind)
     assert any("to throw" in job.why or "the chance of 72" in job.why for job in day.work.jobs)
+
+
+def test_courses_follow_what_was_learned_once_a_day_and_one_at_a_look(
+    demo: Commission, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put_up(demo, 40, "thrown")
+    first = the_day().there[0].course
+    assert first is not None
+    assert first.leans
+    assert course.read(course.written(first)) == first  # as it is kept and read again
+    monkeypatch.setattr(Own, "agrees", lambda own, leans: False)  # the records teach something else now
+    assert the_day().there[0].course is first  # it was worked out today
+    yesterday = replace(first, made=moment_here().date() - timedelta(days=1))
+    kept = KeptCourse.objects.get()
+    kept.figures = course.written(yesterday)
+    kept.save()
+    courses.forget()
+    monkeypatch.setattr(courses, "LEARNED_AT_A_LOOK", 0)
+    assert the_day().there[0].course == yesterday
+    monkeypatch.setattr(courses, "LEARNED_AT_A_LOOK", 1)
+    again = the_day().there[0].course
+    assert again is not None
+    assert again.made == first.made
+    assert again.first_day == first.first_day
 
 
 def test_each_job_says_which_load_it_feeds_and_whose_hands_the_calendar_has(demo: Commission) -> None:

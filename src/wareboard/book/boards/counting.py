@@ -44,7 +44,12 @@ class FormStanding:
 
 def boards_of(commissions: Iterable[Commission]) -> list[Board]:
     """The boards that hold pieces, by commission, form and how far they are."""
-    found = Board.objects.filter(commission__in=commissions, pieces__gt=0).select_related("commission")
+    owners = {each.pk: each for each in commissions}
+    found = list(Board.objects.filter(commission__in=list(owners), pieces__gt=0))
+    for board in found:
+        board.commission = owners[
+            board.commission_id
+        ]  # at hand already: two thousand boards do not each bring their own
     order = {stage: place for place, stage in enumerate(STAGES)}
     return sorted(found, key=lambda each: (each.commission_id, each.form, order[each.stage], each.letters, each.number))
 

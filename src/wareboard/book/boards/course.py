@@ -121,13 +121,15 @@ class Course:
     firings: Mapping[str, FiringCourse]  # by the stage that each takes pieces to
     people: tuple[Hands, ...]
     lines: tuple[Line, ...]
+    leans: Mapping[str, str]  # the prints of the learned figures that the plan leant on
+    made: date | None = None  # the day on which it was worked out
 
     def form(self, name: str) -> FormCourse | None:
         return next((form for form in self.forms if form.name == name), None)
 
 
-def course_of(plan: Plan) -> Course:
-    """The course of a plan."""
+def course_of(plan: Plan, made: date | None = None) -> Course:
+    """The course of a plan, worked out on the day ``made``."""
     amount = plan.price.deposit
     return Course(
         due=plan.brief.due,
@@ -143,6 +145,8 @@ def course_of(plan: Plan) -> Course:
         firings={FIRED_TO[each.kind]: _firing(each) for each in (plan.bisque, plan.glaze_firing)},
         people=tuple(_hands(plan)),
         lines=tuple(_lines(plan)),
+        leans=dict(plan.leans),
+        made=made,
     )
 
 
@@ -201,11 +205,12 @@ def read(figures: Mapping[str, Any]) -> Course | None:
     """The course of what `written` gave; None for that of another edition."""
     if figures.get("edition") != EDITION:
         return None
-    plain = {name: figures[name] for name in ("client", "chance", "hands", "deposit", "kilns")}
+    plain = {name: figures[name] for name in ("client", "chance", "hands", "deposit", "kilns", "leans")}
     return Course(
         due=date.fromisoformat(figures["due"]),
         first_day=_day(figures["first_day"]),
         finish=_day(figures["finish"]),
+        made=_day(figures["made"]),
         forms=tuple(_read_form(each) for each in figures["forms"]),
         glazes=tuple(GlazeCourse(each["name"], tuple(each["forms"]), each["mixed"]) for each in figures["glazes"]),
         firings={stage: FiringCourse(**each) for stage, each in figures["firings"].items()},

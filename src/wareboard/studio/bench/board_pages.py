@@ -38,19 +38,20 @@ from wareboard.studio.today import now
 
 BEFORE_A_KILN = ("bone dry", "washed", "lined", "painted", "glazed")
 MOST_OF_HISTORY = 500
+MOST_COMMISSIONS = 24  # those due first; the others a tap away
 
 
 @require_GET
 def bench(request: HttpRequest) -> HttpResponse:
-    """Every board that holds pieces, by commission; a code typed in goes straight to its board."""
+    """The boards that hold pieces, by commission, those due first; a code typed in goes straight to its board."""
     if wanted := request.GET.get("code", "").strip():
         return _found(request, wanted)
     there = all_in_hand(now())
     context = {
         "at": "bench",
         "page": "bench",
-        "there": there,
-        "boards": sum(len(each.boards) for each in there),
+        "there": there if "all" in request.GET else there[:MOST_COMMISSIONS],
+        "left": 0 if "all" in request.GET else max(0, len(there) - MOST_COMMISSIONS),
         "waiting": history.waiting().count(),
         **undo_bar(request),
     }

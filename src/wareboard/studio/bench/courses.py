@@ -2,6 +2,8 @@
 
 A commission whose work has begun keeps the calendar of the day on which it was laid out, or of the day on which its boards
 were put up: what is behind can only be seen beside a calendar that stands still.
+When the workshop's records have come to teach other figures, a course is worked out anew at most once a day, one each look,
+so that no look waits for two hundred plans.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from wareboard.errors import Problems, WareboardError
 from wareboard.studio import plans
 
 MOST_READ = 1000
+LEARNED_AT_A_LOOK = 1
 _read: dict[int, tuple[str, Course]] = {}  # by the version
 
 
@@ -51,13 +54,22 @@ def courses_of(commissions: Iterable[Commission], begun: Mapping[int, date], on:
     }
     _read_in(kept)
     found = {}
+    left = LEARNED_AT_A_LOOK
     for each in rows:
         version = versions[each.pk]
         if version is None:
             found[each.pk] = Found(None, "There is no brief")
             continue
         mark = _print(on, looked.get(version.pk, 0.0))
-        found[each.pk] = _one(version, kept.get(version.pk), mark, begun.get(each.pk), on)
+        since = begun.get(each.pk)
+        held = _held(version, kept.get(version.pk), mark, since, on)
+        if held is not None and held.course is not None:
+            done = held.course.made == on.day or on.for_paper(version.paper_id).own.agrees(held.course.leans)
+            if done or left <= 0:
+                found[each.pk] = held
+                continue
+            left -= 1
+        found[each.pk] = _worked_out(version, kept.get(version.pk), mark, since, on)
     return found
 
 
@@ -82,18 +94,27 @@ def _read_in(kept: Mapping[int, tuple[date, str]]) -> None:
             _read[version] = _whole(*kept[version]), read
 
 
-def _one(version: Version, kept: tuple[date, str] | None, mark: str, begun: date | None, on: plans.Basis) -> Found:
+def _held(
+    version: Version, kept: tuple[date, str] | None, mark: str, begun: date | None, on: plans.Basis
+) -> Found | None:
+    """The kept course, where it still holds but for what was learned since."""
     held = _read.get(version.pk)
-    if kept and held and held[0] == _whole(*kept) and kept[1] == mark:
-        first = held[1].first_day
-        still_ahead = first is not None and first > kept[0] and first >= on.day
-        if begun or kept[0] == on.day or still_ahead:
-            return Found(held[1], "", held[0])
+    if not kept or not held or held[0] != _whole(*kept) or kept[1] != mark:
+        return None
+    first = held[1].first_day
+    still_ahead = first is not None and first > kept[0] and first >= on.day
+    return Found(held[1], "", held[0]) if begun or kept[0] == on.day or still_ahead else None
+
+
+def _worked_out(
+    version: Version, kept: tuple[date, str] | None, mark: str, begun: date | None, on: plans.Basis
+) -> Found:
+    """The course worked out from the plan, and kept."""
     day = min(begun, on.day) if begun else on.day
     if kept and begun:
         day = min(day, kept[0])
     try:
-        worked = course_of(plans.plan_of_version(version, replace(on, day=day)))
+        worked = course_of(plans.plan_of_version(version, replace(on, day=day)), made=on.day)
     except WareboardError as problem:
         first_one = problem.problems[0] if isinstance(problem, Problems) and problem.problems else problem
         return Found(None, str(first_one))
@@ -101,4 +122,10 @@ def _one(version: Version, kept: tuple[date, str] | None, mark: str, begun: date
         version=version, defaults={"day": day, "workshop_print": mark, "figures": course.written(worked)}
     )
     _read[version.pk] = _whole(day, mark), worked
-    return Found(worked, "", _whole(day, mark))
+    leans = hashlib.sha256(repr(sorted(worked.leans.items())).encode()).hexdigest()[:8]
+    return Found(worked, "", f"{_whole(day, mark)} {leans}")
+
+
+def forget() -> None:
+    """Let go of every course kept in memory, as when other records are put in place."""
+    _read.clear()

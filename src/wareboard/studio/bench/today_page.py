@@ -71,6 +71,7 @@ def today(request: HttpRequest) -> HttpResponse:
     jobs = day.work.jobs if whole else day.work.jobs[:MOST_JOBS]
     _link(jobs)
     troubled = [each for each in day.there if each.trouble or any(form.course != "on course" for form in each.forms)]
+    in_trouble = {each.commission.pk for each in troubled}
     shown = troubled if whole else troubled[:MOST_STANDINGS]
     context = {
         "at": "bench",
@@ -90,7 +91,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "changes": day.changes,
         "stands": shown,
         "stands_left": len(troubled) - len(shown),
-        "on_course": [each for each in day.there if each not in troubled and each.course is not None],
+        "on_course": [each for each in day.there if each.commission.pk not in in_trouble and each.course is not None],
         "settle": history.waiting().count(),
         "just_ticked": _just_ticked(day),
         **undo_bar(request),
