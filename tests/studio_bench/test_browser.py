@@ -23,6 +23,7 @@ ADDRESSES = (
     "today/",
     "H1/",
     "H1/history/",
+    "H1/photographs/",
     "begin/",
     "timers/",
     "paper/",
@@ -161,6 +162,22 @@ def test_a_timer_goes_on_while_the_screen_is_locked(visit, demo: Commission) -> 
     expect(left).to_contain_text("0:2")
     page.evaluate("""const other = Date.now; Date.now = () => other() + 60000""")
     expect(left).to_have_text("Over")
+
+
+def test_a_timer_that_ends_is_told_on_whichever_page_is_open_and_only_once(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    page = visit("/bench/timers/", size=PHONE)
+    page.get_by_role("button", name="Let this phone ring").click()
+    expect(page.get_by_role("button", name="This phone rings")).to_be_visible()
+    page.get_by_label("What for").fill("Soak")
+    page.get_by_label("How long").fill("2 s")
+    page.get_by_role("button", name="Set it").click()
+    expect(page.locator("[data-ends]")).to_be_visible()
+    page.goto("/bench/")
+    expect(page.locator(".ringing")).to_contain_text("Soak: the time is over", timeout=6000)
+    page.get_by_role("button", name="Quiet").click()
+    page.goto("/bench/timers/")
+    expect(page.locator(".timer.is-over")).to_contain_text("Over")
+    expect(page.locator(".ringing")).to_have_count(0)
 
 
 def test_the_dwell_counter_counts_down_to_nought(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]

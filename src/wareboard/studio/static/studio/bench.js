@@ -332,10 +332,63 @@
     document.querySelectorAll("[data-ends]").forEach(function (place) {
       const ends = Number(place.dataset.ends);
       place.textContent = ends > moment ? left(ends - moment) : "Over";
-      if (ends > moment) { place.dataset.ran = "yes"; return; }
-      if (place.dataset.ran === "yes") { place.dataset.ran = "rung"; place.closest(".timer").classList.add("is-over"); beep(true); }
+      if (ends <= moment) place.closest(".timer").classList.add("is-over");
     });
+    const timers = running();
+    const over = timers.filter(function (timer) { return timer.ends <= moment && !timer.rung; });
+    if (!over.length) return;
+    over.forEach(function (timer) { timer.rung = true; });
+    localStorage.setItem("bench-timers", JSON.stringify(timers));
+    ring(over.map(function (timer) { return timer.words; }).join(", "));
   }
+  // Timers that were seen run on every page of the bench: one that is over is told wherever the thumb is just then.
+  function running() {
+    try { return JSON.parse(localStorage.getItem("bench-timers") || "[]"); } catch (damaged) { return []; }
+  }
+  function noted() {
+    const room = document.getElementById("running");
+    if (!room) return;
+    const rung = running().filter(function (timer) { return timer.rung; }).map(function (timer) { return timer.ends + timer.words; });
+    const moment = Date.now() + apart();
+    localStorage.setItem("bench-timers", JSON.stringify(Array.from(room.querySelectorAll("[data-ends]"), function (place) {
+      const timer = { words: place.closest(".timer").querySelector("h2").textContent, ends: Number(place.dataset.ends) };
+      timer.rung = timer.ends < moment - 60000 || rung.includes(timer.ends + timer.words);
+      return timer;
+    })));
+  }
+  function ring(words) {
+    let times = 0;
+    const again = setInterval(function () { beep(true); times += 1; if (times >= 4) clearInterval(again); }, 900);
+    beep(true);
+    const told = document.createElement("p");
+    told.className = "said error ringing";
+    told.setAttribute("role", "alert");
+    told.textContent = words + ": the time is over. ";
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "quiet";
+    button.textContent = "Quiet";
+    button.addEventListener("click", function () { clearInterval(again); told.remove(); });
+    told.append(button);
+    const room = document.querySelector(".bench");
+    if (room) room.prepend(told);
+    document.title = "Over: " + words;
+    if (document.hidden && window.Notification && Notification.permission === "granted" && navigator.serviceWorker) {
+      navigator.serviceWorker.ready.then(function (worker) { return worker.showNotification(words + ": the time is over"); }).catch(function () { /* told when the page wakes */ });
+    }
+  }
+  // A browser lets a page ring only after a tap, and stay lit only where the connection is private.
+  document.addEventListener("click", async function (event) {
+    const asked = event.target.closest && event.target.closest("#ring-here");
+    if (!asked) return;
+    beep(false);
+    if (sound && sound.resume) await sound.resume().catch(function () { /* silent */ });
+    const can = ["rings"];
+    if (navigator.wakeLock) await navigator.wakeLock.request("screen").then(function () { can.push("keeps the screen lit"); }).catch(function () { /* it may go dark */ });
+    if (window.Notification && Notification.permission === "default") await Notification.requestPermission().catch(function () { /* no */ });
+    if (navigator.vibrate) can.push("shakes");
+    asked.textContent = "This phone " + can.join(", ") + " while this page is open";
+  });
   setInterval(ticking, 250);
   let dwell = null;
   document.addEventListener("click", function (event) {
@@ -422,7 +475,8 @@
 
   // ---- When the page comes ---------------------------------------------------------------------------------------------
   async function dressed() {
-    document.querySelectorAll(".step, #dwell, [data-copy]").forEach(function (hidden) { hidden.hidden = false; });
+    document.querySelectorAll(".step, #dwell, [data-copy], #ring-here").forEach(function (hidden) { hidden.hidden = false; });
+    noted();
     ticking();
     await shown();
     (await all()).filter(function (row) { return row.state === "new"; }).forEach(applied);
