@@ -95,6 +95,7 @@ class Plain:
 PLAIN = (
     Plain("dry glaze a dip lays on", prior("glaze.dry_g_per_cm2"), prior("scatter.pickup_g_per_cm2")),
     Plain("energy over the reckoning", prior("kiln.energy_factor"), prior("scatter.energy_factor")),
+    Plain("hours over the schedule", prior("kiln.hours_factor"), prior("scatter.hours_factor")),
     Plain("pace of drying", prior("drying.factor"), prior("scatter.drying_factor")),
     Plain("true cost over reckoned", prior("price.cost_ratio"), prior("scatter.cost_ratio")),
 )

@@ -216,3 +216,22 @@ def test_a_form_leans_on_the_others_of_its_kind_and_its_plan_takes_its_own(db: N
     assert {each.stage: each.good_share for each in cup.yields}["dried"] == pytest.approx(low)
     assert {each.stage: each.good_share for each in tall_cup.yields}["dried"] == pytest.approx(tall)
     assert tall_cup.start > cup.start
+
+
+def test_a_kilns_hours_are_learned_over_its_schedules(db: None) -> None:
+    """By hand: the top reached after 9.9 h, 54 minutes late: 9 h were planned, 1.1 times."""
+    from wareboard.book.firings.models import FiringLog, KeptFile
+
+    kiln = Kiln.objects.create(name="Big one", slug="big-one")
+    file = KeptFile.objects.create(name="a.csv", kind="text/csv", digest="0", size=0, content=b"", written=BY.when)
+    steps = [
+        {"planned": {"target": 600.0}, "reached_h": 4.0, "late_min": 0.0},
+        {"planned": {"target": 1222.0}, "reached_h": 9.9, "late_min": 54.0},
+        {"planned": {"target": 900.0}, "reached_h": None, "late_min": None},
+    ]
+    for number in range(1, 7):
+        firing = Firing.objects.create(kiln=kiln, number=number, kind="glaze", cone="6", day=THE_DAY)
+        FiringLog.objects.create(firing=firing, file=file, summary={"channels": [{"met": steps}]}, written=BY.when)
+    found = by_key()["kiln.hours_factor.glaze/big-one"]
+    assert [each.value for each in found.seen] == pytest.approx([1.1] * 6)
+    assert found.learned.mean.value == pytest.approx(1.1, abs=0.01)

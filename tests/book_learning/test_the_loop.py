@@ -137,6 +137,7 @@ def test_every_step_that_leans_on_a_learned_figure_works_out() -> None:
             figure("shrinkage.height/stoneware-b/cup", 0.135),
             figure("drying.factor", 1.4),
             figure("kiln.energy_factor.glaze/kiln", 1.25),
+            figure("kiln.hours_factor.glaze/kiln", 1.1),
             figure("glaze.dry_g_per_cm2/white", 0.08),
             figure("minutes.throw.cup", 3.0),
             figure("overage.correlation", 0.02),
@@ -155,6 +156,7 @@ def test_every_step_that_leans_on_a_learned_figure_works_out() -> None:
         1.4 * usual.forms[0].drying.leather_hard_h.value, rel=0.02
     )
     assert ours.glaze_firing.energy.kwh == pytest.approx(1.25 * usual.glaze_firing.energy.kwh, rel=0.01)
+    assert ours.glaze_firing.heating_h == pytest.approx(1.1 * ours.glaze_firing.schedule.heating_h)
     assert ours.bisque.energy.kwh == pytest.approx(usual.bisque.energy.kwh, rel=0.01)  # the wet wall differs a little
     assert ours.glazes[0].need.dry_g > usual.glazes[0].need.dry_g
     assert ours.forms[0].minutes["throw"].value == 3.0

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from wareboard.errors import OutOfRange
 from wareboard.plan.assume import Assumer
 from wareboard.plan.equipment import inside_of
-from wareboard.plan.own import energy_key
+from wareboard.plan.own import energy_key, hours_key
 from wareboard.plan.result import FiringPlan, FormPlan
 from wareboard.plan.workshop import Firing, Kiln
 from wareboard.working import Step
@@ -17,6 +17,7 @@ from wareboard.working import Step
 if TYPE_CHECKING:
     from wareboard.kiln.energy import Energy
     from wareboard.kiln.load import LoadPiece
+    from wareboard.kiln.segment import Schedule
 
 KindOfFiring = Literal["bisque", "glaze"]
 # The state in which a piece goes in, and the stage of making before which its losses have happened.
@@ -58,6 +59,7 @@ def firing_plan(
     cooling = cooling_hours(
         schedule.peak_c, plates=kind == "glaze" and any(f.kind == PLATES_OPEN_COOLER for f in forms)
     )
+    lag, lagging = _as_long_as_here(schedule, kind, kiln, assume)
     whole = Step(
         f"energy of all {kind} firings",
         "one_kwh * firings",
@@ -78,8 +80,30 @@ def firing_plan(
         end_point,
         energy,
         cooling.estimate,
-        (*loads.steps, *schedule.steps, *energy.steps, whole, *cooling.steps),
+        (*loads.steps, *schedule.steps, *lagging, *energy.steps, whole, *cooling.steps),
+        lag,
     )
+
+
+def _as_long_as_here(
+    schedule: Schedule, kind: KindOfFiring, kiln: Kiln, assume: Assumer
+) -> tuple[float, tuple[Step, ...]]:
+    """How many times the schedule's hours this kiln takes to the top, by its logs, with the working; 1 without them."""
+    factor = assume.learned(hours_key(kind, kiln.name))
+    if factor is None:
+        return 1.0, ()
+    planned = schedule.heating_h
+    step = Step(
+        f"hours that the {kind} firing heats here",
+        "planned * factor",
+        {"planned": planned, "factor": factor.value},
+        planned * factor.value,
+        factor.source,
+        "h",
+        planned * factor.low,
+        planned * factor.high,
+    )
+    return factor.value, (step,)
 
 
 def _as_this_kiln(usual: Energy, kind: KindOfFiring, kiln: Kiln, assume: Assumer) -> Energy:

@@ -126,4 +126,9 @@ def energy_key(kind: str, kiln: str) -> str:
     return f"kiln.energy_factor.{kind}/{slug(kiln)}"
 
 
+def hours_key(kind: str, kiln: str) -> str:
+    """The key of the hours that a kiln takes to the top over its schedule's, for bisque or glaze firings."""
+    return f"kiln.hours_factor.{kind}/{slug(kiln)}"
+
+
 DRYING_KEY = "drying.factor"

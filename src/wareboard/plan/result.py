@@ -145,6 +145,12 @@ class FiringPlan:
     energy: Energy  # of one firing
     cooling_h: Estimate
     steps: tuple[Step, ...]
+    lag: float = 1.0  # hours to the top over the schedule's, as this kiln's logs say
+
+    @property
+    def heating_h(self) -> float:
+        """Hours until the end of the hold at the top, as this kiln takes them."""
+        return self.schedule.heating_h * self.lag
 
     @property
     def firings(self) -> int:

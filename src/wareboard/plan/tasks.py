@@ -157,7 +157,7 @@ def _loads(
             f"{firing.kind.capitalize()} load {number + 1} of {firing.firings}: load, fire to cone {firing.cone}, cool",
             stage=firing.kind,
             minutes_hands_on=minutes,
-            elapsed_h=firing.schedule.heating_h + firing.cooling_h.value,
+            elapsed_h=firing.heating_h + firing.cooling_h.value,
             needs=ANY_KILN if any_kiln else firing.kiln.name,
             after=tuple(dict.fromkeys(waits.get(number, ()))),
             pieces=sum(layout.pieces for layout in load),

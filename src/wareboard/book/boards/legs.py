@@ -80,7 +80,7 @@ def legs_of(form: FormPlan, plan: Plan) -> tuple[Leg, ...]:
         kiln = {"bisque": plan.bisque, "fired": plan.glaze_firing}.get(stage)
         runs = (0.0, 0.0, 0.0)
         if kiln:
-            hot, cooling = kiln.schedule.heating_h + _by_the_kiln_h(kiln.kind), kiln.cooling_h
+            hot, cooling = kiln.heating_h + _by_the_kiln_h(kiln.kind), kiln.cooling_h
             runs = (hot + cooling.value, hot + cooling.low, hot + cooling.high)
         found.append(Leg(stage, _wait_h(form, before, stage), minutes, *runs))
     return tuple(found)

@@ -8,29 +8,32 @@ from functools import lru_cache
 
 from wareboard import reference
 from wareboard.book.firings.log_summary import schedule_from
-from wareboard.book.firings.models import Firing
+from wareboard.book.firings.models import Firing, FiringLog
 from wareboard.book.learning.figures import Figure, Marks, Seen
 from wareboard.book.learning.measured_figures import measured_figure
 from wareboard.book.reckoning.learned import prior
 from wareboard.errors import WareboardError
-from wareboard.plan.own import energy_key
+from wareboard.plan.own import energy_key, hours_key
 from wareboard.plan.slug import slug
 from wareboard.plan.workshop import Workshop
 
 MOST_FIRINGS = 400
 KINDS = ("bisque", "glaze")
 USUAL_THICKNESS_MM = 6.0
+LEAST_HOURS = 1.0
 
 
 def kiln_figures(workshop: Workshop, marks: Marks) -> list[Figure]:
-    """Energy over the usual reckoning, for each kiln and kind of firing whose meter was read."""
+    """Energy over the usual reckoning and hours over the schedule's, for each kiln and kind of firing that tells of them."""
     power = {slug(kiln.name): kiln.power_kw for kiln in workshop.kilns}
     energy: dict[tuple[str, str], list[Seen]] = defaultdict(list)
+    hours: dict[tuple[str, str], list[Seen]] = defaultdict(list)
     rows = Firing.objects.filter(put_away=None).select_related("kiln").order_by("-day", "-pk")[:MOST_FIRINGS]
+    late = _late([firing.pk for firing in rows])
     for firing in rows:
-        seen = _energy(firing, power)
-        if seen is not None:
-            energy[firing.kiln.name, firing.kind].append(seen)
+        for found, seen in ((energy, _energy(firing, power)), (hours, _hours(firing, late.get(firing.pk)))):
+            if seen is not None:
+                found[firing.kiln.name, firing.kind].append(seen)
     note = "The schedule's hours, the plate's power and the usual share of full power make 1."
     return [
         measured_figure(
@@ -38,7 +41,39 @@ def kiln_figures(workshop: Workshop, marks: Marks) -> list[Figure]:
             prior("kiln.energy_factor"), "scatter.energy_factor", seen, "firing", marks, note=note,
         )
         for (kiln, kind), seen in sorted(energy.items())
+    ] + [
+        measured_figure(
+            hours_key(kind, kiln), "kiln", f"hours to the top of a {kind} firing in {kiln}, over the schedule’s",
+            prior("kiln.hours_factor"), "scatter.hours_factor", seen, "firing", marks,
+        )
+        for (kiln, kind), seen in sorted(hours.items())
     ]  # fmt: skip
+
+
+def _late(firings: list[int]) -> dict[int, tuple[float, float]]:
+    """For each firing with a log that met its schedule's top: hours when it was reached, and hours planned."""
+    found: dict[int, tuple[float, float]] = {}
+    rows = FiringLog.objects.filter(firing__in=firings, put_away=None, summary__isnull=False).order_by("pk")
+    for pk, summary in rows.values_list("firing", "summary"):
+        channels = (summary or {}).get("channels") or [{}]
+        met = [
+            each for each in channels[0].get("met", []) if each.get("reached_h") and each.get("late_min") is not None
+        ]
+        if met:
+            top = max(met, key=lambda each: each["planned"]["target"])
+            planned = top["reached_h"] - top["late_min"] / 60.0
+            if planned > LEAST_HOURS:
+                found[pk] = top["reached_h"], planned
+    return found
+
+
+def _hours(firing: Firing, late: tuple[float, float] | None) -> Seen | None:
+    if late is None or firing.kind not in KINDS:
+        return None
+    reached, planned = late
+    words = f"{reached:.1f} h to the top, where {planned:.1f} were planned, {firing.kiln.name} firing {firing.number}"
+    at = ("firing", f"{firing.kiln.slug}/{firing.number}")
+    return Seen(f"firing/{firing.pk}/hours", reached / planned, words, firing.day, at)
 
 
 def _energy(firing: Firing, power: Mapping[str, float | None]) -> Seen | None:

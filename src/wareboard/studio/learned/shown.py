@@ -18,7 +18,8 @@ TO_RECORD: dict[Group, str] = {
     "minutes": "Move one board after the other at the bench under your own name, or write a sitting down below.",
     "drying": "Weigh one piece of a board as thrown and twice more while it dries, always the same piece.",
     "glaze": "Weigh a few pieces before and after the dip, on the bucket’s page.",
-    "kiln": "Read the meter before and after a firing and write both with the firing.",
+    "kiln": "Read the meter before and after a firing and write both with the firing; take the logger’s file in beside its "
+    "schedule. How each level differs from its thermocouple stands on the kiln’s own page.",
     "price": "Finish a job whose boards, times and firings were recorded.",
 }
 PAGES = {
