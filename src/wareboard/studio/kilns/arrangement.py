@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wareboard.errors import OutOfRange, Problems, WareboardError
-from wareboard.plan.fields import plain_number
+from wareboard.errors import OutOfRange
+from wareboard.studio.kilns.pieces import Piece, room_over_mm
 
 if TYPE_CHECKING:
     from wareboard.kiln.circles import KeepOut
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 
 Place = tuple[float, float, float]  # x, y, and where the handle points, degrees anticlockwise from the right
 TOLERANCE_MM = 0.2  # boxes hold tenths of a millimetre, and nobody sets a pot closer than that
-FURTHEST_MM = 5000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +45,7 @@ def shapes(layout: ShelfLayout) -> list[Footprint]:
     return [footprint(float(body), float(reach), float(strap)) for body, reach, strap in sizes]
 
 
-def names(layout: ShelfLayout, lettered: dict[str, str]) -> list[str]:
+def names(layout: ShelfLayout, lettered: Mapping[str, str]) -> list[str]:
     """Each piece's name on its shelf: the form's letter and a number."""
     found, counts = [], dict.fromkeys(layout.forms, 0)
     for form in layout.forms:
@@ -93,22 +92,48 @@ def made_from(load: Load) -> str:
     return hashlib.sha256(repr(told).encode()).hexdigest()
 
 
-def faults(load: Load, inside: KilnInside, gap_mm: float, lettered: dict[str, str]) -> list[Fault]:
-    """Everything that is wrong with where pieces stand, shelf by shelf."""
-    return [fault for at, layout in enumerate(load) for fault in _faults_on(at, layout, inside, gap_mm, lettered)]
+def faults(
+    load: Load,
+    inside: KilnInside,
+    gap_mm: float,
+    lettered: Mapping[str, str],
+    named: Sequence[Sequence[str]] | None = None,
+) -> list[Fault]:
+    """Everything that is wrong with where pieces stand, shelf by shelf.
+
+    Args:
+        named: the names of the pieces on each shelf; by default a letter and a number counted on each.
+    """
+    every = named or [names(layout, lettered) for layout in load]
+    return [
+        fault
+        for at, (layout, own) in enumerate(zip(load, every, strict=True))
+        for fault in _faults_on(at, layout, inside, gap_mm, own)
+    ]
 
 
 def _faults_on(
-    at: int, layout: ShelfLayout, inside: KilnInside, gap_mm: float, lettered: dict[str, str]
+    at: int, layout: ShelfLayout, inside: KilnInside, gap_mm: float, named: Sequence[str]
 ) -> Iterator[Fault]:
-    named, found = names(layout, lettered), shapes(layout)
-    discs = _discs(layout, found)
+    discs = _discs(layout, shapes(layout))
+    over = room_over_mm(layout, inside)
     for i, own in enumerate(discs):
-        over = _over_edge_mm(layout, own)
-        if over > TOLERANCE_MM:
-            yield Fault(at, i, f"{named[i]} reaches {over:.0f} mm over the edge of the shelf", True)
-        elif over + inside.edge_mm > TOLERANCE_MM:
-            yield Fault(at, i, f"{named[i]} is {-over:.0f} mm from the edge; {inside.edge_mm:.0f} mm is kept", False)
+        beyond = _over_edge_mm(layout, own)
+        if beyond > TOLERANCE_MM:
+            wall = inside.shelf_to_wall_mm - beyond
+            yield Fault(at, i, f"{named[i]} reaches {beyond:.0f} mm over the edge of the shelf{_from_wall(wall)}", True)
+        elif beyond + inside.edge_mm > TOLERANCE_MM:
+            wall = inside.shelf_to_wall_mm - beyond
+            told = (
+                f"{named[i]} is {-beyond:.0f} mm from the edge{_from_wall(wall)}; {inside.wall_gap_mm:.0f} mm is kept"
+            )
+            yield Fault(at, i, told, False)
+        height = float(layout.heights_mm[i])
+        if height > over + TOLERANCE_MM:
+            yield Fault(at, i, f"{named[i]} is {height - over:.0f} mm taller than the room over its shelf", True)
+        elif height + inside.top_gap_mm > over + TOLERANCE_MM:
+            told = f"{named[i]} has {over - height:.0f} mm over it; {inside.top_gap_mm:.0f} mm is kept"
+            yield Fault(at, i, told, False)
         for keep in _keep_outs(layout):
             room = float((np.hypot(own[:, 0] - keep.x_mm, own[:, 1] - keep.y_mm) - own[:, 2]).min()) - keep.radius_mm
             if room < keep.gap_mm - TOLERANCE_MM:
@@ -121,9 +146,13 @@ def _faults_on(
                 yield _near(at, i, named[i], named[j], room, gap_mm)
 
 
+def _from_wall(wall_mm: float) -> str:
+    return f", {wall_mm:.0f} mm from wall and elements" if wall_mm > 0.0 else ", into the wall and its elements"
+
+
 def _near(at: int, piece: int, name: str, other: str, room: float, wanted: float) -> Fault:
     if room < -TOLERANCE_MM:
-        return Fault(at, piece, f"{name} stands in {other}", True)
+        return Fault(at, piece, f"{name} stands {-room:.0f} mm in {other}", True)
     return Fault(at, piece, f"{name} is {max(room, 0.0):.1f} mm from {other}; {wanted:g} mm is kept", False)
 
 
@@ -145,50 +174,39 @@ def _keep_outs(layout: ShelfLayout) -> tuple[KeepOut, ...]:
     return (*layout.posts, *layout.cone_packs, *layout.thermocouple)
 
 
-def measures(load: Load, inside: KilnInside, gap_mm: float, lettered: dict[str, str]) -> list[dict[str, Any]]:
-    """For the page: each shelf's floor, what stands in the way, and each piece as discs, so that it reckons the same."""
-    return [
-        {
-            "gap": gap_mm,
-            "edge": inside.edge_mm,
-            "tolerance": TOLERANCE_MM,
-            "radius": layout.shelf.floor().radius_mm if math.isfinite(layout.shelf.floor().radius_mm) else None,
-            "sides": layout.shelf.floor().sides.tolist(),
-            "keepOuts": [[k.x_mm, k.y_mm, k.radius_mm, k.gap_mm, f"the {k.what}"] for k in _keep_outs(layout)],
-            "pieces": [
-                {"name": name, "out": list(shape.out_mm), "radius": list(shape.radius_mm)}
-                for name, shape in zip(names(layout, lettered), shapes(layout), strict=True)
-            ],
-        }
-        for layout in load
-    ]
+def measures(load: Load, inside: KilnInside, gap_mm: float, pieces: Sequence[Piece]) -> dict[str, Any]:
+    """For the page: each shelf's floor and what stands in the way, and every piece as discs, so that it reckons the same."""
+    return {
+        "gap": gap_mm,
+        "edge": inside.edge_mm,
+        "wall": inside.shelf_to_wall_mm,
+        "wallGap": inside.wall_gap_mm,
+        "topGap": inside.top_gap_mm,
+        "tolerance": TOLERANCE_MM,
+        "shelves": [_shelf_measures(layout, inside) for layout in load],
+        "pieces": [
+            {
+                "key": piece.key,
+                "name": piece.name,
+                "form": piece.words,
+                "height": piece.height_mm,
+                "handle": piece.reach_mm > 0.0,
+                "added": piece.added,
+                "out": list(piece.shape.out_mm),
+                "radius": list(piece.shape.radius_mm),
+            }
+            for piece in pieces
+        ],
+    }
 
 
-def read_places(load: Load, posted: dict[str, str]) -> list[list[Place]]:
-    """The places that boxes hold, a list for each shelf; a box left out keeps the planned figure.
-
-    Raises:
-        Problems: naming every box that is no length or angle.
-    """
-    found, problems = [], []
-    for at, layout in enumerate(load):
-        row = []
-        for i, planned in enumerate(places(layout)):
-            try:
-                row.append(_place(posted, at, i, planned))
-            except WareboardError as problem:
-                problem.where = problem.where or f"shelf {at + 1}, piece {i + 1}"
-                problems.append(problem)
-                row.append(planned)
-        found.append(row)
-    if problems:
-        raise Problems(problems, "Some places cannot be read")
-    return found
-
-
-def _place(posted: dict[str, str], at: int, i: int, planned: Place) -> Place:
-    written = [posted.get(f"{what}-{at}-{i}", f"{was}") for what, was in zip("xya", planned, strict=True)]
-    x, y, angle = (plain_number(each.replace("\N{MINUS SIGN}", "-")) for each in written)
-    if max(abs(x), abs(y)) > FURTHEST_MM:
-        raise OutOfRange(f"{max(abs(x), abs(y)):g} mm", "no shelf reaches so far from its middle", "Give mm")
-    return x, y, angle % 360.0
+def _shelf_measures(layout: ShelfLayout, inside: KilnInside) -> dict[str, Any]:
+    floor = layout.shelf.floor()
+    edge = floor.outline_mm()
+    return {
+        "radius": floor.radius_mm if math.isfinite(floor.radius_mm) else None,
+        "sides": floor.sides.tolist(),
+        "box": [*edge.min(axis=0).tolist(), *edge.max(axis=0).tolist()],
+        "room": room_over_mm(layout, inside),
+        "keepOuts": [[k.x_mm, k.y_mm, k.radius_mm, k.gap_mm, f"the {k.what}"] for k in _keep_outs(layout)],
+    }

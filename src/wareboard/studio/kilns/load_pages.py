@@ -1,90 +1,36 @@
-"""A planned load arranged by hand: dragged or typed, checked as the plan is, kept over it with undo, printed to scale."""
+"""A planned load arranged by hand: moved, turned, taken out, filled up; checked as the plan is; undone; printed to scale."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from wareboard.book.firings import recording, signing
 from wareboard.book.firings.models import MovedLoad
 from wareboard.errors import WareboardError
-from wareboard.plan.brief import Brief
-from wareboard.studio import plans
 from wareboard.studio.drawing import drawing
-from wareboard.studio.history import commission_of, current_of
-from wareboard.studio.kilns import arrangement, boxes
-from wareboard.studio.kilns.arrangement import Fault, Place
+from wareboard.studio.history import commission_of
+from wareboard.studio.kilns import adding, arrangement, boxes, pieces
+from wareboard.studio.kilns.arrangement import Fault
 from wareboard.studio.kilns.kiln_pages import by
-from wareboard.studio.kilns.load_drawing import editable_svg
+from wareboard.studio.kilns.load_drawing import editable_svg, fault_sign, legend_svg, loose_svg
+from wareboard.studio.kilns.page import page
+from wareboard.studio.kilns.pieces import OFF, Piece
+from wareboard.studio.kilns.planned_load import Arranged, Planned, arranged, planned_load
 from wareboard.studio.paper_form import Trouble
 
 if TYPE_CHECKING:
-    from wareboard.book.models import Commission
     from wareboard.kiln.inside import Load, ShelfLayout
-    from wareboard.plan.result import FiringPlan, Plan
 
-
-@dataclass(frozen=True, slots=True)
-class Planned:
-    """One load of a plan: the commission, the firing, which load of how many, and every form's letter."""
-
-    commission: Commission
-    brief: Brief
-    firing: FiringPlan
-    number: int
-    lettered: dict[str, str]
-    every: Sequence[tuple[str, int]]
-
-    @property
-    def load(self) -> Load:
-        return self.firing.loads.loads[self.number - 1]
-
-    @property
-    def address(self) -> list[Any]:
-        return [self.commission.code, self.firing.kind, self.number]
-
-
-def planned_load(code: str, kind: str, number: int) -> Planned:
-    """The load that the plan has under that number; no page where it has none.
-
-    Raises:
-        WareboardError: if the commission cannot be planned, such as for a shelf smaller than its piece.
-    """
-    from wareboard.kiln.shelf_map import letters
-
-    commission = commission_of(code)
-    plan: Plan = plans.plan_of_version(current_of(commission), plans.basis())
-    firing = {"bisque": plan.bisque, "glaze": plan.glaze_firing}.get(kind)
-    if firing is None or not 1 <= number <= firing.firings:
-        raise Http404
-    every = [(each.kind, at) for each in (plan.bisque, plan.glaze_firing) for at in range(1, each.firings + 1)]
-    lettered = letters([form.name for form in plan.forms])
-    return Planned(commission, plan.brief, firing, number, lettered, every)
-
-
-def arranged(planned: Planned) -> tuple[list[list[Place]], MovedLoad | None, bool]:
-    """Where the pieces stand: as kept by hand, else as planned; the record; whether it was made from another plan."""
-    record = MovedLoad.objects.filter(
-        commission_code=planned.commission.code, kind=planned.firing.kind, number=planned.number
-    ).first()
-    as_planned = [arrangement.places(layout) for layout in planned.load]
-    if record is None or record.put_away is not None:
-        return as_planned, record, False
-    if record.made_from != arrangement.made_from(planned.load):
-        return as_planned, record, True
-    return [[(x, y, angle) for x, y, angle in row] for row in record.places], record, False
-
-
-def layouts(planned: Planned, to: list[list[Place]]) -> Load:
-    """The load with its pieces at those places."""
-    return tuple(arrangement.moved(layout, row) for layout, row in zip(planned.load, to, strict=True))
+MEANWHILE = (
+    "This load was arranged in another window while you were at it: {words}. Your places are below and are not lost; keep "
+    "them again to put them over the other, which stays in the history, or put yours back to see the other"
+)
 
 
 @require_http_methods(["GET", "POST"])
@@ -94,21 +40,59 @@ def moved_load(request: HttpRequest, code: str, kind: str, number: int) -> HttpR
         planned = planned_load(code, kind, number)
     except WareboardError as problem:
         return _no_load(request, code, problem)
-    to, _, stale = arranged(planned)
+    here = arranged(planned)
     if request.method == "GET":
-        return _shown(request, planned, to, [], stale)
+        return _shown(request, planned, here, here.pieces)
+    posted = request.POST.dict()
+    before = here.pieces
     try:
-        to = arrangement.read_places(planned.load, request.POST.dict())
+        if "extra" in posted:
+            before = [each for each in here.pieces if not each.added] + pieces.read_added(posted["extra"])
+        read = pieces.read_pieces(before, posted, len(planned.load))
+        if posted.get("do") in ("add", "forms"):
+            return _added(request, planned, here, read, posted)
     except WareboardError as problem:
-        return _shown(request, planned, to, boxes.told(problem), stale, typed=request.POST.dict())
-    found = _faults(planned, to)
+        return _shown(request, planned, here, before, boxes.told(problem), typed=posted, asked=posted)
+    read = pieces.stood_anew(read, before, planned.load, planned.firing.inside, planned.firing.loads.gap_mm)
+    return _kept(request, planned, here, read, posted)
+
+
+def _kept(
+    request: HttpRequest, planned: Planned, here: Arranged, read: list[Piece], posted: dict[str, str]
+) -> HttpResponse:
+    """The places kept, or the page again with what stands in the way of that."""
+    if posted.get("seen", "") not in ("", str(_seen(here))):
+        return _shown(request, planned, here, read, [Trouble(MEANWHILE.format(words=here.words))], status=409)
+    found = _faults(planned, read)
     hard = [each for each in found if each.hard]
-    if hard or (found and request.POST.get("do") != "keep-anyway"):
-        return _shown(request, planned, to, _troubles(planned, found), stale, only_near=not hard)
-    keep = [[list(place) for place in row] for row in to]
-    recording.keep_moved(code, kind, number, arrangement.made_from(planned.load), keep, by(request))
-    messages.success(request, "The arrangement is kept over the plan." + (" Some pieces stand near." if found else ""))
+    if hard or (found and posted.get("do") != "keep-anyway"):
+        return _shown(request, planned, here, read, _troubles(planned, read, found), only_near=not hard)
+    places, extra = pieces.to_keep(read)
+    made_from = arrangement.made_from(planned.load)
+    code, kind, number = planned.commission.code, planned.firing.kind, planned.number
+    recording.keep_moved(code, kind, number, made_from, places, by(request), extra)
+    out = sum(each.count for each in read if each.shelf == OFF)
+    words = "The arrangement is kept over the plan." + (" Some pieces stand near." if found else "")
+    messages.success(request, words + (f" {out} piece{'' if out == 1 else 's'} not loaded." if out else ""))
     return HttpResponseRedirect(reverse("moved-load", args=planned.address))
+
+
+def _added(
+    request: HttpRequest, planned: Planned, here: Arranged, read: list[Piece], posted: dict[str, str]
+) -> HttpResponse:
+    """The page with more pieces in the gaps, not kept yet; or with the forms of the commission that was asked for."""
+    if posted["do"] == "forms":
+        return _shown(request, planned, here, read, asked=posted)
+    fresh = adding.pieces_asked(planned, posted, read)
+    at = [each.shelf for each in fresh]
+    stood, out = sum(each >= 0 for each in at), sum(each < 0 for each in at)
+    if stood:
+        messages.success(request, f"{stood} added in the gaps. Keep the arrangement when all stands right.")
+    if out:
+        messages.warning(
+            request, f"No gap is left for {out}; listed under “Not loaded”, to be put where you make room."
+        )
+    return _shown(request, planned, here, [*read, *fresh], asked=posted)
 
 
 @require_POST
@@ -133,103 +117,158 @@ def load_move(request: HttpRequest, code: str, kind: str, number: int, move: str
 
 @require_GET
 def load_map(request: HttpRequest, code: str, kind: str, number: int) -> HttpResponse:
-    """Every shelf of the load as it is arranged, to scale, a page for each, as PDF."""
+    """Every shelf of the load as it is arranged, to scale, a page for each, and the load from the side, as PDF."""
     from wareboard.sheets.firing_shelf import shelf_pdf
 
     try:
         planned = planned_load(code, kind, number)
     except WareboardError:
         raise Http404 from None
-    to, record, stale = arranged(planned)
-    by_hand = record is not None and record.put_away is None and not stale
+    here = arranged(planned)
+    load = pieces.layouts_of(planned.load, here.pieces)
+    out = [each.name for each in here.pieces if each.shelf == OFF]
     pdf = shelf_pdf(
-        layouts(planned, to),
+        load,
         list(planned.lettered),
         planned.firing.kiln.name,
         f"{planned.commission.name}, {kind} load {number}",
-        f"{code}{', arranged by hand' if by_hand else ', as planned'}",
+        f"{code}, {here.words}",
         planned.brief.due,
+        named=pieces.named_on(planned.load, here.pieces),
+        inside=planned.firing.inside,
+        not_loaded=", ".join(out),
     )
     response = HttpResponse(pdf, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{code}-{kind}-load-{number}.pdf"'
     return response
 
 
-def _faults(planned: Planned, to: list[list[Place]]) -> list[Fault]:
-    return arrangement.faults(
-        layouts(planned, to), planned.firing.inside, planned.firing.loads.gap_mm, planned.lettered
-    )
+def _seen(here: Arranged) -> int:
+    return signing.latest(here.record) if here.record else 0
 
 
-def _troubles(planned: Planned, found: list[Fault]) -> list[Trouble]:
-    return [Trouble(each.words, f"x-{each.shelf}-{each.piece}", f"Shelf {each.shelf + 1}") for each in found]
+def _faults(planned: Planned, every: Sequence[Piece]) -> list[Fault]:
+    load = pieces.layouts_of(planned.load, every)
+    firing = planned.firing
+    named = pieces.named_on(planned.load, every)
+    return arrangement.faults(load, firing.inside, firing.loads.gap_mm, planned.lettered, named)
+
+
+def _by_key(every: Sequence[Piece], fault: Fault) -> str:
+    return [each.key for each in every if each.shelf == fault.shelf][fault.piece]
+
+
+def _troubles(planned: Planned, every: Sequence[Piece], found: list[Fault]) -> list[Trouble]:
+    return [
+        Trouble(each.words, f"x-{_by_key(every, each)}", _shelf_name(planned.load, each.shelf, planned))
+        for each in found
+    ]
+
+
+def _shelf_name(load: Load, at: int, planned: Planned) -> str:
+    layout = load[at]
+    half = f", {'left' if layout.half == 0 else 'right'} half" if planned.firing.inside.halves else ""
+    return f"Shelf {layout.level + 1}{half}"
 
 
 def _shown(
     request: HttpRequest,
     planned: Planned,
-    to: list[list[Place]],
-    troubles: list[Trouble],
-    stale: bool,
+    here: Arranged,
+    every: list[Piece],
+    troubles: Sequence[Trouble] = (),
     only_near: bool = False,
     typed: dict[str, str] | None = None,
+    asked: dict[str, str] | None = None,
+    status: int = 0,
 ) -> HttpResponse:
-    load, inside, gap_mm = planned.load, planned.firing.inside, planned.firing.loads.gap_mm
-    _, record, _ = arranged(planned)
+    firing, record = planned.firing, here.record
+    every = [each for each in every if each.shelf != pieces.GONE]
+    forms = list(dict.fromkeys([*planned.lettered, *(each.words for each in every)]))
+    named = [_shelf_name(planned.load, at, planned) for at in range(len(planned.load))]
+    faults = _faults(planned, every)
+    loose = [each for each in every if each.shelf == OFF]
     context = {
-        "at": "kilns",
         "commission": planned.commission,
         "planned": planned,
-        "kind": planned.firing.kind,
+        "kind": firing.kind,
         "number": planned.number,
-        "shelves": [_shelf(planned, at, layout, to[at], typed or {}) for at, layout in enumerate(load)],
-        "measures": arrangement.measures(load, inside, gap_mm, planned.lettered),
-        "gap": f"{gap_mm:g}",
-        "edge": f"{inside.edge_mm:g}",
+        "shelves": [
+            _shelf(at, layout, named, [each for each in every if each.shelf == at], forms, faults, typed or {})
+            for at, layout in enumerate(planned.load)
+        ],
+        "loose": [_row(each, typed or {}) for each in loose],
+        "loose_svg": drawing(loose_svg(loose, forms)),
+        "choices": list(enumerate(named)),
+        "extra": pieces.added_json(every),
+        "measures": arrangement.measures(planned.load, firing.inside, firing.loads.gap_mm, every),
+        "gap": f"{firing.loads.gap_mm:g}",
+        "edge": f"{firing.inside.edge_mm:g}",
         "troubles": troubles,
         "only_near": only_near,
-        "seen": signing.latest(record) if record else 0,
-        "stale": stale,
-        "by_hand": record is not None and record.put_away is None and not stale,
+        "seen": _seen(here),
+        "stale": here.stale,
+        "by_hand": here.by_hand,
+        "arranged": here.words,
         "can_undo": record is not None and signing.can_undo(record),
         "can_redo": record is not None and signing.can_redo(record) is not None,
-        "key": [(letter, form) for form, letter in planned.lettered.items()],
+        "key": _key(planned, every),
+        "signs": [(drawing(legend_svg(what)), words) for what, words in _SIGNS],
+        "hard_sign": drawing(fault_sign(True)),
+        "near_sign": drawing(fault_sign(False)),
+        "adding": adding.choices(planned, asked or {}),
     }
-    return render(request, "kilns/load.html", context, status=422 if troubles else 200)
+    return page(request, "kilns/load.html", context, status or (422 if troubles else 200), planned.commission.code)
 
 
-def _shelf(planned: Planned, at: int, layout: ShelfLayout, to: list[Place], typed: dict[str, str]) -> dict[str, Any]:
-    here = arrangement.moved(layout, to)
-    inside, gap_mm = planned.firing.inside, planned.firing.loads.gap_mm
-    found = arrangement.faults((here,), inside, gap_mm, planned.lettered)
-    faulty: dict[int, bool] = {}
+_SIGNS = (("post", "post"), ("cone pack", "witness cones"), ("thermocouple", "thermocouple"))
+
+
+def _key(planned: Planned, every: Sequence[Piece]) -> list[tuple[str, str]]:
+    """What the names of pieces begin with, and the form each stands for."""
+    there = {each.form for each in every if not each.added}
+    key = [(letter, form) for form, letter in planned.lettered.items() if form in there]
+    return key + [(each.name, each.words) for each in every if each.added]
+
+
+def _shelf(
+    at: int,
+    layout: ShelfLayout,
+    named: list[str],
+    own: list[Piece],
+    forms: list[str],
+    faults: list[Fault],
+    typed: dict[str, str],
+) -> dict[str, Any]:
+    found = [each for each in faults if each.shelf == at]
+    faulty: dict[str, bool] = {}
     for each in found:
-        faulty[each.piece] = faulty.get(each.piece, False) or each.hard
-    half = f", {'left' if layout.half == 0 else 'right'} half" if planned.firing.inside.halves else ""
-    rows = [
-        {
-            "i": i,
-            "name": name,
-            "form": layout.forms[i],
-            "handle": layout.handle_reach_mm[i] > 0.0,
-            "x": typed.get(f"x-{at}-{i}", f"{place[0]:.1f}"),
-            "y": typed.get(f"y-{at}-{i}", f"{place[1]:.1f}"),
-            "a": typed.get(f"a-{at}-{i}", f"{place[2]:.1f}"),
-        }
-        for i, (name, place) in enumerate(zip(arrangement.names(layout, planned.lettered), to, strict=True))
-    ]
+        faulty[own[each.piece].key] = faulty.get(own[each.piece].key, False) or each.hard
+    counts: dict[str, int] = {}
+    for piece in own:
+        counts[piece.words] = counts.get(piece.words, 0) + piece.count
     return {
         "at": at,
-        "number": layout.level + 1,
-        "half": half,
-        "counts": list(layout.counts.items()),
+        "name": named[at],
+        "counts": list(counts.items()),
         "face": f"{layout.level_mm:.0f}",
-        "svg": drawing(editable_svg(layout, at, to, planned.lettered, faulty)),
-        "rows": rows,
+        "svg": drawing(editable_svg(layout, at, named[at], own, forms, faulty)),
+        "rows": [_row(piece, typed) for piece in own],
         "faults": found,
     }
 
 
+def _row(piece: Piece, typed: dict[str, str]) -> dict[str, Any]:
+    """A piece's boxes: what was typed where something was wrong, else where it stands."""
+    return {
+        "piece": piece,
+        "x": typed.get(f"x-{piece.key}", f"{piece.x:.1f}"),
+        "y": typed.get(f"y-{piece.key}", f"{piece.y:.1f}"),
+        "a": typed.get(f"a-{piece.key}", f"{piece.angle:.1f}"),
+        "shelf": piece.shelf,
+    }
+
+
 def _no_load(request: HttpRequest, code: str, problem: WareboardError) -> HttpResponse:
-    context = {"at": "kilns", "commission": commission_of(code), "troubles": boxes.told(problem)}
-    return render(request, "kilns/no_load.html", context)
+    context = {"commission": commission_of(code), "troubles": boxes.told(problem)}
+    return page(request, "kilns/no_load.html", context)
