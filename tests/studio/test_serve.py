@@ -110,7 +110,7 @@ def test_records_of_an_older_form_are_backed_up_before_they_are_changed(tmp_path
         pass
     with closing(sqlite3.connect(tmp_path / "records.sqlite3")) as opened:  # as if made before there were any of these
         opened.execute("PRAGMA foreign_keys = OFF")
-        for app in ("book", "boards", "firings", "glazes"):
+        for app in ("book", "boards", "firings", "glazes", "learning", "people"):
             tables = opened.execute(
                 "SELECT name FROM sqlite_master WHERE type = 'table' AND name LIKE ?", (f"{app}_%",)
             )

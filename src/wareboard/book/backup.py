@@ -1,5 +1,7 @@
 """Backup and restore of a workshop's records: one zip with the database and ``workshop.toml``. Needs no running studio.
 
+Keys, certificates and the phones that are signed in are left out: phones join anew after a restore.
+
 The database is copied through SQLite's own backup call, which is right even while pages write.
 """
 
@@ -39,6 +41,7 @@ def back_up(folder: Path, file: Path) -> Path:
     with tempfile.TemporaryDirectory(dir=file.parent) as room:
         copy = Path(room) / RECORDS
         _copy(records, copy)
+        _without_ways_in(copy)
         unfinished = Path(room) / "backup.zip"
         with zipfile.ZipFile(unfinished, "w", zipfile.ZIP_DEFLATED) as box:
             box.writestr(ABOUT, ABOUT_TEXT)
@@ -79,6 +82,16 @@ def automatic(folder: Path, why: str, keep: int | None = None) -> Path:
 def _copy(source: Path, target: Path) -> None:
     with closing(sqlite3.connect(source, timeout=20)) as old, closing(sqlite3.connect(target, timeout=20)) as new:
         old.backup(new)
+
+
+def _without_ways_in(records: Path) -> None:
+    # A phone that was signed out must not be let in again by an old copy; names, roles and hashed passwords stay.
+    with closing(sqlite3.connect(records, timeout=20)) as opened:
+        there = {row[0] for row in opened.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+        for table in ("people_phone", "people_joining", "people_wrongtry"):
+            if table in there:
+                opened.execute(f'DELETE FROM "{table}"')
+        opened.commit()
 
 
 def _unpacked(file: Path, room: Path) -> tuple[Path, Path | None]:

@@ -17,7 +17,10 @@ COMMANDS = {
     ),
     "new": ("wareboard.commands.plan:new_command", "Start a brief from four numbers."),
     "demo": ("wareboard.commands.demo:demo_command", "Make a workshop folder with an invented commission and plan it."),
-    "studio": ("wareboard.commands.studio:studio_command", "Open the studio in the browser, on this machine only."),
+    "studio": (
+        "wareboard.commands.studio:studio_command",
+        "Open the studio in the browser; --phone for phones as well.",
+    ),
     "backup": ("wareboard.commands.studio:backup_command", "Copy a workshop's records into one file."),
     "restore": ("wareboard.commands.studio:restore_command", "Put a workshop's records back from a backup."),
     "wet-size": ("wareboard.commands.look_up:wet_size_command", "What to throw for a fired size, with its working."),

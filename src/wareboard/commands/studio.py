@@ -21,11 +21,15 @@ folder_option = click.option(
 @folder_option
 @click.option("--port", type=click.IntRange(1, 65535), help="Port on 127.0.0.1; a free one near 8471 if left out.")
 @click.option("--no-browser", is_flag=True, help="Do not open the browser.")
-def studio_command(folder: Path, port: int | None, no_browser: bool) -> None:
-    """Open the studio: commissions, plans and sheets, in the browser, on this machine only. Ctrl-C closes it."""
+@click.option(
+    "--phone", is_flag=True, help="Listen on the workshop's own network too, over TLS, for people who sign in."
+)
+@click.option("--phone-port", type=click.IntRange(1, 65535), help="Port for phones; a free one near 8501 if left out.")
+def studio_command(folder: Path, port: int | None, no_browser: bool, phone: bool, phone_port: int | None) -> None:
+    """Open the studio in the browser, on this machine only unless --phone is given. Ctrl-C closes it."""
     from wareboard.studio.serve import serve
 
-    serve(folder, port=port, open_browser=not no_browser)
+    serve(folder, port=port, open_browser=not no_browser, phones=phone or phone_port is not None, phone_port=phone_port)
 
 
 @click.command("backup")

@@ -19,7 +19,7 @@ from wareboard.errors import Problems, WareboardError
 from wareboard.plan.reading import read_brief
 from wareboard.studio import plans
 from wareboard.studio.brief_fields import BRIEF_PARTS
-from wareboard.studio.context import WHO_COOKIE, who
+from wareboard.studio.context import WHO_COOKIE, writer
 from wareboard.studio.history import changed_lines, commission_of, current_of, moves
 from wareboard.studio.looks import A_YEAR_S
 from wareboard.studio.naming import name_in
@@ -110,9 +110,9 @@ def _looked_at(form: PaperForm, version: Version) -> Ripple | None:
 
 
 def _accepted(request: HttpRequest, commission: Commission, text: str, seen: int, why: str) -> HttpResponse:
-    writer = request.POST.get("who", who(request)).strip()
+    author = writer(request)
     reason = request.POST.get("why", "").strip() or why
-    version = keeping.write(commission.paper, text, seen=seen, why=reason, who=writer, when=now())
+    version = keeping.write(commission.paper, text, seen=seen, why=reason, who=author, when=now())
     keeping.rename(commission, name_in(text))
     plans.headline_of(version, plans.basis())
     if version.pk == seen:
@@ -120,7 +120,7 @@ def _accepted(request: HttpRequest, commission: Commission, text: str, seen: int
     else:
         messages.success(request, f"Kept as version {version.number}. It can be undone.")
     response = HttpResponseRedirect(reverse("answers", args=[commission.code]))
-    response.set_cookie(WHO_COOKIE, quote(writer[:80]), max_age=A_YEAR_S, samesite="Lax", httponly=True)
+    response.set_cookie(WHO_COOKIE, quote(author), max_age=A_YEAR_S, samesite="Lax", httponly=True)
     return response
 
 

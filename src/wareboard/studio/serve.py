@@ -9,15 +9,19 @@ import signal
 import socket
 import sys
 import threading
+from collections.abc import Callable, Iterable
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wareboard.errors import OutOfRange, Unreadable
 from wareboard.studio.private_file import write_private
 from wareboard.studio.settings_table import RECORDS, SECRET
 
-HOST = "127.0.0.1"
+if TYPE_CHECKING:
+    from wareboard.studio.phones.network import Door
+
+HOST, EVERY_ADDRESS = "127.0.0.1", "0.0.0.0"  # the second only where phones are asked for
 FIRST_PORT, PORTS_TRIED = 8471, 30
 LOG = "studio.log"
 THREADS = 6
@@ -25,13 +29,21 @@ PATIENCE_S = 15
 LARGEST_UPLOAD = 60_000_000  # bytes: above the photographs and logs that pages take
 
 
-def serve(folder: Path, port: int | None = None, open_browser: bool = True) -> None:
+def serve(
+    folder: Path,
+    port: int | None = None,
+    open_browser: bool = True,
+    phones: bool = False,
+    phone_port: int | None = None,
+) -> None:
     """Serve the studio of a workshop folder until it is stopped with Ctrl-C.
 
     Args:
         folder: the workshop folder; made where it is not there.
         port: on 127.0.0.1; a free one near `FIRST_PORT` where None.
         open_browser: whether to open the first page.
+        phones: whether to listen on the workshop's network as well, over TLS.
+        phone_port: the port there; a free one where None.
     Raises:
         Unreadable, OutOfRange: if the folder cannot be used, the port is taken, or a setting is odd.
     """
@@ -45,16 +57,37 @@ def serve(folder: Path, port: int | None = None, open_browser: bool = True) -> N
         threading.Timer(0.3, _open, [address]).start()
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGTERM, _closing)  # ask for an orderly end, as Ctrl-C does
+    door = _open_to_phones(folder, phone_port) if phones else None
     try:
         server.serve()
     except KeyboardInterrupt:
         pass
     finally:
         server.stop()
+        if door is not None:
+            door.close()
         _say("The studio is closed; everything accepted is kept.")
 
 
-def listening(host: str, port: int, application: object) -> Any:
+def _open_to_phones(folder: Path, port: int | None) -> Door:
+    import segno
+
+    from wareboard.studio.phones.network import Door, how_open
+
+    door = Door(folder.resolve(), _application(), port)
+    door.open()
+    stands = how_open()
+    if stands is not None:
+        _say("Phones in this network can reach it at " + " or ".join(stands.addresses))
+        if sys.stdout.isatty():
+            segno.make(stands.address, error="m").terminal(compact=True)
+        _say("On the phone, first: that address with trust/ behind it. In the studio: the page Phones adds people.")
+        _say(f"SHA-256 of the workshop's certificate: {stands.fingerprint}")
+        _say("Only in your own network: not in a café, at a fair or on a guest network.")
+    return door
+
+
+def listening(host: str, port: int, application: object, tls: Any = None) -> Any:
     """A server that holds its port already and waits for ``serve()``.
 
     Raises:
@@ -66,6 +99,7 @@ def listening(host: str, port: int, application: object) -> Any:
         (host, port), application, numthreads=THREADS, server_name="Wareboard", timeout=PATIENCE_S, shutdown_timeout=2
     )
     server.max_request_body_size = LARGEST_UPLOAD
+    server.ssl_adapter = tls
     server.max_request_header_size = 64_000
     server.error_log = _to_log
     try:
@@ -130,14 +164,14 @@ def bring_up_to_date(folder: Path) -> bool:
     return True
 
 
-def free_port() -> int:
-    """The first port from `FIRST_PORT` on that nobody uses, else any that the machine gives."""
-    for port in (*range(FIRST_PORT, FIRST_PORT + PORTS_TRIED), 0):
+def free_port(first: int = FIRST_PORT, host: str = HOST) -> int:
+    """The first port from ``first`` on that nobody uses, else any that the machine gives."""
+    for port in (*range(first, first + PORTS_TRIED), 0):
         with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
             if os.name != "nt":  # on Windows this option would let two programs share the port
                 probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
-                probe.bind((HOST, port))
+                probe.bind((host, port))
             except OSError:
                 continue
             return int(probe.getsockname()[1])
@@ -151,7 +185,7 @@ def _take_in_briefs(folder: Path) -> None:
         _say(f"Taken in from the workshop folder: {commission}")
 
 
-def _application() -> object:
+def _application() -> Callable[..., Iterable[bytes]]:
     from wareboard.studio.wsgi import application
 
     return application

@@ -19,6 +19,7 @@ def _secret(folder: Path) -> str:
     return place.read_text(encoding="ascii").strip() if place.is_file() else secrets.token_urlsafe(50)
 
 
+PASSWORD_HASHERS = ["wareboard.book.people.hashing.WorkshopArgon2"]
 SECRET_KEY = _secret(WAREBOARD.folder)
 DEBUG = False
 ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]"]
@@ -32,6 +33,7 @@ INSTALLED_APPS = [
     "wareboard.book.glazes",
     "wareboard.book.firings",
     "wareboard.book.boards",
+    "wareboard.book.people",
     "wareboard.book.learning",
     "wareboard.studio",
 ]
@@ -39,6 +41,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "wareboard.studio.middleware.strict_pages",
+    "wareboard.studio.phones.door.at_the_door",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",

@@ -5,6 +5,7 @@ A value that makes no sense is refused by the setting's name, before anything is
 
 from __future__ import annotations
 
+import ipaddress
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -17,6 +18,11 @@ from wareboard.errors import Unreadable
 
 RECORDS = "records.sqlite3"
 SECRET = "secret.key"
+# What home networks use, and this machine itself: the workshop's certificate may speak for nothing else.
+OWN_NETWORKS = tuple(
+    ipaddress.IPv4Network(each) for each in ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16")
+)
+THIS_MACHINE = ipaddress.IPv4Network("127.0.0.0/8")
 Reader = Callable[[str], Any]
 
 
@@ -41,6 +47,7 @@ class Settings:
     calendar_seconds: float
     plans_kept: int
     backups_kept: int
+    phone_address: str
 
 
 def _words(written: str) -> str:
@@ -59,6 +66,17 @@ def _zone(written: str) -> str:
             ZoneInfo(written)
         except (ZoneInfoNotFoundError, OSError) as problem:
             raise ValueError("no time zone of that name is known") from problem
+    return written
+
+
+def _own_address(written: str) -> str:
+    if written and not re.fullmatch(r"(?=.{1,63}$)[a-z0-9-]+(\.[a-z0-9-]+)*\.local", written):
+        try:
+            address = ipaddress.IPv4Address(written)
+        except ValueError:
+            raise ValueError("it is neither an IPv4 address nor a name ending in .local") from None
+        if not any(address in network for network in (*OWN_NETWORKS, THIS_MACHINE)):
+            raise ValueError("it is no address of a network of one's own")
     return written
 
 
@@ -103,6 +121,12 @@ TABLE: tuple[Setting, ...] = (
         "WAREBOARD_PLANS_KEPT", _between(1, 10_000, whole=True), "64", "How many worked-out plans are kept in memory."
     ),
     Setting("WAREBOARD_BACKUPS_KEPT", _between(1, 1000, whole=True), "20", "How many automatic backups are kept."),
+    Setting(
+        "WAREBOARD_PHONE_ADDRESS",
+        _own_address,
+        "",
+        "Private address or .local name by which phones reach this machine; empty to find it out.",
+    ),
 )
 
 

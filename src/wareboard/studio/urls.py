@@ -23,6 +23,7 @@ urlpatterns = [
     path("start/", starting.four_numbers, name="four-numbers"),
     path("start/from-a-file/", starting.from_a_file, name="from-a-file"),
     path("look/", looks.choose_look, name="choose-look"),
+    path("", include("wareboard.studio.phones.urls")),
     path("bench/", include("wareboard.studio.bench.urls")),
     path("kilns/", include("wareboard.studio.kilns.urls")),
     path("glazes/", include("wareboard.studio.glazes.urls")),

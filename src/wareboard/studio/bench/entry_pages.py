@@ -26,7 +26,7 @@ from wareboard.studio.bench.entry_words import words_of
 from wareboard.studio.bench.odd import asked_about
 from wareboard.studio.bench.reading import asked_from, fresh_key
 from wareboard.studio.bench.standing import one_in_hand
-from wareboard.studio.context import WHO_COOKIE, who
+from wareboard.studio.context import WHO_COOKIE, who, writer_of
 from wareboard.studio.looks import A_YEAR_S
 from wareboard.studio.today import now
 
@@ -125,7 +125,7 @@ def entries(request: HttpRequest) -> JsonResponse:
         return JsonResponse({"trouble": "This is no list of entries."}, status=400)
     results = []
     for row in rows[:MOST_AT_ONCE]:
-        key, writer = str(row.get("key", "")), str(row.get("who") or who(request))
+        key, writer = str(row.get("key", "")), writer_of(request, str(row.get("who") or ""))
         told = keep(row, key, writer, confirmed=row.get("confirmed") == "yes")
         results.append({"key": key, "state": told.state, "words": told.words, "board": told.board})
     return JsonResponse({"results": results})

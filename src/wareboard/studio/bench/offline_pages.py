@@ -27,13 +27,22 @@ def manifest(request: HttpRequest) -> JsonResponse:
         "short_name": "Bench",
         "description": "Boards, losses and the day's work, also without a network.",
         "start_url": reverse("bench"),
-        "scope": reverse("bench"),
+        "id": reverse("bench"),
+        "scope": "/",
         "display": "standalone",
         "background_color": "#f7f4ed",
         "theme_color": "#8a4b22",
-        "icons": [{"src": static("studio/mark.svg"), "sizes": "any", "type": "image/svg+xml", "purpose": "any"}],
+        "icons": [
+            _icon("192x192", "studio/icon-192.png", "any"),
+            _icon("512x512", "studio/icon-512.png", "any"),
+            _icon("512x512", "studio/icon-512-maskable.png", "maskable"),
+        ],
     }
     return JsonResponse(words, content_type="application/manifest+json")
+
+
+def _icon(sizes: str, file: str, purpose: str) -> dict[str, str]:
+    return {"src": static(file), "sizes": sizes, "type": "image/png", "purpose": purpose}
 
 
 @require_GET

@@ -18,7 +18,7 @@ from wareboard.studio.bench.board_pages import board_at
 from wareboard.studio.bench.entry_pages import back
 from wareboard.studio.bench.entry_words import words_of
 from wareboard.studio.bench.reading import fresh_key, moment_of
-from wareboard.studio.context import who
+from wareboard.studio.context import writer_of
 from wareboard.studio.today import now
 
 A_WEEK_S = 604_800
@@ -55,7 +55,7 @@ def take(request: HttpRequest) -> HttpResponse:
             sent.get("board", ""),
             _data(request),
             sent.get("words", ""),
-            (sent.get("who") or who(request))[:80],
+            writer_of(request, sent.get("who", "")),
             moment_of(sent.dict(), now()),
             now(),
             sent.get("entry", "")[:40],

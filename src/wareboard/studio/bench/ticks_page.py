@@ -41,7 +41,7 @@ class Box:
 @require_http_methods(["GET", "POST"])
 def ticks(request: HttpRequest) -> HttpResponse:
     """Today's jobs as boxes; all that are ticked are kept at once, and can be undone at once."""
-    day = the_day()
+    day = the_day(request)
     boxes = _boxes(day)
     left = False
     if request.method == "POST":

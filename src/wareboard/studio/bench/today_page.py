@@ -25,7 +25,7 @@ from wareboard.studio.bench.owed import APPROVAL, DEPOSIT, TOLD, Owed, messages_
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.since_yesterday import Changes, changes
 from wareboard.studio.bench.standing import InHand, all_in_hand
-from wareboard.studio.context import who
+from wareboard.studio.context import door, who
 from wareboard.studio.today import now
 from wareboard.studio.today import today as workshop_day
 
@@ -52,7 +52,7 @@ def moment_here() -> datetime:
     return datetime.combine(workshop_day(), here.time(), here.tzinfo)
 
 
-def the_day() -> TheDay:
+def the_day(request: HttpRequest | None = None) -> TheDay:
     """What is to be done today, by whom, what waits, what changed, what is owed."""
     moment = moment_here()
     there = all_in_hand(moment)
@@ -60,13 +60,15 @@ def the_day() -> TheDay:
     work = days_work(there, {(tick.commission.code, tick.what) for tick in ticks}, moment)
     given = dict(Given.objects.filter(day=moment.date()).order_by("pk").values_list("job", "person"))
     hours = hours_of(work, there, given, moment.date())
-    return TheDay(moment, there, work, hours, messages_owed(there, ticks, moment), changes(there, moment), ticks)
+    helps = request is not None and door(request)["is_helper"]
+    owed = [] if helps else messages_owed(there, ticks, moment)  # they name clients and prices
+    return TheDay(moment, there, work, hours, owed, changes(there, moment), ticks)
 
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
     """What to do today and in which order, what waits, what changed since yesterday, messages owed."""
-    day = the_day()
+    day = the_day(request)
     whole = "all" in request.GET
     jobs = day.work.jobs if whole else day.work.jobs[:MOST_JOBS]
     _link(jobs)
@@ -134,7 +136,7 @@ def today_paper(request: HttpRequest) -> HttpResponse:
     from wareboard.studio.bench.today_paper import sheet_of
 
     paper: Paper = "letter" if request.GET.get("paper") == "letter" else "a4"
-    day = the_day()
+    day = the_day(request)
     response = HttpResponse(today_sheet(sheet_of(day), day.moment.date(), paper), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="today {day.moment.date()}.pdf"'
     response["X-Frame-Options"] = "SAMEORIGIN"

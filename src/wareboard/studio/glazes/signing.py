@@ -18,7 +18,7 @@ from wareboard.book.firings.models import Kept
 from wareboard.book.firings.signing import Signed
 from wareboard.book.glazes import models
 from wareboard.errors import WareboardError
-from wareboard.studio.context import WHO_COOKIE, who
+from wareboard.studio.context import WHO_COOKIE, writer
 from wareboard.studio.looks import A_YEAR_S
 from wareboard.studio.today import now
 
@@ -39,7 +39,7 @@ KINDS: Mapping[str, tuple[type[Kept], str]] = {
 
 def signed(request: HttpRequest) -> Signed:
     """Who writes, as the page's own box or else the last one says, and this moment."""
-    return Signed((request.POST.get("who") or who(request)).strip()[:80], now())
+    return Signed(writer(request), now())
 
 
 def going(request: HttpRequest, address: str, words: str = "") -> HttpResponseRedirect:

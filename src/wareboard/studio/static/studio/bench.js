@@ -45,8 +45,10 @@
     });
     return sending;
   }
+  let lapsed = false;  // the studio wants to know first who this is; what is kept here waits for that
   async function flush() {
     const said = [];
+    lapsed = false;
     for (;;) {
       const rows = nextOf((await all()).filter(function (row) { return row.state === "new"; }));
       if (!rows.length) break;
@@ -85,6 +87,7 @@
       method: "POST", body: body, credentials: "same-origin", redirect: "error",
       headers: { "Accept": "application/json", "X-CSRFToken": token() },
     });
+    if (answer.status === 401) { lapsed = true; return null; }
     if (answer.status === 403 && !again) { await freshToken(); return postPhoto(row, true); }
     if (answer.status >= 400 && answer.status < 500 && answer.status !== 403) {
       return [{ key: row.key, state: "refused", words: "The studio did not take the photograph (" + answer.status + ")." }];
@@ -93,7 +96,10 @@
     return [Object.assign(await answer.json(), { key: row.key })];
   }
   async function freshToken() {
-    const fresh = await (await fetch(here.token, { credentials: "same-origin" })).json();
+    const answer = await fetch(here.token, { credentials: "same-origin" });
+    if (answer.status === 401) lapsed = true;
+    if (!answer.ok) return;
+    const fresh = await answer.json();
     document.querySelectorAll("input[name=csrfmiddlewaretoken]").forEach(function (box) { box.value = fresh.token; });
   }
   async function post(rows, again) {
@@ -104,6 +110,7 @@
       method: "POST", body: body, credentials: "same-origin", redirect: "error",
       headers: { "Content-Type": "application/json", "X-CSRFToken": token() },
     });
+    if (answer.status === 401) { lapsed = true; return null; }
     if (answer.status === 403 && !again) {
       await freshToken();
       return post(rows, true);
@@ -123,6 +130,17 @@
     const rows = await all();
     room.hidden = !rows.length;
     room.querySelector("h2").textContent = rows.length === 1 ? "1 entry is kept in this phone" : rows.length + " entries are kept in this phone";
+    let way = room.querySelector(".sign-in-first");
+    if (lapsed && !way) {
+      way = document.createElement("p");
+      way.className = "sign-in-first";
+      const link = document.createElement("a");
+      link.className = "button main-act";
+      link.href = "/sign-in/?on=" + encodeURIComponent(location.pathname);
+      link.textContent = "Sign in to send";
+      way.append(link);
+      room.querySelector("h2").after(way);
+    } else if (!lapsed && way) way.remove();
     const list = room.querySelector("ol");
     list.replaceChildren.apply(list, rows.map(line));
   }
@@ -494,7 +512,7 @@
       if ((await all()).some(function (row) { return row.state === "new"; })) send();
     }, AGAIN_MS);
   }
-  fetch(here.token, { credentials: "same-origin" }).then(function (answer) { return answer.json(); }).then(function (fresh) {
+  fetch(here.token, { credentials: "same-origin" }).then(function (answer) { return answer.ok ? answer.json() : Promise.reject(answer); }).then(function (fresh) {
     localStorage.setItem("bench-clock", String(fresh.now_ms - Date.now()));
   }).catch(function () { /* no network */ });
 })();

@@ -1,0 +1,1 @@
+"""The people of the workshop, their phones, and how they come in."""
