@@ -102,7 +102,9 @@ def test_the_next_plan_is_shown_before_and_after(studio: Client, next_one: Commi
     stated = next_one.paper.current
     assert stated is not None
     page = words(studio.get(f"/learned/next-plan/?commission={next_one.code}"))
-    assert "cannot be planned: it leaves out what only your records know" in page
+    assert "both sides take that from your records" in page
+    assert "shrinkage in height of Stoneware B" in page.replace("Shrinkage", "shrinkage")
+    assert re.search(r"to start 3\d 4\d \+", page)
     assert "Figures from your records" in page
     type(stated).objects.filter(pk=stated.pk).update(
         text=stated.text.replace('name = "Stoneware B"', 'name = "Stoneware B"\nshrinkage = "12 %"')

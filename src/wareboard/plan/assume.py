@@ -69,7 +69,7 @@ class Assumer:
         usual = reference.default(key)
         learned = self.learned(learned_as or key)
         if learned is not None:
-            self.used[learned.key] = replace(self.used[learned.key], key=key, label=usual.label)
+            self.used[learned.key] = replace(self.used[learned.key], key=key)
             return learned.estimate
         self.used[key] = Assumed(key, usual.label, usual.value, usual.low, usual.high, usual.unit, usual.source)
         return usual.estimate

@@ -15,7 +15,7 @@ from wareboard.book.learning import acting
 from wareboard.book.learning.models import FiguresKept
 from wareboard.book.models import Commission, Version
 from wareboard.errors import WareboardError
-from wareboard.plan.own import NOTHING_LEARNED
+from wareboard.plan.own import NOTHING_LEARNED, Own
 from wareboard.studio import plans
 from wareboard.studio.learned.pages import by
 from wareboard.studio.ripple import ripple
@@ -66,11 +66,14 @@ def _compared(chosen: Commission, version: Version) -> dict[str, object]:
     except WareboardError as problem:
         return {"trouble": str(problem), "kept": kept}
     before = _plan_or_none(version, replace(on, own=NOTHING_LEARNED, kept={}))
+    without = before is None
+    if before is None:
+        before = _plan_or_none(version, replace(on, own=_shrinkage_alone(on.for_paper(version.paper_id).own), kept={}))
     apart = acting.parted(on.kept[version.paper_id], on.own, sorted(after.leans)) if kept else []
     return {
         "kept": kept,
         "ripple": ripple(before, after),
-        "no_usual": before is None,
+        "without_shrinkage": without and before is not None,
         "yours": [
             (capital(each.label), as_a_figure(each.learned), each.learned.key) for each in after.learned if each.learned
         ],
@@ -82,6 +85,11 @@ def _compared(chosen: Commission, version: Version) -> dict[str, object]:
             for each in apart
         ],
     }
+
+
+def _shrinkage_alone(own: Own) -> Own:
+    """Only what is learned of clays: a brief may leave out what its clay shrinks, and no usual figure stands in for that."""
+    return Own.of(each for each in own.figures.values() if each.key.startswith("shrinkage."))
 
 
 def _in_words(value: float | None, each: acting.Parted) -> str:
