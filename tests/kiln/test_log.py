@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime
 import io
+import re
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +16,7 @@ from hypothesis import strategies as st
 from wareboard.errors import NotInTable, Unreadable, WareboardError
 from wareboard.kiln.cone import equivalent
 from wareboard.kiln.log import FiringLog, parse, read, without_spikes
+from wareboard.kiln.log_order import misplaced
 from wareboard.kiln.thermocouple import millivolts
 
 STEP_S = 60.0
@@ -144,6 +147,100 @@ def test_rows_out_of_order_are_refused() -> None:
     order = np.random.default_rng(7).permutation(len(TIMES))
     with pytest.raises(Unreadable, match=r"line \d+ .*out of order"):
         parse(rows([SECONDS[at] for at in order], [PLAIN[at] for at in order], "time s,temp °C"))
+
+
+def reordered(order: list[int]) -> FiringLog:
+    return parse(rows([SECONDS[at] for at in order], [PLAIN[at] for at in order], "time s,temp °C"))
+
+
+ALL = list(range(len(TIMES)))
+
+
+@pytest.mark.parametrize(
+    ("order", "lines"),
+    [
+        ([*ALL[:100], 101, 100, *ALL[102:]], "line 10[23] "),  # two rows changed about
+        ([*ALL[:50], *ALL[90:], *ALL[50:90]], "lines 443 to 482 "),  # forty rows pasted at the end
+        ([*ALL[300:], *ALL[:300]], "lines 2 to 182 "),  # the second half first
+        ([*ALL[:40], *ALL[41:200], 40, *ALL[200:]], "line 201 "),  # one row pasted further down
+    ],
+    ids=["two rows", "a block at the end", "halves", "one row"],
+)
+def test_misplaced_rows_are_sorted_and_their_lines_told(order: list[int], lines: str) -> None:
+    log = reordered(order)
+    np.testing.assert_allclose(log.times_s, TIMES)
+    np.testing.assert_allclose(log.temps_c, TEMPS)
+    told = [found for found in log.findings if found.kind == "order"]
+    assert len(told) == 1
+    assert "clock reset" not in kinds(log)
+    assert re.match(lines, told[0].words)
+    assert [log.lines[at] for at in (0, -1)] == [2 + order.index(0), 2 + order.index(len(TIMES) - 1)]
+
+
+def test_rows_misplaced_in_a_hold_are_told_from_a_clock_that_was_set_back() -> None:
+    flat = ["1000.0"] * len(TIMES)
+    order = [*ALL[:100], 101, 100, *ALL[102:]]
+    assert "order" in kinds(parse(rows([SECONDS[at] for at in order], flat, "time s,temp °C")))
+    back = [f"{s - (90.0 if s >= 14400.0 else 0.0):.0f}" for s in TIMES]
+    assert kinds(parse(rows(back, flat, "time s,temp °C")))["clock reset"] == 242
+
+
+@pytest.mark.parametrize("back_s", [90.0, 3600.0, 3620.0, 14400.0, 1.7e9])
+def test_a_clock_set_back_is_never_taken_for_misplaced_rows(back_s: float) -> None:
+    written = [f"{s + 2e9 - (back_s if s >= 14400.0 else 0.0):.0f}" for s in TIMES]
+    log = parse(rows(written, PLAIN, "time s,temp °C"))
+    assert kinds(log)["clock reset"] == 242
+    np.testing.assert_allclose(log.times_s, TIMES)
+
+
+def test_misplaced_rows_of_a_clock_without_a_date_are_sorted_past_midnight() -> None:
+    order = [*ALL[:300], 301, 300, *ALL[302:]]
+    clock = stamps("%H:%M:%S")
+    log = parse(rows([clock[at] for at in order], [PLAIN[at] for at in order], "time,temp °C"))
+    np.testing.assert_allclose(log.times_s, TIMES)
+    assert {"midnight", "order"} <= kinds(log).keys()
+
+
+def test_the_fewest_rows_are_called_misplaced() -> None:
+    assert misplaced(np.array([1.0, 2.0, 9.0, 3.0, 4.0, 4.0, 5.0])) == [2]
+    assert misplaced(np.array([4.0, 5.0, 1.0, 2.0, 3.0])) == [0, 1]
+    assert misplaced(np.array([1.0, 1.0, 2.0])) == []
+
+
+def test_two_gigabytes_are_refused_by_their_size_and_not_read(tmp_path: Path) -> None:
+    large = tmp_path / "large.csv"
+    with large.open("wb") as file:
+        file.truncate(2_000_000_000)  # a sparse file: it takes no room on the disk
+    tracemalloc.start()
+    with pytest.raises(Unreadable, match=r"2\.0 GB.*Export one firing"):
+        read(large)
+    held = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert held < 5_000_000
+
+
+def test_a_stream_without_end_is_given_up_at_the_limit(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("wareboard.kiln.log.MOST_BYTES", 10_000)
+
+    class Endless(io.RawIOBase):
+        asked = 0
+
+        def read(self, size: int = -1) -> bytes:
+            assert 0 < size <= 10_001, "more was asked for than may be held"
+            self.asked += size
+            return b"1,20.0\n" * (size // 7 + 1)
+
+    stream = Endless()
+    with pytest.raises(Unreadable, match="long"):
+        read(stream)  # type: ignore[arg-type]  # as much of a file as is needed
+    assert stream.asked <= 10_001
+    with pytest.raises(Unreadable, match="long"):
+        parse("x" * 10_001)
+
+
+def test_a_log_that_is_not_there_is_told_in_words(tmp_path: Path) -> None:
+    with pytest.raises(Unreadable, match=r"cannot be read.*Check the name"):
+        read(tmp_path / "gone.csv")
 
 
 @pytest.mark.parametrize("new", ["2880", "2880,NaN", "2880,-273", "2880,9999"])

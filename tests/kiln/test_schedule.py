@@ -229,6 +229,12 @@ def test_a_segment_that_no_controller_takes_is_refused(rate: float, target: floa
         Segment(rate, target, hold)
 
 
+@pytest.mark.parametrize("targets", [(20.0,), (15.0,), (10.0, 20.0)])
+def test_a_schedule_that_goes_nowhere_is_refused(targets: tuple[float, ...]) -> None:
+    with pytest.raises(OutOfRange, match=r"goes nowhere: its hottest target is \d+ °C.*starts at 20"):
+        Schedule("nowhere", tuple(Segment(60.0, target) for target in targets))
+
+
 def test_odd_requests_are_refused_by_name() -> None:
     with pytest.raises(OutOfRange, match="no segment"):
         Schedule("empty", ())

@@ -166,7 +166,7 @@ def test_a_log_that_cannot_be_read_is_kept_and_can_be_taken_out(client: Client, 
 
 
 def test_a_clock_that_ran_back_is_told_with_its_line(client: Client, firing: Firing) -> None:
-    client.post(f"{FIRING}log/", log_file(b"minutes,temp C\n0,20\n30,80\n10,40\n90,900\n"))
+    client.post(f"{FIRING}log/", log_file(b"minutes,temp C\n0,20\n30,80\n10,120\n90,900\n"))
     assert "Line 4: the clock ran back" in text(client, FIRING)
 
 

@@ -13,12 +13,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import NotInTable, Unreadable
+from wareboard.kiln.log_order import lines_in_words, misplaced, sorted_order
 from wareboard.kiln.log_text import CLOCK, Finding, Table, decoded, is_number, table
-from wareboard.kiln.log_time import floats, run_forward, seconds, time_columns
+from wareboard.kiln.log_time import (
+    floats,
+    past_midnights,
+    refuse_if_shuffled,
+    run_forward,
+    seconds,
+    time_columns,
+)
 from wareboard.kiln.thermocouple import temperature_c
 
 __all__ = ["Finding", "FiringLog", "parse", "read", "without_spikes"]
 Array = NDArray[np.float64]
+MOST_BYTES = 200_000_000
 COLDEST_C, HOTTEST_C = -40.0, 1450.0
 SPIKE_C = 30.0
 GAP_STEPS, GAP_S = 5.0, 60.0
@@ -72,16 +81,49 @@ def read(
     day_first: bool | None = None,
     time_unit: str | None = None,
 ) -> FiringLog:
-    """A firing's log from a path or from an open file of text or bytes; options and errors as `parse`."""
-    data = source.read() if hasattr(source, "read") else Path(source).read_bytes()
+    """A firing's log from a path or from an open file of text or bytes; options and errors as `parse`.
+
+    A file larger than ``MOST_BYTES`` is refused by its size before any of it is read.
+    """
     return parse(
-        data,
+        _content(source),
         unit=unit,
         cold_junction_c=cold_junction_c,
         leave_out=leave_out,
         day_first=day_first,
         time_unit=time_unit,
     )
+
+
+def _content(source: str | os.PathLike[str] | IO[str] | IO[bytes]) -> bytes | str:
+    """All of a log, or its refusal: never more than ``MOST_BYTES`` and one are held."""
+    if not isinstance(source, str | os.PathLike):
+        held = source.read(MOST_BYTES + 1)
+        _refuse_too_long(len(held))
+        return held
+    path = Path(source)
+    try:
+        _refuse_too_long(path.stat().st_size)
+        with path.open("rb") as file:  # a pipe has no size: read no further than the limit
+            held = file.read(MOST_BYTES + 1)
+    except OSError as problem:
+        raise Unreadable(
+            str(source), why=f"it cannot be read ({problem.strerror})", mend="Check the name and the folder"
+        ) from None
+    _refuse_too_long(len(held))
+    return held
+
+
+def _refuse_too_long(size: int) -> None:
+    if size > MOST_BYTES:
+        shown = f"{size / 1e9:.1f} GB" if size >= 1e9 else f"{size / 1e6:.0f} MB"
+        raise Unreadable(
+            f"the log is {shown} long"
+            if size > MOST_BYTES + 1
+            else f"the log is longer than {MOST_BYTES / 1e6:.0f} MB",
+            why=f"a sample a second for two days is 10 MB, and up to {MOST_BYTES / 1e6:.0f} MB are read",
+            mend="Export one firing at a sample every 10 s or slower, or cut the file by days",
+        )
 
 
 def parse(
@@ -106,6 +148,7 @@ def parse(
         Unreadable: with the line, for an empty, binary, cut, mixed or unsorted file, a missing reading, and a reading that
             no kiln has, such as the -273 or 9999 of a broken thermocouple.
     """
+    _refuse_too_long(len(data))
     text, findings = decoded(data)
     grid = table(text, leave_out)
     when = time_columns(grid)
@@ -127,11 +170,29 @@ def parse(
         times, temps, lines, turned = times[::-1], temps[::-1], list(lines)[::-1], True
         first = grid.columns[when[0]][len(good) - 1 - int(np.argmax(good[::-1]))].strip()
     clock_only = CLOCK.search(first) is not None and not _has_date(first, grid, when)
-    times, found = run_forward(times, lines if isinstance(lines, list) else grid.lines, clock_only)
-    findings = (*findings, *told, *((Finding("order", 0, "newest first: turned round"),) if turned else ()), *found)
+    if turned:
+        told = (*told, Finding("order", 0, "newest first: turned round"))
+    times, temps, lines, found = _in_order(times, temps, lines, clock_only)
+    findings = (*findings, *told, *found)
     one = temps[:, 0] if temps.shape[1] == 1 else temps
     log = FiringLog(times, np.ascontiguousarray(one), tuple(grid.headings[at] for at in which), first, lines, findings)
     return replace(log, findings=(*findings, *_odd_samples(log)))
+
+
+def _in_order(
+    times: Array, temps: Array, lines: Sequence[int], clock_only: bool
+) -> tuple[Array, Array, Sequence[int], tuple[Finding, ...]]:
+    """Samples whose time never falls: past midnights, sorted where rows were misplaced, carried on where a clock was set."""
+    times, found = past_midnights(times, lines, clock_only)
+    refuse_if_shuffled(times, lines)
+    order = sorted_order(times, temps)
+    if order is None:
+        times, more = run_forward(times, lines)
+        return times, temps, lines, (*found, *more)
+    moved = misplaced(times)
+    first, words = lines[moved[0]], f"{lines_in_words(moved, lines)} stood out of order: sorted by time"
+    times, temps, lines = times[order], temps[order], [lines[at] for at in order.tolist()]
+    return times - times[0], temps, lines, (*found, Finding("order", first, words))
 
 
 def _has_date(first: str, grid: Table, when: list[int]) -> bool:

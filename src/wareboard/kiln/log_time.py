@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import Unreadable
+from wareboard.kiln.log_order import lines_in_words
 from wareboard.kiln.log_text import CLOCK, Finding, Table
 
 Array = NDArray[np.float64]
@@ -259,28 +260,42 @@ def _ordinals(split: dict[str, list[int]], order: str) -> dict[str, int] | None:
     return found
 
 
-def run_forward(times_s: Array, lines: range | list[int], clock_only: bool) -> tuple[Array, tuple[Finding, ...]]:
-    """Times that never fall: past midnight and over resets of the clock, each told.
+def past_midnights(times_s: Array, lines: Sequence[int], clock_only: bool) -> tuple[Array, tuple[Finding, ...]]:
+    """Times of a clock without a date, a day added at each midnight, each told; other times as they are."""
+    steps = np.diff(times_s)
+    midnights = np.flatnonzero(steps < -SAME_DAY_BACK_S) if clock_only else np.empty(0, dtype=np.intp)
+    if not len(midnights):
+        return times_s, ()
+    steps[midnights] += DAY_S
+    findings = tuple(Finding("midnight", lines[int(at) + 1], "past midnight") for at in midnights)
+    return np.concatenate([times_s[:1], times_s[0] + np.cumsum(steps)]), findings
+
+
+def refuse_if_shuffled(times_s: Array, lines: Sequence[int]) -> None:
+    """Refuses rows that stand so much out of order that nobody can say what the clock did.
 
     Raises:
-        Unreadable: if the clock falls so often that the rows are out of order, with the first such line.
+        Unreadable: if the time falls more than a few times, with the lines.
     """
     falls = np.flatnonzero(np.diff(times_s) < 0.0)
-    if not len(falls):
-        return times_s - times_s[0], ()
-    steps = np.diff(times_s)
-    usual = float(np.median(steps[steps > 0.0])) if (steps > 0.0).any() else 0.0
-    midnights = falls[steps[falls] < -SAME_DAY_BACK_S] if clock_only else falls[:0]
-    resets = np.setdiff1d(falls, midnights)
-    if len(resets) > SLIPS:
+    if len(falls) > SLIPS:
+        told = lines_in_words((falls + 1).tolist(), lines)
         raise Unreadable(
-            f"line {lines[int(resets[0]) + 1]} of the log",
-            why=f"its time lies before the line above, and so do {len(resets) - 1} more: the rows are out of order",
+            f"line {lines[int(falls[0]) + 1]} of the log",
+            why=f"its time lies before the line above, and so do {len(falls) - 1} more ({told}): the rows are out of order",
             mend="Sort the log by time",
         )
-    findings = [Finding("midnight", lines[int(at) + 1], "past midnight") for at in midnights]
-    steps[midnights] += DAY_S
-    for at in resets:
+
+
+def run_forward(times_s: Array, lines: Sequence[int]) -> tuple[Array, tuple[Finding, ...]]:
+    """Times counted from the first that never fall: carried on over a clock that was set back, each such place told."""
+    steps = np.diff(times_s)
+    falls = np.flatnonzero(steps < 0.0)
+    if not len(falls):
+        return times_s - times_s[0], ()
+    usual = float(np.median(steps[steps > 0.0])) if (steps > 0.0).any() else 0.0
+    findings = []
+    for at in falls:
         back = -float(steps[at])
         words = f"the clock ran back by {back:g} s; the log is taken on with its usual step of {usual:g} s"
         findings.append(Finding("clock reset", lines[int(at) + 1], words))

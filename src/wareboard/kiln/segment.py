@@ -77,6 +77,13 @@ class Schedule:
                 mend="Give the temperature of the kiln when it is switched on",
             )
 
+        if self.peak_c <= self.start_c:
+            raise OutOfRange(
+                f"schedule {self.name!r} goes nowhere: its hottest target is {self.peak_c:g} °C",
+                why=f"it starts at {self.start_c:g} °C",
+                mend="Give at least one target above the start",
+            )
+
     @property
     def peak_c(self) -> float:
         """Hottest target, °C."""
