@@ -34,9 +34,9 @@ def sorted_order(times_s: Array, temps_c: Array) -> NDArray[np.intp] | None:
     if by_time > as_written:
         return None
     rougher = _travel(temps_c) - _travel(temps_c[order])
-    margin = 3.0 * float(np.median(np.abs(np.diff(temps_c, axis=0))))
+    usual_move = float(np.median(np.abs(np.diff(temps_c, axis=0))))
     # Where sorting evens no step, only a clearly smoother run of temperatures speaks for it.
-    return order if rougher > margin or (by_time < as_written and rougher >= -margin) else None
+    return order if rougher > 3.0 * usual_move or (by_time < as_written and rougher >= -usual_move) else None
 
 
 def _clock_began_again(times_s: Array, temps_c: Array) -> bool:
