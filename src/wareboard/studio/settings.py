@@ -34,6 +34,7 @@ INSTALLED_APPS = [
     "wareboard.book.firings",
     "wareboard.book.boards",
     "wareboard.book.people",
+    "wareboard.book.pieces",
     "wareboard.book.learning",
     "wareboard.studio",
 ]

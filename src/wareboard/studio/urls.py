@@ -28,6 +28,7 @@ urlpatterns = [
     path("kilns/", include("wareboard.studio.kilns.urls")),
     path("glazes/", include("wareboard.studio.glazes.urls")),
     path("learned/", include("wareboard.studio.learned.urls")),
+    path("pieces/", include("wareboard.studio.after.urls")),
     path("workshop/", workshop_pages.workshop, name="workshop"),
     path("workshop/text/", workshop_pages.workshop_text, name="workshop-text"),
     path("workshop/history/", workshop_pages.workshop_history, name="workshop-history"),

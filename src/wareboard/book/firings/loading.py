@@ -76,7 +76,7 @@ def firings_of(board: Board) -> list[InFiring]:
     Where pieces of several boards were merged, each board's firings are named: which piece came from which is not known.
     """
     found: dict[tuple[int, int], InFiring] = {}
-    for forebear, until in _forebears(board):
+    for forebear, until in forebears(board):
         rows = LoadedBoard.objects.filter(board=forebear, put_away=None, firing__put_away=None)
         if until is not None:
             rows = rows.filter(written__lte=until)
@@ -87,7 +87,7 @@ def firings_of(board: Board) -> list[InFiring]:
     return sorted(found.values(), key=lambda each: (each.firing.day, each.firing.pk, each.through.code))
 
 
-def _forebears(board: Board) -> Iterable[tuple[Board, datetime | None]]:
+def forebears(board: Board) -> Iterable[tuple[Board, datetime | None]]:
     """The board itself, and every board that pieces of it came from with the moment until which they stood there."""
     seen: dict[int, tuple[Board, datetime | None]] = {board.pk: (board, None)}
     todo = [(board, None, 0)]

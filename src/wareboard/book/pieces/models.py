@@ -1,0 +1,145 @@
+"""What is kept of finished pieces and of the clay they are made of. Lengths in mm, weights in g and kg, colours as L*a*b*.
+
+Whatever is not known is left empty and shown as "not known". Every change is kept beside its record, so that it can be
+undone; nothing is deleted, a record is put away.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from wareboard.book.boards.models import Board
+from wareboard.book.firings.models import Firing, Kept, KeptFile
+from wareboard.book.glazes.models import GlazeBatch
+from wareboard.book.models import Commission
+
+KINDS = (("ware", "Ware"), ("prototype", "Prototype"), ("sealed", "Sealed sample"), ("test", "Test piece"))
+FIRST, SECOND, FAILED = "first", "second", "failed"
+GRADES = ((FIRST, "First"), (SECOND, "Second"), (FAILED, "Failed"))
+SIZES = ("height_mm", "width_mm", "weight_g", "colour_l", "colour_a", "colour_b")
+
+
+class ClayLot(Kept):
+    """One delivery of a clay: whose, its code, when bought and opened, how much."""
+
+    plain = ("clay", "supplier", "code", "bought", "kg", "opened", "note")
+    clay = models.CharField(max_length=80)
+    supplier = models.CharField(max_length=80, blank=True)
+    code = models.CharField(max_length=60, blank=True)
+    bought = models.DateField(null=True, blank=True)
+    kg = models.FloatField(null=True, blank=True)
+    opened = models.DateField(null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["-bought", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.clay}, lot {self.code or 'not known'}"
+
+
+class Piece(Kept):
+    """One finished piece, numbered within its commission: where it was, how it came out, where it went.
+
+    ``loss`` is the key of the board's entry that took it off the board, where it was no first.
+    """
+
+    plain = (
+        "kind", "form", "mark", "board_id", "firing_id", "shelf", "grade", "fault", "place", "loss", "day", "words",
+        *SIZES, "delivered", "note",
+    )  # fmt: skip
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="pieces")
+    number = models.PositiveIntegerField()
+    key = models.CharField(max_length=40, unique=True)
+    kind = models.CharField(max_length=10, choices=KINDS, default="ware")
+    form = models.CharField(max_length=80)
+    mark = models.CharField(max_length=40, blank=True)
+    board = models.ForeignKey(Board, on_delete=models.PROTECT, null=True, blank=True, related_name="finished")
+    firing = models.ForeignKey(Firing, on_delete=models.PROTECT, null=True, blank=True, related_name="finished")
+    shelf = models.CharField(max_length=40, blank=True)
+    grade = models.CharField(max_length=6, blank=True, choices=GRADES)
+    fault = models.CharField(max_length=30, blank=True)
+    place = models.CharField(max_length=40, blank=True)
+    loss = models.CharField(max_length=40, blank=True)
+    day = models.DateField(null=True, blank=True)  # when it was graded
+    words = models.CharField(max_length=200, blank=True)  # may be shown to others
+    height_mm = models.FloatField(null=True, blank=True)
+    width_mm = models.FloatField(null=True, blank=True)
+    weight_g = models.FloatField(null=True, blank=True)
+    colour_l = models.FloatField(null=True, blank=True)
+    colour_a = models.FloatField(null=True, blank=True)
+    colour_b = models.FloatField(null=True, blank=True)
+    delivered = models.DateField(null=True, blank=True)
+    note = models.TextField(blank=True)  # private
+
+    class Meta:
+        ordering: ClassVar = ["commission", "number"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["commission", "number"], name="pieces_are_numbered_within_a_commission")
+        ]
+        indexes: ClassVar = [models.Index(fields=["commission", "form", "grade"], name="pieces_by_form_and_grade")]
+
+    def __str__(self) -> str:
+        return f"{self.commission.code}/{self.number}"
+
+
+class MadeOf(Kept):
+    """A board, or a single piece, was made of this lot of clay."""
+
+    plain = ("lot_id",)
+    lot = models.ForeignKey(ClayLot, on_delete=models.PROTECT, related_name="made")
+    board = models.ForeignKey(Board, on_delete=models.PROTECT, null=True, blank=True, related_name="made_of")
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, null=True, blank=True, related_name="made_of")
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=models.Q(board=None, piece__isnull=False) | models.Q(board__isnull=False, piece=None),
+                name="clay_of_a_board_or_of_a_piece",
+            ),
+            models.UniqueConstraint(fields=["lot", "board"], name="a_board_names_a_lot_once"),
+            models.UniqueConstraint(fields=["lot", "piece"], name="a_piece_names_a_lot_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.board or self.piece} of {self.lot}"
+
+
+class Wears(Kept):
+    """A board, or a single piece, was glazed from this bucket."""
+
+    plain = ("batch_id",)
+    batch = models.ForeignKey(GlazeBatch, on_delete=models.PROTECT, related_name="worn")
+    board = models.ForeignKey(Board, on_delete=models.PROTECT, null=True, blank=True, related_name="wears")
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, null=True, blank=True, related_name="wears")
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=models.Q(board=None, piece__isnull=False) | models.Q(board__isnull=False, piece=None),
+                name="glaze_of_a_board_or_of_a_piece",
+            ),
+            models.UniqueConstraint(fields=["batch", "board"], name="a_board_names_a_batch_once"),
+            models.UniqueConstraint(fields=["batch", "piece"], name="a_piece_names_a_batch_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.board or self.piece} wears {self.batch}"
+
+
+class PiecePhoto(Kept):
+    """A photograph of a piece, kept without the place and the time that a telephone writes into it."""
+
+    plain = ("words", "shown")
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="photos")
+    file = models.ForeignKey(KeptFile, on_delete=models.PROTECT, related_name="+")
+    words = models.CharField(max_length=120, blank=True)
+    shown = models.BooleanField(default=False)  # may go into the portfolio
+
+    class Meta:
+        ordering: ClassVar = ["pk"]
+
+    def __str__(self) -> str:
+        return f"photograph of {self.piece}"

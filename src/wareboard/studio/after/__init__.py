@@ -1,0 +1,1 @@
+"""Finished pieces and what follows them: entering, grading, tracing, matching, after."""

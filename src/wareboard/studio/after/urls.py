@@ -1,0 +1,30 @@
+"""Where each page of the finished pieces stands."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from wareboard.studio.after import clay_pages, grade_pages, match_pages, piece_pages, trace_pages
+
+urlpatterns = [
+    path("", piece_pages.overview, name="pieces"),
+    path("find/", piece_pages.find, name="find-piece"),
+    path("clay/", clay_pages.lots, name="clay-lots"),
+    path("clay/<int:pk>/", clay_pages.lot, name="clay-lot"),
+    path("clay/<int:pk>/<str:move>/", clay_pages.lot_move, name="clay-lot-move"),
+    path("board/<str:code>/", grade_pages.grade_board, name="grade-board"),
+    path("board/<str:code>/undo/", grade_pages.undo_grade, name="undo-grade"),
+    path("board/<str:code>/made-of/", clay_pages.board_made_of, name="board-made-of"),
+    path("firing/<int:pk>/", grade_pages.grade_firing, name="grade-firing"),
+    path("trace/<str:kind>/<str:key>/", trace_pages.trace, name="trace-all"),
+    path("trace/<str:kind>/<str:key>/pieces.csv", trace_pages.trace_csv, name="trace-csv"),
+    path("<str:code>/", piece_pages.of_commission, name="pieces-of"),
+    path("<str:code>/new/", piece_pages.new_piece, name="new-piece"),
+    path("<str:code>/match/", match_pages.match, name="match"),
+    path("<str:code>/delivered/", piece_pages.delivered, name="pieces-delivered"),
+    path("<str:code>/<int:number>/", piece_pages.piece, name="piece"),
+    path("<str:code>/<int:number>/change/", piece_pages.change_piece, name="change-piece"),
+    path("<str:code>/<int:number>/photo/", piece_pages.photo, name="piece-photo"),
+    path("<str:code>/<int:number>/photo/<int:pk>/<str:move>/", piece_pages.photo_move, name="piece-photo-move"),
+    path("<str:code>/<int:number>/<str:move>/", piece_pages.piece_move, name="piece-move"),
+]

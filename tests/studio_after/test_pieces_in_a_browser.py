@@ -1,0 +1,72 @@
+"""The pages of finished pieces in Debian's Chromium: for everyone (axe), on a phone, two taps, with and without scripts."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.studio.test_browser import DESK, PHONE, browser, faults, visit  # noqa: F401 - fixtures
+from tests.studio_after.conftest import finished
+from tests.studio_after.test_piece_pages import pages
+from wareboard.book.boards.models import Board
+from wareboard.book.models import Commission
+from wareboard.book.pieces.models import Piece
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_axe_finds_nothing_wrong_on_any_page(visit, demo: Commission, look: str) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    page = visit("/pieces/", look=look)
+    found = faults(page)
+    for address in pages(finished(demo)):
+        page.goto(address)
+        found += faults(page)
+        for fold in page.locator("details:not([open]) > summary").all():
+            if fold.is_visible():
+                fold.click()
+        found += faults(page)
+    assert found == []
+
+
+def test_no_page_is_wider_than_a_phone_and_every_target_is_big_enough(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    small = """els => els.filter(el => { const b = el.getBoundingClientRect();
+        return b.width && b.height && b.height < 43.5 && getComputedStyle(el).clipPath === 'none' })
+        .map(el => el.outerHTML.slice(0, 120))"""
+    page = visit("/pieces/", size=PHONE)
+    for address in pages(finished(demo)):
+        page.goto(address)
+        assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0], address
+        boxes = "input:not([type=hidden]):not([type=checkbox]):not([type=radio]), select"
+        targets = f"button, .button, nav a, .grade-fold > summary, .fold > summary, {boxes}"
+        assert page.eval_on_selector_all(targets, small) == [], address
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_a_failure_takes_two_taps_and_undo_one(visit, demo: Commission, scripts: bool) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    board = finished(demo)
+    page = visit(f"/pieces/board/{board.code}/", size=PHONE, scripts=scripts)
+    expect(page.locator(".numeral").first).to_contain_text("5")
+    page.locator(".grade-failed > summary").click()  # the first tap
+    page.locator(".grade-failed").get_by_role("button", name="crazed", exact=True).click()  # the second
+    expect(page.locator(".numeral").first).to_contain_text("4")
+    assert Piece.objects.filter(fault="crazed", put_away=None).count() == 1
+    assert Board.objects.get(pk=board.pk).pieces == 12
+    page.locator(".thumb-bar .undo button").click()
+    expect(page.locator(".numeral").first).to_contain_text("5")
+    assert Board.objects.get(pk=board.pk).pieces == 13
+
+
+def test_a_first_takes_one_tap(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    board = finished(demo)
+    page = visit(f"/pieces/board/{board.code}/", size=PHONE)
+    page.get_by_role("button", name="First", exact=True).click()
+    expect(page.locator(".numeral").first).to_contain_text("4")
+    assert Piece.objects.filter(grade="first", put_away=None).count() == 9
+
+
+def test_the_desk_shows_a_piece_without_sideways_scrolling(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    for address in pages(finished(demo)):
+        page = visit(address, size=DESK)
+        assert page.evaluate("document.documentElement.scrollWidth") <= DESK[0]
+        page.close()
