@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Brief
+from wareboard.plan.kiln_words import posts_of
 from wareboard.plan.workshop import Firing, Kiln, Person, Prices, Workshop
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ def shelf_of(kiln: Kiln) -> Shelf:
 def inside_of(kiln: Kiln, assume: Assumer) -> KilnInside:
     """The room inside a kiln without blanks, as the load planner takes it."""
     from wareboard.kiln.inside import USUAL_POSTS_MM
-    from wareboard.kiln.load import KilnInside, RoundShelf
+    from wareboard.kiln.load import ConePackPlace, KilnInside, RoundShelf, Thermocouple
 
     halves = kiln.shape == "half-round"
     shelf = (
@@ -78,11 +79,29 @@ def inside_of(kiln: Kiln, assume: Assumer) -> KilnInside:
         shelf,
         kiln.usable_height or 0.0,
         halves=halves,
-        post_lengths_mm=tuple(sorted(kiln.posts)) or USUAL_POSTS_MM,
-        wall_gap_mm=assume.figure("kiln.gap_wall_mm").value,
+        post_lengths_mm=post_lengths_of(kiln) or USUAL_POSTS_MM,
+        wall_gap_mm=assume.figure("kiln.gap_wall_mm", kiln.element_gap).value,
         top_gap_mm=assume.figure("kiln.gap_top_mm").value,
         bottom_post_mm=assume.figure("kiln.bottom_post_mm").value,
+        thermocouple=Thermocouple(
+            angle_at_hour(3.0 if kiln.thermocouple_at is None else kiln.thermocouple_at),
+            assume.figure("kiln.gap_thermocouple_mm", kiln.thermocouple_gap).value,
+        ),
+        cone_pack=None
+        if kiln.cone_packs == ("none",)
+        else ConePackPlace(angle_at_hour(9.0 if kiln.cone_packs_at is None else kiln.cone_packs_at)),
     )
+
+
+def angle_at_hour(hour: float) -> float:
+    """The direction of an hour of a clock laid on the shelf, 6 at the front: degrees anticlockwise from the right."""
+    return (90.0 - 30.0 * hour) % 360.0
+
+
+def post_lengths_of(kiln: Kiln) -> tuple[float, ...]:
+    """Lengths of the kiln's posts, shortest first, mm: those it owns by count, else those that are listed."""
+    owned = [long_mm for count, long_mm in map(posts_of, kiln.posts_owned) if count]
+    return tuple(sorted({*owned, *(() if owned else kiln.posts)}))
 
 
 def people_of(brief: Brief, workshop: Workshop, assume: Assumer) -> tuple[Person, ...]:

@@ -186,6 +186,15 @@ SpecificGravity = Annotated[
     float, Written(plain_number, 1.01, 2.5, "", "Write the weight of 1 ml of slip in g, such as 1.45")
 ]
 Parts = Annotated[float, Written(plain_number, 0.0, 1_000_000.0, "", "Write parts by weight, such as 40")]
+Volts = Annotated[float, Written(plain_number, 50.0, 1000.0, "", "Write the volts, such as 240")]
+Hottest = Annotated[float, Written(quantities.temperature_c, 500.0, 1450.0, "C", "Write it like 1290 C, or 2350 F")]
+Hour = Annotated[
+    float,
+    Written(plain_number, 0.0, 12.0, "", "Write the hour of a clock laid on the shelf, 6 at the front, such as 3"),
+]
+Owned = Annotated[
+    int, BeforeValidator(lambda written: int(Written(_whole, 0, 10_000, "", "Count them").checked(written)))
+]
 Power = Annotated[float, Written(plain_number, 0.2, 500.0, "", "Write the kiln's power in kW, such as 11.5")]
 Rate = Annotated[float, Written(quantities.share, 0.0, 10.0, "%", "Write a share of the cost, such as 20 %")]
 Pieces = Annotated[int, BeforeValidator(_pieces)]

@@ -12,25 +12,37 @@ from wareboard.plan.fields import (
     Currency,
     Day,
     Fields,
+    Hottest,
+    Hour,
     Hours,
     Length,
     Minutes,
     Money,
+    Owned,
     PieceLength,
     Power,
     Rate,
     Share,
+    Volts,
     Weight,
     WorkHours,
     Yield,
 )
+from wareboard.plan.kiln_words import OwnedPosts, Wall
 
 Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 ShelfShape = Literal["round", "half-round", "rectangular", "octagonal"]
+Vent = Literal["shut", "hole", "fan"]
+PackLevel = Literal["every", "top", "middle", "bottom", "none"]
 
 
 class Kiln(Fields):
-    """A kiln: its shelf, the height that can be used, its power and what a firing wears."""
+    """A kiln: its shelf, the height that can be used, its power and what a firing wears; its wall, wiring and furniture.
+
+    ``wall`` is told from the hot face outwards ("brick 64 mm + fibre 25 mm") or by the name of a build. ``hottest`` and
+    ``hottest_cone`` are the most that it may be fired to. Places on a shelf are hours of a clock laid on it, 6 at the front.
+    ``posts_owned`` says how many of each length there are ("12 x 150 mm"); the lengths are then its posts.
+    """
 
     name: str = Field(min_length=1, max_length=60)
     shape: ShelfShape | None = None
@@ -42,6 +54,21 @@ class Kiln(Fields):
     posts: tuple[Length, ...] = ()
     power_kw: Power | None = None
     wear_per_firing: Money | None = None
+    wall: Wall | None = None
+    furniture: Weight | None = None
+    rated_volts: Volts | None = None
+    supply_volts: Volts | None = None
+    vent: Vent | None = None
+    hottest: Hottest | None = None
+    hottest_cone: Cone | None = None
+    element_gap: Length | None = None
+    thermocouple_gap: Length | None = None
+    thermocouple_at: Hour | None = None
+    cone_packs: tuple[PackLevel, ...] = ()
+    cone_packs_at: Hour | None = None
+    posts_owned: tuple[OwnedPosts, ...] = ()
+    shelves: Owned | None = None
+    half_shelves: Owned | None = None
 
 
 class Person(Fields):

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from wareboard.plan.kiln_words import BUILDS
 from wareboard.plan.stages import KINDS_OF_FORM as KINDS
 from wareboard.plan.stages import STAGES, TASKS
 from wareboard.studio.paper_text import PaperText, Path
@@ -192,6 +193,40 @@ KILN = (
     Box(
         "wear_per_firing", "Wear of one firing", "number", help="Elements, thermocouple and shelves, in your currency."
     ),
+    Box("hottest_cone", "Hottest cone", example="10", help="Loads for a hotter one go to another kiln."),
+    Box("hottest", "Hottest it may go", example="1290 C"),
+    Box(
+        "wall", "Wall", example="brick 64 mm + fibre 25 mm", help=f"From the hot face outwards; or {', '.join(BUILDS)}."
+    ),
+    Box("furniture", "Shelves and posts weigh", example="38 kg", help="Left out: by their size and density."),
+    Box("rated_volts", "Volts on its plate", "number", example="240"),
+    Box(
+        "supply_volts",
+        "Volts at the wall",
+        "number",
+        example="232",
+        help="With the elements on; an electrician measures.",
+    ),
+    Box(
+        "vent",
+        "Vent",
+        "choice",
+        choices=(("", "an open hole"), ("shut", "shut"), ("hole", "an open hole"), ("fan", "a fan")),
+    ),
+    Box("element_gap", "Ware to elements", example="15 mm", help="Kept free to the wall."),
+    Box("thermocouple_gap", "Ware to thermocouple", example="25 mm"),
+    Box(
+        "thermocouple_at",
+        "Thermocouple at",
+        "number",
+        example="3",
+        help="Hour of a clock laid on the shelf, 6 in front.",
+    ),
+    Box("cone_packs", "Cone packs on", "names", example="top, middle, bottom", help="Left out: every shelf. Or none."),
+    Box("cone_packs_at", "Cone packs at", "number", example="9", help="Hour, as for the thermocouple."),
+    Box("posts_owned", "Posts, counted", "names", example="12 x 150 mm, 9 x 6 in", help="How many of each length."),
+    Box("shelves", "Shelves, counted", "number", example="6"),
+    Box("half_shelves", "Half shelves, counted", "number", example="4"),
 )
 PERSON = (
     Box("name", "Who"),
