@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -11,7 +12,7 @@ from tests.studio.test_browser import PHONE
 from tests.studio.test_browser import visit as visit
 from tests.studio_bench.conftest import put_up
 from tests.studio_bench.test_browser import browser as browser
-from wareboard.book.boards.models import Board, Entry
+from wareboard.book.boards.models import Board, Entry, Tick
 from wareboard.book.models import Commission
 from wareboard.studio.today import now
 
@@ -50,9 +51,31 @@ def test_from_the_boards_page_a_loss_and_a_move_take_no_more_than_two_taps(visit
     page.goto("/bench/")
     page.locator('[data-board="H1"]').click()
     page.get_by_role("button", name="cracked").click()
-    expect(page.locator("[data-pieces]")).to_have_text("20")
+    expect(page.locator(".said.just-now")).to_contain_text("H1: 1 lost: cracked")
     assert taps(page) == 2  # from the list of all boards
     assert Board.objects.values_list("stage", "pieces").get() == ("trimmed", 20)
+
+
+def test_what_is_being_stepped_is_not_swept_away_when_an_entry_has_been_sent(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    """The answer of the studio is held back until the thumb has stepped on: the count must stand."""
+    put_up(demo, 24, "thrown")
+    page: Page = visit("/bench/H1/", size=PHONE)
+    held = []
+    page.route("**/bench/entries/", lambda route: held.append(route))
+    page.get_by_role("button", name="thin").click()
+    page.wait_for_timeout(300)
+    more = page.get_by_role("button", name="One more: How many lost")
+    more.click()
+    more.click()
+    for route in held:
+        route.continue_()
+    page.unroute("**/bench/entries/")
+    expect(page.locator(".said.just-now")).to_contain_text("1 lost: thin")
+    page.wait_for_timeout(500)
+    expect(page.locator("#lost")).to_have_value("3")
+    page.get_by_role("button", name="slumped").click()
+    expect(page.locator("[data-pieces]")).to_have_text("20")
+    expect(page.locator("#lost")).to_have_value("1")
 
 
 def test_a_phone_whose_clock_is_an_hour_off_writes_the_studios_time(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
@@ -82,7 +105,7 @@ def test_a_browser_closed_in_the_middle_sends_when_it_is_opened_again(visit, dem
     context.set_offline(False)
     again = context.new_page()
     again.goto("/bench/")
-    expect(again.locator("#unsent")).to_be_hidden(timeout=10_000)
+    expect(again.locator(".said.just-now")).to_contain_text("2 entries sent", timeout=10_000)
     assert list(Entry.objects.filter(kind="lose").order_by("pk").values_list("reason", flat=True)) == [
         "cracked",
         "thin",
@@ -135,3 +158,14 @@ def test_ten_times_the_usual_weight_is_asked_about_once_and_kept_if_confirmed(vi
     page.get_by_role("button", name="Yes, keep it").click()
     expect(page.locator("#unsent")).to_be_hidden()
     assert Entry.objects.filter(kind="weigh", grams=3450.0).count() == 1
+
+
+def test_a_message_ticked_off_without_a_network_is_sent_later_once(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    put_up(demo, 24, "thrown")
+    page: Page = visit("/bench/today/", size=PHONE)
+    page.context.set_offline(True)
+    page.get_by_role("button", name=re.compile("Sent.*Deposit")).dblclick()
+    expect(page.locator("#unsent")).to_contain_text("1 entry is kept")
+    page.context.set_offline(False)
+    wake(page)
+    assert Tick.objects.get().what == "deposit"

@@ -283,6 +283,24 @@ def test_the_hours_are_added_up_and_a_job_is_given_away(studio: Client, demo: Co
     assert Given.objects.count() == 2
 
 
+def test_a_job_stays_given_when_one_of_its_boards_is_done(studio: Client, demo: Commission) -> None:
+    for _ in range(2):
+        ago(put_up(demo, 20, "thrown"), 22)
+    job = the_day().work.jobs[0]
+    assert job.what == "Trim H1, H2: 40 × Handled cup"
+    studio.post("/bench/today/give/", {"job": job.key, "person": "Helper"})
+    do("move", "H1", to="trimmed")
+    left = next(each for each in the_day().work.jobs if each.what == "Trim H2: 20 × Handled cup")
+    assert left.given == "Helper"
+
+
+def test_boards_that_wait_for_the_same_wait_in_one_line(demo: Commission) -> None:
+    for _ in range(3):
+        ago(put_up(demo, 20, "drying"), 20)
+    assert "H1, H2, H3: 60 × Handled cup: bone dry about" in waits()
+    assert waits().count("bone dry about") == 1
+
+
 def test_what_does_not_fit_into_the_day_is_shown_below_a_line(studio: Client, demo: Commission) -> None:
     ago(put_up(demo, 400, "thrown"), 22)
     assert "About here the day’s hours end" in studio.get("/bench/today/").content.decode()

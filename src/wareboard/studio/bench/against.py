@@ -70,6 +70,10 @@ class Against:
                 return line
         return None
 
+    def line_to(self, form: str, to: str) -> Line | None:
+        """The line of the calendar for taking a form to a stage: its own, or the load that it goes into."""
+        return self.next_load(to) if to in ("bisque", "fired") else self.next_line(form, to)
+
     def next_load(self, to: str) -> Line | None:
         """The first load of the calendar whose pieces are not fired yet; ``to`` bisque or fired."""
         done = self.passed("", to)

@@ -97,6 +97,7 @@ class _Commission:
         self.hands = self.course.hands
         self.jobs: list[Job] = []
         self.waits: list[Wait] = []
+        self._waiting: dict[tuple[str, str], list[Board]] = {}
         self.for_kiln: dict[str, list[tuple[Board, FormCourse, float]]] = {}
 
     def run(self, ticked: set[tuple[str, str]]) -> None:
@@ -162,7 +163,7 @@ class _Commission:
                 if ready is not None and job.ready is not None and ready < job.ready:
                     job.why, job.ready = why, ready
                 return
-        line = self.against.next_line(board.form, to) if kind == "move" else None
+        line = self.against.line_to(board.form, to) if kind == "move" else None
         self.jobs.append(
             Job(
                 named(act, [board]),
@@ -177,11 +178,17 @@ class _Commission:
                 minutes * board.pieces,
                 planned=line.who if line else "",
                 ready=ready,
+                about=board.form,
             )
         )
 
     def _wait(self, boards: list[Board], until: str, when: datetime) -> None:
-        self.waits.append(Wait(named("", boards), until, self.name, when))
+        """Something that waits, put together with other boards of the form that wait for the same."""
+        together = self._waiting.setdefault((boards[0].form, until), [])
+        before = named("", together) if together else ""
+        together += boards
+        self.waits = [each for each in self.waits if not before or (each.what, each.until) != (before, until)]
+        self.waits.append(Wait(named("", together), until, self.name, when))
 
     def _in_kiln(self, board: Board, leg: Leg, ready: tuple[datetime, datetime, datetime], spare: float) -> None:
         low, about, high = ready
@@ -251,6 +258,7 @@ class _Commission:
                 boards,
                 "load",
                 minutes=firing.load_minutes,
+                about=stage,
                 link=f"{firing.kiln}|{firing.kind}|{firing.cone}",  # made an address where pages are known
                 planned=line.who if line else "",
             )
@@ -291,7 +299,17 @@ class _Commission:
         minutes = count * form.minutes_to("ball", "thrown")
         what = f"Weigh and throw {count} × {form.name}, balls of {show_mass(form.ball_g)}"
         self.jobs.append(
-            Job(what, why, THEN, spare, self.name, self.code, minutes=minutes, planned=line.who if line else "")
+            Job(
+                what,
+                why,
+                THEN,
+                spare,
+                self.name,
+                self.code,
+                minutes=minutes,
+                planned=line.who if line else "",
+                about=f"throw {form.name}",
+            )
         )
 
     def _mixing(self, ticked: set[tuple[str, str]]) -> None:

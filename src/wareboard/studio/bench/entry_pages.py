@@ -20,6 +20,7 @@ from wareboard.book.boards import acting, history
 from wareboard.book.boards.acting import Done
 from wareboard.book.boards.asking import Asked
 from wareboard.book.boards.models import Board, Entry
+from wareboard.book.boards.ticking import tick_off
 from wareboard.book.models import Commission
 from wareboard.errors import NotInTable, WareboardError
 from wareboard.studio.bench.entry_words import words_of
@@ -45,6 +46,8 @@ class Told:
 def keep(sent: Mapping[str, Any], key: str, writer: str, confirmed: bool) -> Told:
     """Keep one entry, whatever it is; a weight that is odd is asked about until it is confirmed."""
     try:
+        if sent.get("kind") == "tick":
+            return _ticked(sent, key, writer)
         asked = asked_from(sent, key, writer, now())
         if asked.kind == "begin":
             return _told(_begun(asked, sent))
@@ -55,6 +58,12 @@ def keep(sent: Mapping[str, Any], key: str, writer: str, confirmed: bool) -> Tol
         return _told(acting.act(asked, now()))
     except WareboardError as problem:
         return Told("refused", str(problem), str(sent.get("board", ""))[:12])
+
+
+def _ticked(sent: Mapping[str, Any], key: str, writer: str) -> Told:
+    commission, what, detail = (str(sent.get(name, ""))[:80] for name in ("commission", "what", "detail"))
+    tick, already = tick_off(key, commission, what, detail, writer, now())
+    return Told("already" if already else "kept", f"{tick.commission.name}: ticked off")
 
 
 def _begun(asked: Asked, sent: Mapping[str, Any]) -> Done:

@@ -27,6 +27,7 @@ class Job:
     to: str = ""
     minutes: float = 0.0
     tick: str = ""
+    about: str = ""  # the form or the firing: with kind and stage it names the job, whichever boards are left of it
     link: str = ""
     link_words: str = ""
     planned: str = ""  # whose hands the calendar has down for it
@@ -37,8 +38,7 @@ class Job:
     @property
     def key(self) -> str:
         """What tells the job from the others of the day, also after one of its boards is done."""
-        about = min((board.code for board in self.boards), default=self.tick or self.what)
-        return f"{self.code}:{self.kind}:{self.to}:{about}"[:120]
+        return f"{self.code}:{self.kind}:{self.to}:{self.about or self.tick or self.what}"[:120]
 
     @property
     def who(self) -> str:

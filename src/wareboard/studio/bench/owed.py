@@ -13,10 +13,11 @@ from wareboard.book.boards.ahead import when_packed
 from wareboard.book.boards.counting import lot_of
 from wareboard.book.boards.models import Tick
 from wareboard.book.boards.stages import ORDER
+from wareboard.book.boards.ticking import TOLD
 from wareboard.studio import words
 from wareboard.studio.bench.standing import InHand
 
-TOLD, DEPOSIT, APPROVAL = "told", "deposit", "approval"
+DEPOSIT, APPROVAL = "deposit", "approval"
 BEFORE_WORK = timedelta(days=14)  # common practice: money and word are asked for before the clay is ordered
 
 

@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from wareboard.book.boards import whole_sheet
-from wareboard.book.boards.models import Board, Tick
-from wareboard.book.models import Commission
+from wareboard.book.boards.models import Board
+from wareboard.book.boards.ticking import tick_off
 from wareboard.studio.bench.entry_pages import Told, keep
 from wareboard.studio.bench.jobs import Job
 from wareboard.studio.bench.reading import fresh_key
@@ -83,6 +83,4 @@ def _enter(request: HttpRequest, boxes: list[Box], key: str) -> int:
 
 
 def _tick(request: HttpRequest, job: Job, key: str) -> int:
-    commission = Commission.objects.get(code=job.code)
-    made = {"commission": commission, "what": job.tick, "who": who(request), "written": now()}
-    return int(Tick.objects.get_or_create(key=key[:40], defaults=made)[1])
+    return int(not tick_off(key[:40], job.code, job.tick, "", who(request), now())[1])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -15,13 +15,14 @@ from django.views.decorators.http import require_GET, require_POST
 
 from wareboard.book.boards import history
 from wareboard.book.boards.models import Given, Tick
-from wareboard.book.models import Commission
+from wareboard.book.boards.ticking import TOLD, tick_off
+from wareboard.errors import WareboardError
 from wareboard.sheets.typesetting import Paper
 from wareboard.studio.bench.board_pages import undo_bar
 from wareboard.studio.bench.days_work import days_work
 from wareboard.studio.bench.hours import DaysHours, hours_of
 from wareboard.studio.bench.jobs import DaysWork, Job
-from wareboard.studio.bench.owed import APPROVAL, DEPOSIT, TOLD, Owed, messages_owed
+from wareboard.studio.bench.owed import APPROVAL, DEPOSIT, Owed, messages_owed
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.since_yesterday import Changes, changes
 from wareboard.studio.bench.standing import InHand, all_in_hand
@@ -156,21 +157,13 @@ def give(request: HttpRequest) -> HttpResponse:
 @require_POST
 def tick(request: HttpRequest) -> HttpResponse:
     """Tick off what belongs to no board: a glaze mixed, a client told."""
-    commission = get_object_or_404(Commission, code=request.POST.get("commission", ""))
-    what, detail = request.POST.get("what", "")[:80], request.POST.get("detail", "")[:80]
-    if not what:
-        return HttpResponseRedirect(reverse("bench-today"))
-    if what == TOLD:
-        try:
-            date.fromisoformat(detail)
-        except ValueError:
-            messages.error(request, "That is not a day to have told.")
-            return HttpResponseRedirect(reverse("bench-today"))
-    Tick.objects.get_or_create(
-        key=(request.POST.get("key") or fresh_key())[:40],
-        defaults={"commission": commission, "what": what, "detail": detail, "who": who(request), "written": now()},
-    )
-    messages.success(request, "Ticked off.")
+    sent = request.POST
+    key = (sent.get("key") or fresh_key())[:40]
+    try:
+        tick_off(key, sent.get("commission", ""), sent.get("what", ""), sent.get("detail", ""), who(request), now())
+        messages.success(request, "Ticked off.")
+    except WareboardError as problem:
+        messages.error(request, str(problem))
     return HttpResponseRedirect(reverse("bench-today"))
 
 

@@ -172,9 +172,12 @@
   }
 
   // ---- The page after sending ---------------------------------------------------------------------------------------
+  // Whatever was stepped, chosen or typed and is not sent yet must not be swept away by a fresh page.
   function typing() {
-    const box = document.activeElement;
-    return box && box.matches("input:not([type=hidden]):not([type=radio]), textarea") && box.value !== box.defaultValue;
+    return Array.from(document.querySelectorAll(".bench form input:not([type=hidden]), .bench form textarea")).some(function (box) {
+      if (box.type === "radio" || box.type === "checkbox") return box.checked !== box.defaultChecked;
+      return box.type === "file" ? box.files.length > 0 : box.value !== box.defaultValue;
+    });
   }
   async function refreshed(said) {
     tell(said);
@@ -223,7 +226,7 @@
     const said = JSON.stringify(fields);
     if (said === lastSaid.words && Date.now() - lastSaid.at < DOUBLE_TAP_MS) return;
     lastSaid = { words: said, at: Date.now() };
-    if (fields.kind === "weigh") form.reset();  // at once: a scale may be typing the next already
+    form.reset();  // at once: a scale may be typing the next already, and what is sent is no longer being stepped
     const who = document.getElementById("who");
     if (who && who.defaultValue) fields.who = who.defaultValue;
     const row = { key: freshKey(), fields: fields, made: Date.now(), said: saidOf(form, fields), state: "new" };
