@@ -96,6 +96,23 @@ def picture_from_bytes(data: bytes) -> Picture:
         ) from problem
 
 
+def fit_to_keep(data: bytes, name: str = "the photograph") -> tuple[bytes, str]:
+    """A sent picture as the workshop keeps it, a JPEG of the picture alone, and its media type.
+
+    Args:
+        data: the file, of any kind that is read.
+        name: what its sender calls it, for the errors.
+    Raises:
+        Unreadable: if it is no picture, or is broken.
+        OutOfRange: if it is too large.
+    """
+    try:
+        return to_keep(picture_from_bytes(data)), "image/jpeg"
+    except (Unreadable, OutOfRange) as problem:
+        problem.where = problem.where or name
+        raise
+
+
 def kind_of(data: bytes) -> str:
     """JPEG, PNG, WEBP or HEIC, by the first bytes.
 

@@ -152,7 +152,7 @@ def test_a_photograph_is_kept_without_its_notes_and_what_is_none_is_refused(db: 
     assert b"Invented camera" not in kept.content
     with Image.open(io.BytesIO(kept.content)) as picture:
         assert picture.size == (8, 8)
-    with pytest.raises(Unreadable, match="neither a JPEG nor a PNG"):
+    with pytest.raises(Unreadable, match="it is text, whatever its name says"):
         writing.keep_photograph(b"not a picture", "tile.txt", BY)
 
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import math
 import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from PIL import Image
 
 from tests.book_firings.conftest import curve_csv
-from tests.book_firings.test_photograph import SECRET, chunk, png
 from tests.studio_kilns.conftest import many_firings
+from tests.test_pictures import RED_LEFT, file_of, png_that_says
 from wareboard.book.firings.models import Firing, FiringLog, Kiln, PartsChange
 from wareboard.sheets.firing_cones import CLOCKS, LONG, outline
 from wareboard.studio.kilns.trend_plot import Dot, trend_svg
@@ -126,20 +128,36 @@ def test_odd_packs_are_told_and_stay_in_their_boxes(
     assert not firing.cones.exists()
 
 
-def test_a_photograph_is_kept_without_its_notes(client: Client, firing: Firing) -> None:
-    sent = SimpleUploadedFile("top.png", png(chunk(b"eXIf", SECRET)), "image/png")
-    client.post(f"{FIRING}cones/", {**PACK, "photo-0": sent})
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_a_photograph_is_kept_without_its_notes(client: Client, firing: Firing, kind: str) -> None:
+    noted = Image.Exif()
+    noted[0x010E] = "38.7223 N 9.1393 W of Invented"
+    data = file_of(Image.fromarray(RED_LEFT), kind, exif=noted)
+    assert b"Invented" in data
+    client.post(f"{FIRING}cones/", {**PACK, "photo-0": SimpleUploadedFile("top", data)})
     photo = firing.cones.get().photo
     assert photo is not None
     shown = client.get(f"/kilns/files/{photo.pk}/")
-    assert (shown.headers["Content-Type"], shown.content) == ("image/png", png())
-    assert SECRET not in shown.content
+    assert shown.headers["Content-Type"] == "image/jpeg"
+    assert b"Invented" not in shown.content
+    with Image.open(io.BytesIO(shown.content)) as picture:
+        assert picture.size == (40, 20)
 
 
-def test_a_photograph_that_is_none_is_told_beside_its_box_and_the_taps_stay(client: Client, firing: Firing) -> None:
-    sent = SimpleUploadedFile("top.heic", b"ftypheic", "image/heic")
-    page = client.post(f"{FIRING}cones/", {**PACK, "photo-0": sent})
-    assert "neither a JPEG nor a PNG" in page.content.decode()
+@pytest.mark.parametrize(
+    ("data", "why"),
+    [
+        (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", "HEIC picture"),
+        (png_that_says(40_000, 40_000), "million dots"),
+        (png_that_says(40, 40)[:-30], "cut short or broken"),
+        (b"notes", "it is text, whatever its name says"),
+    ],
+)
+def test_a_photograph_that_is_none_is_told_beside_its_box_and_the_taps_stay(
+    client: Client, firing: Firing, data: bytes, why: str
+) -> None:
+    page = client.post(f"{FIRING}cones/", {**PACK, "photo-0": SimpleUploadedFile("top.heic", data, "image/heic")})
+    assert why in page.content.decode()
     assert 'name="guide-0" value="6" checked' in page.content.decode()
     assert not firing.cones.exists()
 

@@ -21,9 +21,9 @@ from wareboard.book.firings.models import (
     MovedLoad,
     PartsChange,
 )
-from wareboard.book.firings.photograph import stripped
 from wareboard.book.firings.signing import Signed, begin, change, fetch_back
 from wareboard.errors import OutOfRange, Unreadable
+from wareboard.pictures import fit_to_keep
 from wareboard.plan.result import slug
 
 if TYPE_CHECKING:
@@ -104,9 +104,10 @@ def keep_photo(data: bytes, name: str, by: Signed) -> KeptFile:
     """A photograph kept without its notes.
 
     Raises:
-        Unreadable: if it is too large, cut short, or neither JPEG nor PNG.
+        Unreadable: if it is no picture, or is cut short.
+        OutOfRange: if it is too large.
     """
-    plain, kind = stripped(data, name)
+    plain, kind = fit_to_keep(data, name)
     return keep_file(plain, name, kind, by)
 
 

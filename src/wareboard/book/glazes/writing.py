@@ -10,7 +10,6 @@ from typing import Any
 from django.db import transaction
 
 from wareboard.book.firings.models import KeptFile
-from wareboard.book.firings.photograph import stripped
 from wareboard.book.firings.signing import Signed, begin, change
 from wareboard.book.glazes.models import (
     BatchLine,
@@ -28,6 +27,7 @@ from wareboard.book.keeping import NothingThere
 from wareboard.errors import OutOfRange
 from wareboard.glaze.material import Material
 from wareboard.glaze.recipe import Recipe
+from wareboard.pictures import fit_to_keep
 
 Lines = Sequence[tuple[str, float]]
 
@@ -220,11 +220,12 @@ def keep_photograph(data: bytes, name: str, by: Signed) -> KeptFile:
     """The photograph kept without the notes that a camera writes beside it.
 
     Raises:
-        Unreadable: if it is no JPEG or PNG, is cut short, or is too large.
+        Unreadable: if it is no picture, or is cut short.
+        OutOfRange: if it is too large.
     """
     import hashlib
 
-    clean, kind = stripped(data, name)
+    clean, kind = fit_to_keep(data, name)
     return KeptFile.objects.create(
         name=name[:200], kind=kind, digest=hashlib.sha256(clean).hexdigest(), size=len(clean), packed=False,
         content=clean, who=by.who[:80], written=by.when,

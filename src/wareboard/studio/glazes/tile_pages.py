@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from wareboard import quantities
 from wareboard.book.firings import signing
 from wareboard.book.glazes import models, writing
-from wareboard.errors import OutOfRange, Unreadable, WareboardError
+from wareboard.errors import OutOfRange, WareboardError
 from wareboard.studio.glazes.blend_reckoned import recipe_of_tile
 from wareboard.studio.glazes.boxes import Box, Form, Options, a_day, count
 from wareboard.studio.glazes.bucket_pages import seconds
@@ -132,7 +132,7 @@ def _photograph(request: HttpRequest) -> dict[str, int]:
         raise OutOfRange(f"{sent.name}", "it has more than 20 MB", "Send a smaller picture")
     try:
         return {"photo_id": writing.keep_photograph(sent.read(), sent.name or "the photograph", signed(request)).pk}
-    except Unreadable as problem:
+    except WareboardError as problem:
         problem.where = "nothing was kept"
         raise
 
