@@ -34,6 +34,18 @@ COMMANDS = {
         "wareboard.commands.firing:packs_command",
         "Read witness packs, level by level, and name one next change.",
     ),
+    "offsets": (
+        "wareboard.commands.kiln_records:offsets_command",
+        "What each level gets more than its thermocouple says, learned from packs and logs.",
+    ),
+    "wear": (
+        "wareboard.commands.kiln_records:wear_command",
+        "How worn the elements are, and when the kiln falls behind.",
+    ),
+    "fit-kiln": (
+        "wareboard.commands.kiln_records:fit_kiln_command",
+        "Fit the kiln's model to a log: its wall and what its load takes up.",
+    ),
     "drying": (
         "wareboard.commands.drying:drying_command",
         "When a piece is leather-hard, joinable and dry, with ranges.",

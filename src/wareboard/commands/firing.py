@@ -304,8 +304,7 @@ def packs_command(
     cone = cone_name(target or kept.get("target", "6"))
     form = form or str(kept.get("form", "self-supporting"))
     eye = by_eye or kept.get("by_eye", False) is True
-    rows = [*level_rows(kept), *(level_row(words) for words in levels)]
-    packs = [pack_of(name, leans, cone, form, eye) for name, leans in rows]
+    packs = packs_in(kept, cone, form, eye, [level_row(words) for words in levels])
     seen = review_packs(packs, cone, plain_number(rate or kept.get("rate", 60)))
     click.secho(f"Packs for cone {seen.target}, {form}", bold=True)
     for level in seen.levels:
@@ -318,8 +317,22 @@ def packs_command(
     )
     click.echo(f"  all levels together {seen.off_c:+.0f} °C, {seen.off_cones:+.1f} of a cone, from the target")
     say_lines("Working", seen.steps)
+    if "log" in kept:
+        click.echo("\nIts log is read by `wareboard offsets`, which sets the packs beside the thermocouple.")
     say_lines("One change for the next firing", [f"{seen.advice.change}: {seen.advice.why}."])
     click.echo(f"\n{GLASSES}")
+
+
+def packs_in(
+    kept: Mapping[str, Any],
+    target: str,
+    form: str,
+    by_eye: bool | None = None,
+    more: Sequence[tuple[str, Sequence[Any]]] = (),
+) -> list[ConePack]:
+    """The packs of a file's levels, and of those written out."""
+    eye = kept.get("by_eye", False) is True if by_eye is None else by_eye
+    return [pack_of(name, leans, target, form, eye) for name, leans in (*level_rows(kept), *more)]
 
 
 def packs_file(file: Path) -> dict[str, Any]:
@@ -333,11 +346,11 @@ def packs_file(file: Path) -> dict[str, Any]:
         kept = tomllib.loads(text_of(file))
     except tomllib.TOMLDecodeError as problem:
         raise Unreadable(file.name, f"it is not TOML: {problem}", "Mend that line") from None
-    strange = sorted(set(kept) - {"target", "rate", "form", "by_eye", "level"})
+    strange = sorted(set(kept) - {"target", "rate", "form", "by_eye", "level", "log"})
     if strange:
         why = f"it has {', '.join(strange)}, which no file of packs has"
         raise Unreadable(
-            file.name, why, "Keep target, rate, form, by_eye and [[level]] with name, guide, target, guard"
+            file.name, why, "Keep target, rate, form, by_eye, log and [[level]] with name, guide, target, guard"
         )
     return kept
 

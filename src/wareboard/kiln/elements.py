@@ -235,7 +235,7 @@ def element_wear(
     week = (firings_a_week, today, numbers[-1])
     behind, stalls = (_forecast(line, limit, *week) for limit in (limits.falls_behind, limits.stalls))
     rise, left, steps = _now(line, kept[-1], what)
-    words = (drift.words, *lead, *_said(behind, stalls, left))
+    words = (drift.words, *lead, *_said(limits, behind, stalls, left, kept[-1]))
     steps = (*limits.steps, *steps, *_forecast_step(line, limits.falls_behind, behind))
     return ElementWear(what, len(numbers), drift, rise, left, limits, behind, stalls, words, steps)
 
@@ -294,7 +294,7 @@ def _modelled(key: str, kiln: KilnModel, schedule: Schedule) -> float:
 
 
 def _forecast(line: Line, limit: Estimate, a_week: float | None, today: date | None, last: float) -> Forecast | None:
-    found = crossing(line, limit)
+    found = crossing(line, limit) if limit.value > 0.0 else None  # under zero it could not keep pace when new
     if found is None:
         return None
     number, low, high = found
@@ -304,7 +304,11 @@ def _forecast(line: Line, limit: Estimate, a_week: float | None, today: date | N
         return Forecast(number, low, high)
 
     def day(firing: float | None) -> date | None:
-        return None if firing is None else today + timedelta(days=math.floor(7.0 * max(firing - last, 0.0) / a_week))
+        return (
+            None
+            if firing is None or number <= last
+            else today + timedelta(days=math.floor(7.0 * max(firing - last, 0.0) / a_week))
+        )
 
     return Forecast(number, low, high, day(number), day(low), day(high))
 
@@ -350,10 +354,19 @@ def _forecast_step(line: Line, limit: Estimate, behind: Forecast | None) -> tupl
     return (Step(name, formula, inputs, behind.firing, "own records", "", behind.low, behind.high, key="falls_behind"),)
 
 
-def _said(behind: Forecast | None, stalls: Forecast | None, left: Estimate) -> tuple[str, ...]:
+def _said(
+    limits: WearLimits, behind: Forecast | None, stalls: Forecast | None, left: Estimate, last: float
+) -> tuple[str, ...]:
     lines = [f"{left.value:.0%} of new power is left ({left.low:.0%} to {left.high:.0%})"]
-    if behind is None:
+    if limits.falls_behind.value <= 0.0:
+        lines.append(
+            "By the model this kiln could not keep this schedule to its cone even when new: look at power, wall and load, "
+            "or fit the model to a log"
+        )
+    elif behind is None:
         lines.append("No wear that would end anything within a thousand firings can be seen")
+    elif behind.firing <= last:
+        lines.append(f"The kiln has been too weak to keep this schedule to its cone since {behind.words}")
     else:
         lines.append(f"The kiln can no longer keep this schedule to its cone from {behind.words}")
     if stalls is not None:
