@@ -9,8 +9,19 @@ import pytest
 from tests.book_glazes.conftest import BASE, BY, DAY, RED
 from wareboard.book.firings import signing
 from wareboard.book.firings.models import Change
+from wareboard.book.firings.signing import Signed, begin, fetch_back, put_away
 from wareboard.book.glazes import rooms, writing
-from wareboard.book.glazes.models import BatchLine, GlazeBatch, GlazeRecipe, Lot, RecipeVersion, ShelfMaterial, TestTile
+from wareboard.book.glazes.models import (
+    BatchLine,
+    BucketLine,
+    FitTest,
+    GlazeBatch,
+    GlazeRecipe,
+    Lot,
+    RecipeVersion,
+    ShelfMaterial,
+    TestTile,
+)
 from wareboard.book.keeping import NothingThere
 from wareboard.errors import OutOfRange, Unreadable
 from wareboard.glaze.formula import analysis_wt
@@ -160,3 +171,40 @@ def test_codes_of_tiles_and_blends_go_on_from_the_last(db: None) -> None:
     assert (writing.next_tile_code(), writing.next_stem()) == ("T1", "B1")
     signing.begin(TestTile(code="T7"), "Made", BY)
     assert writing.next_tile_code() == "T8"
+
+
+def test_an_unused_bucket_put_away_gives_its_materials_back_and_takes_them_again(
+    bucket: GlazeBatch, lots: dict[str, Lot], by: Signed
+) -> None:
+    """5000 g of feldspar less 400 g: 4600, back to 5000, and 4600 again (arithmetic)."""
+    feldspar = lots["potash feldspar"]
+
+    def stock() -> float:
+        return float(Lot.objects.get(pk=feldspar.pk).stock_g or 0.0)
+
+    assert stock() == 4600.0
+    put_away(bucket, "Never mixed", by)
+    assert "back in stock" in writing.settle_stock(bucket, False, by)
+    assert stock() == 5000.0
+    fetch_back(bucket, "After all", by)
+    assert "taken off" in writing.settle_stock(bucket, True, by)
+    assert stock() == 4600.0
+    assert writing.settle_stock(bucket, False, by) == ""
+
+
+def test_a_bucket_that_was_glazed_from_keeps_what_it_took(bucket: GlazeBatch, lots: dict[str, Lot], by: Signed) -> None:
+    begin(BucketLine(batch=bucket, day=bucket.day, pieces=5), "Session", by)
+    put_away(bucket, "Empty", by)
+    assert "stays used" in writing.settle_stock(bucket, False, by)
+    assert Lot.objects.get(pk=lots["kaolin"].pk).stock_g == 4900.0
+
+
+def test_a_fit_test_of_another_bucket_is_not_said_to_have_used_a_lot(
+    bucket: GlazeBatch, lots: dict[str, Lot], white: GlazeRecipe, by: Signed
+) -> None:
+    assert white.current is not None
+    other = writing.mix(white.current, writing.Mixed(bucket.day, [writing.Weighed("kaolin", 10.0)], 1.45, 2.6), by)
+    about = {"version": white.current, "day": bucket.day, "test": "crazing", "outcome": "none", "body": "grey"}
+    for batch in (bucket, other, None):
+        begin(FitTest(batch=batch, **about), "Tested", by)
+    assert {test.batch for test in writing.used_by(lots["kaolin"]).fit_tests} == {bucket, None}

@@ -20,8 +20,10 @@ from wareboard.glaze.formula import (
     analyses_wt,
     analysis_mol,
     analysis_wt,
+    flux_shares,
     loi_share,
     mol_percent,
+    r2o_share,
     silica_alumina_ratio,
     unity,
     wt_percent,
@@ -178,3 +180,12 @@ def test_many_at_once_leave_the_parts_alone_and_refuse_what_cannot_be() -> None:
         analyses_wt(np.array([[1.0, 1.0], [0.0, 0.0]]), chosen)
     with pytest.raises(OutOfRange, match="PbO"):
         analyses_wt(parts, [shelf()[FELDSPAR], shelf()["white lead"]])
+
+
+def test_each_fluxs_share_and_the_ratio_of_alkalis_to_earths_meet_the_limestone_glaze() -> None:
+    """Worked example A2: K2O 0.2645, CaO 0.7355; the fluxes add up to one, so the shares are those figures."""
+    shares = flux_shares(analysis_wt(LIMESTONE))
+    assert dict(shares) == {"K2O": pytest.approx(0.2645, abs=5e-5), "CaO": pytest.approx(0.7355, abs=5e-5)}
+    assert r2o_share(analysis_wt(LIMESTONE)) == pytest.approx(0.2645, abs=5e-5)
+    with pytest.raises(OutOfRange, match="no flux"):
+        flux_shares({"SiO2": 60.0, "Fe2O3": 40.0})

@@ -152,6 +152,9 @@ def _print(known: Reckoned, working: bool) -> None:
             click.echo(words)
     if known.ratio:
         click.echo(f"Silica to alumina: {known.ratio.value:.2f}")
+    if known.flux_ratio:
+        shares = ", ".join(f"{step.name.split()[0]} {step.value:.1f} %" for step in known.fluxes)
+        click.echo(f"R2O to RO: {known.flux_ratio} ({shares} of the fluxes)")
     click.echo(f"Lost in the fire: {known.loss.value:.1f} % of the dry mix")
     for each in known.expansions:
         spread = f", nine in ten within {each.spread}" if each.spread else ""
@@ -162,7 +165,7 @@ def _print(known: Reckoned, working: bool) -> None:
         click.echo(f"  {flag}")
     click.echo(f"Care: {known.care}")
     if working:
-        for step in (known.ratio, known.alkali, known.loss, *(each.step for each in known.expansions)):
+        for step in (known.ratio, known.alkali, *known.fluxes, known.loss, *(each.step for each in known.expansions)):
             if step is not None:
                 click.echo(step)
 

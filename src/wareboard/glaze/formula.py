@@ -120,6 +120,27 @@ def flux_moles(counted: Mapping[str, float], *, count_colours: bool = False) -> 
     )
 
 
+def flux_shares(oxides_wt: Mapping[str, float]) -> Mapping[str, float]:
+    """What share of the fluxes each flux is, in moles, fractions that add up to 1; the table's order.
+
+    Raises:
+        OutOfRange: if there is no flux.
+    Source: as `unity`.
+    """
+    formula = unity(oxides_wt)
+    return MappingProxyType({name: moles for name, moles in formula.items() if oxides()[name].is_flux})
+
+
+def r2o_share(oxides_wt: Mapping[str, float]) -> float:
+    """The alkalis' (R2O) share of the fluxes in moles; RO is the rest of 1, and R2O : RO is share : (1 - share).
+
+    Raises:
+        OutOfRange: if there is no flux.
+    Source: as `unity`.
+    """
+    return math.fsum(share for name, share in flux_shares(oxides_wt).items() if oxides()[name].group == "R2O")
+
+
 def silica_alumina_ratio(oxides_wt: Mapping[str, float]) -> float:
     """Moles of SiO2 to one of Al2O3.
 

@@ -25,7 +25,8 @@ FIT_TESTS = (
 )
 OUTCOMES = (("none", "Nothing seen"), ("crazed", "Crazed"), ("shivered", "Shivered"), ("cracked", "Cracked through"))
 SURFACES = (("inside", "Inside, in contact with food"), ("rim", "Rim"), ("outside", "Outside"))
-BLENDS = (("line", "Line"), ("triaxial", "Triaxial"), ("quadraxial", "Quadraxial"), ("grid", "Alumina against silica"))
+BLENDS = (("line", "Line"), ("triaxial", "Triaxial"), ("quadraxial", "Quadraxial: four corners, a square"),
+          ("four", "Four corners: every mix"), ("grid", "Alumina against silica"))  # fmt: skip
 
 
 class ShelfMaterial(Kept):
@@ -137,6 +138,7 @@ class BatchLine(models.Model):
     grams = models.FloatField()
     is_addition = models.BooleanField(default=False)
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, null=True, blank=True, related_name="lines")
+    taken_g = models.FloatField(null=True, blank=True)  # what the lot's stock was lessened by
 
     class Meta:
         ordering: ClassVar = ["pk"]
@@ -151,6 +153,7 @@ class BucketLine(Kept):
     plain = (
         "day", "weighed_g", "weighed_ml", "cup_s", "stock_ml", "water_added_ml", "dry_added_g", "pieces", "form",
         "commission_code", "cone", "schedule", "place", "dwell_s", "coats", "each_took_ml", "still_to_do", "note",
+        "poured_ml", "dumped_ml", "topped_ml", "topped_gravity",
     )  # fmt: skip
     batch = models.ForeignKey(GlazeBatch, on_delete=models.PROTECT, related_name="card")
     day = models.DateField()
@@ -170,6 +173,10 @@ class BucketLine(Kept):
     coats = models.PositiveIntegerField(null=True, blank=True)
     each_took_ml = models.JSONField(default=list)
     still_to_do = models.PositiveIntegerField(null=True, blank=True)
+    poured_ml = models.FloatField(null=True, blank=True)
+    dumped_ml = models.FloatField(null=True, blank=True)
+    topped_ml = models.FloatField(null=True, blank=True)
+    topped_gravity = models.FloatField(null=True, blank=True)
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -258,8 +265,9 @@ class TestTile(Kept):
 class FitTest(Kept):
     """A test of whether a glaze fits a body, and what was seen."""
 
-    plain = ("day", "test", "outcome", "body", "body_lot", "cone", "cycles", "difference_c", "notes")
+    plain = ("day", "test", "outcome", "body", "body_lot", "batch_id", "cone", "cycles", "difference_c", "notes")
     version = models.ForeignKey(RecipeVersion, on_delete=models.PROTECT, related_name="fit_tests")
+    batch = models.ForeignKey(GlazeBatch, on_delete=models.PROTECT, null=True, blank=True, related_name="fit_tests")
     day = models.DateField()
     test = models.CharField(max_length=12, choices=FIT_TESTS)
     outcome = models.CharField(max_length=10, choices=OUTCOMES)
@@ -275,6 +283,44 @@ class FitTest(Kept):
 
     def __str__(self) -> str:
         return f"{self.get_test_display()}: {self.get_outcome_display()}"
+
+
+class MeasuredBody(Kept):
+    """A clay body whose expansion was measured: by whom, between which temperatures."""
+
+    plain = ("name", "per_k", "from_c", "to_c", "measured", "day", "note")
+    name = models.CharField(max_length=80)
+    per_k = models.FloatField()
+    from_c = models.FloatField()
+    to_c = models.FloatField()
+    measured = models.CharField(max_length=200)
+    day = models.DateField(null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["name", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class TiedGlaze(Kept):
+    """A glaze of a commission's brief, tied to the recipe version that it is, and to the bucket that it comes out of."""
+
+    plain = ("version_id", "batch_id")
+    commission_code = models.CharField(max_length=12)
+    glaze = models.CharField(max_length=80)
+    version = models.ForeignKey(RecipeVersion, on_delete=models.PROTECT, related_name="tied")
+    batch = models.ForeignKey(GlazeBatch, on_delete=models.PROTECT, null=True, blank=True, related_name="tied")
+
+    class Meta:
+        ordering: ClassVar = ["commission_code", "pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["commission_code", "glaze"], name="a_glaze_is_tied_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.glaze} of {self.commission_code}"
 
 
 class FoodWare(Kept):

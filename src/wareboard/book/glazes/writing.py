@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from wareboard.book.firings.models import KeptFile
 from wareboard.book.firings.signing import Signed, begin, change
@@ -149,13 +150,62 @@ def mix(version: RecipeVersion, mixed: Mixed, by: Signed) -> GlazeBatch:
             by,
         )  # fmt: skip
         for line in mixed.lines:
+            taken = _take(line.lot, line.grams, batch, by) if line.lot and mixed.take_from_stock else None
             BatchLine.objects.create(
-                batch=batch, material=line.material, grams=line.grams, is_addition=line.is_addition, lot=line.lot
-            )
-            lot = line.lot and Lot.objects.select_for_update().get(pk=line.lot.pk)
-            if lot and mixed.take_from_stock and lot.stock_g is not None:
-                change(lot, {"stock_g": max(0.0, lot.stock_g - line.grams)}, f"Went into batch {batch.number}", by)
+                batch=batch, material=line.material, grams=line.grams, is_addition=line.is_addition, lot=line.lot,
+                taken_g=taken,
+            )  # fmt: skip
     return batch
+
+
+def _take(lot: Lot, grams: float, batch: GlazeBatch, by: Signed) -> float | None:
+    """What was taken off a lot's stock, g; None where its stock is not kept."""
+    held = Lot.objects.select_for_update().get(pk=lot.pk)
+    if held.stock_g is None:
+        return None
+    left = max(0.0, held.stock_g - grams)
+    change(held, {"stock_g": left}, f"Went into batch {batch.number}", by)
+    return held.stock_g - left
+
+
+def was_used(batch: GlazeBatch) -> bool:
+    """Whether anything was glazed out of a bucket, by its card, its weighed pieces and its tiles."""
+    return (
+        batch.card.filter(put_away=None, pieces__isnull=False).exists()
+        or batch.weighed.filter(put_away=None).exists()
+        or batch.tiles.filter(put_away=None).exists()
+    )
+
+
+def settle_stock(batch: GlazeBatch, was_away: bool, by: Signed) -> str:
+    """What became of a bucket's materials after it was put away or fetched back, in words; blank where neither was done.
+
+    An unused bucket that is put away gives back what it took from the lots' stock; fetched back it takes that again.
+    """
+    now = GlazeBatch.objects.get(pk=batch.pk)
+    is_away = now.put_away is not None
+    if is_away == was_away:
+        return ""
+    lines = [line for line in now.lines.select_related("lot") if line.lot and line.taken_g]
+    if was_used(now):
+        return "Something was glazed out of it, so what went into it stays used." if lines and is_away else ""
+    with transaction.atomic():
+        for line in lines:
+            _settle(line, is_away, f"Batch {now.number} {'put away unused' if is_away else 'fetched back'}", by)
+    if not lines:
+        return ""
+    return "What went into it is back in stock." if is_away else "What went into it is taken off the stock again."
+
+
+def _settle(line: BatchLine, is_away: bool, why: str, by: Signed) -> None:
+    held = Lot.objects.select_for_update().filter(lines=line).first()
+    if held is None or held.stock_g is None:
+        return
+    taken = line.taken_g or 0.0
+    if not is_away and held.stock_g < taken:  # so that putting away again gives back what was there to take
+        taken = held.stock_g
+        BatchLine.objects.filter(pk=line.pk).update(taken_g=taken)
+    change(held, {"stock_g": held.stock_g + (taken if is_away else -taken)}, why, by)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +233,11 @@ def used_by(lot: Lot) -> UsedThem:
         batches,
         recipes,
         tuple(TestTile.objects.filter(batch__in=batches)),
-        tuple(FitTest.objects.filter(version__in=versions).select_related("version__recipe")),
+        tuple(
+            FitTest.objects.filter(
+                Q(batch__in=batches) | Q(batch=None, version__in=versions), put_away=None
+            ).select_related("version__recipe", "batch")
+        ),
         tuple(result for result in LabResult.objects.all() if told in result.glaze_lot.split("; ")),
     )
 

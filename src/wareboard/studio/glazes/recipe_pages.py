@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
@@ -17,6 +17,7 @@ from wareboard import quantities
 from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms, writing
 from wareboard.errors import WareboardError
+from wareboard.studio.glazes.body_pages import beside_bodies
 from wareboard.studio.glazes.boxes import DAY, Box, Form, count, positive_number
 from wareboard.studio.glazes.job_need import job_need
 from wareboard.studio.glazes.recipe_rows import RecipeRows
@@ -42,6 +43,7 @@ FIT = (
     Box("outcome", "What was seen", kind="choice", options=models.OUTCOMES, first="none"),
     Box("body", "Body", needed=True, most=80),
     Box("body_lot", "Lot of the body", most=60),
+    Box("batch_id", "Glaze lot", int, "choice", options=(("", "none that is noted"),)),
     Box("cone", "Cone", quantities.cone_name, most=12),
     Box("cycles", "Times over", count, example="3"),
     Box("difference_c", "Hot to cold, °C apart", positive_number, example="140"),
@@ -58,6 +60,13 @@ class ChangedMeanwhile(WareboardError):
             f"version {number} was written in another window ({why})",
             "Look at it among the versions; keep again to write yours as the next one",
         )
+
+
+def fit_boxes(found: models.GlazeRecipe) -> tuple[Box, ...]:
+    """The boxes of a fit test, with the recipe's own buckets to choose from."""
+    batches = models.GlazeBatch.objects.filter(version__recipe=found, put_away=None).select_related("version")
+    lots = [(str(each.pk), f"batch {each.number}, version {each.version.number}") for each in batches]
+    return tuple(replace(box, options=(*box.options, *lots)) if box.name == "batch_id" else box for box in FIT)
 
 
 def recipe_at(key: int) -> models.GlazeRecipe:
@@ -85,7 +94,7 @@ def recipe(request: HttpRequest, key: int) -> HttpResponse:
         context["trouble"] = problem
     context |= _around(found, version)
     context["about"] = Form(ABOUT, None, "about", first={box.name: getattr(found, box.name) for box in ABOUT})
-    context["fit_form"] = Form(FIT, None, "fit", first={"day": today().isoformat(), "cone": found.cone})
+    context["fit_form"] = Form(fit_boxes(found), None, "fit", first={"day": today().isoformat(), "cone": found.cone})
     return render(request, "glazes/recipe.html", context)
 
 
@@ -106,8 +115,11 @@ def _around(found: models.GlazeRecipe, version: models.RecipeVersion) -> dict[st
         "batches": models.GlazeBatch.objects.filter(version__recipe=found, put_away=None).select_related("version"),
         "tiles": models.TestTile.objects.filter(version__recipe=found, put_away=None).select_related("photo"),
         "worn": worn.select_related("batch__version"),
-        "fit_tests": models.FitTest.objects.filter(version__recipe=found, put_away=None).select_related("version"),
+        "fit_tests": models.FitTest.objects.filter(version__recipe=found, put_away=None).select_related(
+            "version", "batch"
+        ),
         "beside": fit_beside(version),
+        "bodies": beside_bodies(version),
     }
 
 
@@ -256,7 +268,7 @@ def bring_back(request: HttpRequest, key: int, number: int) -> HttpResponse:
 def add_fit_test(request: HttpRequest, key: int) -> HttpResponse:
     """Keep one fit test of the version that counts now."""
     found = recipe_at(key)
-    form = Form(FIT, request.POST.dict(), "fit")
+    form = Form(fit_boxes(found), request.POST.dict(), "fit")
     if not form.is_right or found.current is None:
         context = {
             "form": form,
@@ -267,5 +279,7 @@ def add_fit_test(request: HttpRequest, key: int) -> HttpResponse:
         }
         return render(request, "glazes/one_form.html", context, status=422)
     values = {name: value for name, value in form.values.items() if value is not None}
-    signing.begin(models.FitTest(version=found.current, **values), "Tested", signed(request))
+    batch = models.GlazeBatch.objects.filter(pk=values.get("batch_id", 0)).select_related("version").first()
+    version = batch.version if batch else found.current  # what was tested is what was in the bucket
+    signing.begin(models.FitTest(version=version, **values), "Tested", signed(request))
     return going(request, f"{reverse('glaze-recipe', args=[key])}#fit", "The fit test is kept.")

@@ -7,7 +7,15 @@ from dataclasses import dataclass
 
 from wareboard.errors import WareboardError
 from wareboard.glaze.expansion import Expansion, checked, expansion, factor_sets
-from wareboard.glaze.formula import analysis_wt, loi_share, mol_percent, silica_alumina_ratio, unity
+from wareboard.glaze.formula import (
+    analysis_wt,
+    flux_shares,
+    loi_share,
+    mol_percent,
+    r2o_share,
+    silica_alumina_ratio,
+    unity,
+)
 from wareboard.glaze.hazard import Flagged, flags
 from wareboard.glaze.material import Material, materials_of
 from wareboard.glaze.oxide import oxides
@@ -59,6 +67,8 @@ class Reckoned:
     not_known: str
     notes: tuple[str, ...]
     of_the_base: Moved | None = None
+    flux_ratio: str = ""
+    fluxes: tuple[Step, ...] = ()
     care: str = CARE
 
 
@@ -77,8 +87,9 @@ def reckoned(recipe: Recipe, shelf: Mapping[str, Material]) -> Reckoned:
         f"The base adds up to {recipe.base_parts:g} parts; it is brought to 100 before anything is worked out.",
     )  # fmt: skip
     return Reckoned(
-        recipe, rows, no_unity, ratio, no_ratio, _alkali(formula), _loss(recipe, shelf), _expansions(wt),
-        flags(recipe, shelf), _not_known(recipe, shelf), notes, _of_the_base(recipe, shelf, wt),
+        recipe, rows, no_unity, ratio, no_ratio, _alkali(wt, mol) if formula else None, _loss(recipe, shelf),
+        _expansions(wt), flags(recipe, shelf), _not_known(recipe, shelf), notes, _of_the_base(recipe, shelf, wt),
+        _flux_ratio(wt) if formula else "", _fluxes(wt, mol) if formula else (),
     )  # fmt: skip
 
 
@@ -98,13 +109,30 @@ def _ratio(wt: Mapping[str, float], mol: Mapping[str, float]) -> tuple[Step | No
     return Step("silica to alumina, in moles", "SiO2 / Al2O3", inputs, value, "seger-unity"), ""
 
 
-def _alkali(formula: Mapping[str, float]) -> Step | None:
+def _alkali(wt: Mapping[str, float], mol: Mapping[str, float]) -> Step:
     """Share of the fluxes that are alkalis (R2O), the rest being RO."""
-    held = {name: amount for name, amount in formula.items() if oxides()[name].group == "R2O"}
-    if not formula:
-        return None
-    inputs = held or {"R2O": 0.0}
-    return Step("alkalis (R2O) among the fluxes, of 1", " + ".join(inputs), inputs, sum(held.values()), "seger-unity")
+    fluxes = {name: mol[name] for name in flux_shares(wt)}
+    alkalis = [name for name in fluxes if oxides()[name].group == "R2O"]
+    formula = f"({' + '.join(alkalis) or 'R2O'}) / ({' + '.join(fluxes)})"
+    inputs = fluxes if alkalis else {"R2O": 0.0, **fluxes}
+    return Step("R2O, share of the fluxes (RO is the rest of 1)", formula, inputs, r2o_share(wt), "seger-unity")
+
+
+def _flux_ratio(wt: Mapping[str, float]) -> str:
+    """The way the trade writes it: the two shares, which add up to 1."""
+    alkalis = r2o_share(wt)
+    return f"{alkalis:.2f} : {1 - alkalis:.2f}"
+
+
+def _fluxes(wt: Mapping[str, float], mol: Mapping[str, float]) -> tuple[Step, ...]:
+    """Each flux's share of all the fluxes, moles, per cent."""
+    shares = flux_shares(wt)
+    whole = " + ".join(shares)
+    inputs = {name: mol[name] for name in shares}
+    return tuple(
+        Step(f"{name} of the fluxes", f"100 * {name} / ({whole})", inputs, 100.0 * share, "seger-unity", "%")
+        for name, share in shares.items()
+    )
 
 
 def _loss(recipe: Recipe, shelf: Mapping[str, Material]) -> Step:

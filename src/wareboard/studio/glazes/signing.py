@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_POST
 from wareboard.book.firings import signing
 from wareboard.book.firings.models import Kept
 from wareboard.book.firings.signing import Signed
-from wareboard.book.glazes import models
+from wareboard.book.glazes import models, writing
 from wareboard.errors import WareboardError
 from wareboard.studio.context import WHO_COOKIE, writer
 from wareboard.studio.looks import A_YEAR_S
@@ -32,6 +32,8 @@ KINDS: Mapping[str, tuple[type[Kept], str]] = {
     "blend": (models.BlendPlan, "Blend"),
     "tile": (models.TestTile, "Tile"),
     "fit": (models.FitTest, "Fit test"),
+    "body": (models.MeasuredBody, "Body"),
+    "tied": (models.TiedGlaze, "Glaze of a commission"),
     "ware": (models.FoodWare, "Ware for food"),
     "result": (models.LabResult, "Laboratory result"),
 }
@@ -59,7 +61,7 @@ def move(request: HttpRequest, kind: str, key: int, move: str) -> HttpResponse:
     back = request.POST.get("back", "")
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = reverse("glazes")
-    name, by = KINDS[kind][1], signed(request)
+    name, by, was_away = KINDS[kind][1], signed(request), record.put_away is not None
     try:
         match move:
             case "undo":
@@ -79,6 +81,8 @@ def move(request: HttpRequest, kind: str, key: int, move: str) -> HttpResponse:
     except WareboardError as problem:
         messages.error(request, str(problem))
         return HttpResponseRedirect(back)
+    if isinstance(record, models.GlazeBatch):
+        words = f"{words} {writing.settle_stock(record, was_away, by)}".strip()
     return going(request, back, words)
 
 

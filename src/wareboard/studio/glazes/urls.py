@@ -6,6 +6,7 @@ from django.urls import path
 
 from wareboard.studio.glazes import (
     blend_pages,
+    body_pages,
     bucket_pages,
     food_pages,
     recipe_pages,
@@ -34,6 +35,8 @@ urlpatterns = [
     path("shelf/<int:key>/change/", shelf_pages.change_material, name="glaze-material-change"),
     path("shelf/<int:key>/lots/", shelf_pages.add_lot, name="glaze-lot-new"),
     path("lots/<int:key>/", shelf_pages.lot, name="glaze-lot"),
+    path("bodies/", body_pages.bodies, name="glaze-bodies"),
+    path("bodies/<int:key>/", body_pages.body, name="glaze-body"),
     path("from-a-formula/", target_pages.target, name="glaze-target"),
     path("blends/", blend_pages.blends, name="glaze-blends"),
     path("blends/new/<str:kind>/", blend_pages.new_blend, name="glaze-blend-new"),
