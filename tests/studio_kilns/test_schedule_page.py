@@ -12,7 +12,7 @@ import pytest
 from django.test import Client
 
 from wareboard.kiln.cone import end_point_c
-from wareboard.kiln.schedule import glaze_schedule
+from wareboard.kiln.schedule import bisque_schedule, glaze_schedule
 from wareboard.plan.workshop import Firing as FiringHabits
 from wareboard.sheets.firing_card import segment_rows
 from wareboard.studio.kilns.schedule_form import ScheduleForm, asked_for, with_habits
@@ -116,6 +116,11 @@ def test_lines_and_schedules_are_the_same_there_and_back() -> None:
     made = glaze_schedule("6", 15.0, slow_cool=True, thickest_mm=12.0)
     again = schedule_of(lines_of(made), made.name, made.cone, made.form, made.kind)
     assert again.segments == made.segments
+
+
+def test_a_link_that_names_kind_and_cone_alone_opens_with_the_usual_figures(client: Client, db: None) -> None:
+    shown = page(client, {"kind": "bisque", "cone": "04"})
+    assert f"{bisque_schedule('04').peak_c:.0f} °C" in shown
 
 
 def test_what_the_workshop_fires_fills_what_was_left_out() -> None:
