@@ -278,3 +278,20 @@ def test_a_substitute_keeps_the_other_materials_where_they_will_do() -> None:
 def test_only_what_is_in_the_base_can_be_replaced() -> None:
     with pytest.raises(OutOfRange, match="among the additions"):
         substitute(LIMESTONE, "zircon", shelf())
+
+
+def test_an_oxide_that_matters_more_is_met_nearer() -> None:
+    """Of two oxides that one material brings together, the heavier one is met and the other is off: by definition."""
+    shelf_of_two = {name: shelf()[name] for name in ("potash feldspar", "whiting")}
+    wanted = {"K2O": 0.3, "CaO": 0.7, "Al2O3": 0.6, "SiO2": 1.8}
+    # Feldspar brings 1 Al2O3 with 6 SiO2: 0.3 of it brings 0.3 and 1.8, so alumina and silica cannot both be met.
+    heavy = cheapest(wanted, shelf_of_two, weights={"Al2O3": 30.0})
+    plain = cheapest(wanted, shelf_of_two)
+    assert abs(heavy.unity["Al2O3"] - 0.6) < abs(plain.unity["Al2O3"] - 0.6) - 0.05
+    assert plain.unity["SiO2"] == pytest.approx(1.8, abs=0.01)
+
+
+@pytest.mark.parametrize("weight", [0.0, -1.0, 1e6, float("nan")])
+def test_weights_that_cannot_be_are_refused(weight: float) -> None:
+    with pytest.raises(OutOfRange, match="may count"):
+        cheapest({"CaO": 1.0, "SiO2": 2.0}, shelf(), weights={"SiO2": weight})

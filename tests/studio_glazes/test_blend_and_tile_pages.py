@@ -44,12 +44,13 @@ def lay_out(client: Client, kind: str, corners: list[str], **sizes: str) -> Blen
         ("line", 2, {"tiles": "11"}, 11),
         ("triaxial", 3, {"rows": "6"}, 21),
         ("quadraxial", 4, {"rows": "5", "columns": "5"}, 25),
+        ("four", 4, {"steps": "4"}, 35),
     ],
 )
 def test_each_kind_makes_its_tiles_with_codes(
     client: Client, corners: list[str], kind: str, count: int, sizes: dict[str, str], tiles: int
 ) -> None:
-    """Tiles of a triaxial of n rows: n (n + 1) / 2; of a grid: rows by columns (counting)."""
+    """Of a triaxial of n rows: n (n + 1) / 2; of a grid: rows by columns; every mix of four in quarters: C(7, 3) = 35."""
     plan = lay_out(client, kind, corners[:count], **sizes)
     assert plan.tiles.count() == tiles
     assert plan.tiles.filter(code=f"{plan.stem}-A1").exists()

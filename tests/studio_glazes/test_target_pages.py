@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from django.test import Client
@@ -118,3 +119,32 @@ def test_an_own_shelf_is_searched_alone(client: Client, lots: dict[str, Lot]) ->
     assert ShelfMaterial.objects.count() == 4
     page = words(client.get(HERE, ASKED | {"shelf": "own"}).content.decode())
     assert "It can be met exactly" in page
+
+
+def test_weights_for_each_oxide_are_taken_and_refused_where_they_cannot_be(
+    client: Client, lots: dict[str, Lot]
+) -> None:
+    """Feldspar brings as much alumina as potash, so 0.1 of the one and 0.3 of the other cannot both be met."""
+    asked = ASKED | {"formula": "K2O 0.3, CaO 0.7, Al2O3 0.1, SiO2 3", "shelf": "own"}
+
+    def alumina(weights: str) -> str:
+        page = words(client.get(HERE, asked | {"weights": weights}).content.decode()).split("Other ways")[0]
+        found = re.search(r"Al2O3 0\.100 (\d\.\d{3})", page)
+        assert found is not None
+        return found[1]
+
+    assert alumina("K2O 50, SiO2 50") == "0.300"
+    assert alumina("Al2O3 50") == "0.100"
+    page = words(client.get(HERE, asked | {"weights": "Al2O3 0"}).content.decode())
+    assert "may count 0.01 to 100 times" in page
+
+
+def test_the_rank_is_by_fired_cost_in_the_workshops_money(
+    client: Client, lots: dict[str, Lot], workshop_folder: Path
+) -> None:
+    (workshop_folder / "workshop.toml").write_text('[prices]\ncurrency = "SEK"\n', encoding="utf-8")
+    page = words(client.get(HERE, ASKED | {"prefer": "cost"}).content.decode())
+    assert "Ranked by what a kilogram of fired glaze costs, in SEK" in page
+    assert "SEK" in words(client.get("/glazes/shelf/").content.decode())
+    lot = next(iter(lots.values()))
+    assert "SEK 2.50 a kilogram" in words(client.get(f"/glazes/lots/{lot.pk}/").content.decode())

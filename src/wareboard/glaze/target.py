@@ -33,6 +33,8 @@ from wareboard.glaze.target_model import (
 )
 from wareboard.working import Step
 
+# Beyond these a weight is no wish but a limit, and the solver's figures run out of places.
+LEAST_WEIGHT, MOST_WEIGHT = 0.01, 100.0
 Status = Literal["exact", "closest", "none"]
 
 
@@ -102,7 +104,7 @@ def cheapest(
         max_materials: most materials in the recipe. min_clay_share: least share of clay in the raw mix.
         max_soluble_share: most of it that may be soluble in water.
         without: names of materials, oxides, or hazards (such as "barium") to leave out.
-        weights: by oxide, how much a mole of difference counts; 1 where not given.
+        weights: by oxide, how much a mole of difference counts, 0.01 to 100; 1 where not given.
         traces_mol: moles of an oxide not wanted that are let through uncounted.
         alternatives: how many other sets of materials to rank after the best.
     Raises:
@@ -112,6 +114,7 @@ def cheapest(
     wanted = _to_unity(target_unity)
     limits = _limits(max_materials, min_clay_share, max_soluble_share)
     not_negative(traces_mol, "traces")
+    _look_at_weights(weights or {})
     entries = materials.values() if isinstance(materials, Mapping) else materials
     usable = [entry for entry in entries if not _left_out(entry, set(without))]
     paid = _prices(usable, prices)
@@ -147,6 +150,17 @@ def _limits(max_materials: int | None, min_clay_share: float, max_soluble_share:
                 f"{words} is {value:g}", "it must be a fraction of the raw mix, 0 to 1", "Write 12 % as 0.12"
             )
     return Limits(max_materials, min_clay_share, max_soluble_share)
+
+
+def _look_at_weights(weights: Mapping[str, float]) -> None:
+    for formula, weight in weights.items():
+        oxide(formula)
+        if not LEAST_WEIGHT <= weight <= MOST_WEIGHT:
+            raise OutOfRange(
+                f"{formula} counts {weight:g} times",
+                f"an oxide may count {LEAST_WEIGHT:g} to {MOST_WEIGHT:g} times",
+                "Let traces of it through, if it is not to count at all",
+            )
 
 
 def _left_out(entry: Material, without: set[str]) -> bool:

@@ -21,11 +21,12 @@ from wareboard.studio.glazes.paper import paper_of, pdf
 from wareboard.studio.glazes.signing import going, moves, signed
 from wareboard.studio.today import now, today
 
-CORNERS = {"line": 2, "triaxial": 3, "quadraxial": 4, "grid": 1}
+CORNERS = {"line": 2, "triaxial": 3, "quadraxial": 4, "four": 4, "grid": 1}
 CORNER_WORDS = {
     "line": ("One end", "Other end"),
     "triaxial": ("Top", "Left", "Right"),
     "quadraxial": ("Top left", "Top right", "Bottom left", "Bottom right"),
+    "four": ("First", "Second", "Third", "Fourth"),
     "grid": ("Flux part: a recipe with little clay and flint",),
 }
 
@@ -42,6 +43,7 @@ def _boxes(kind: str, versions: Options) -> tuple[Box, ...]:
             Box("rows", "Rows", count, first="5", needed=True),
             Box("columns", "Columns", count, first="5", needed=True),
         ),
+        "four": (Box("steps", "Steps", count, first="4", needed=True, help="4 steps, of 25 %, make 35 tiles"),),
         "grid": (
             Box("aluminas", "Alumina, moles", numbers, first="0.3 0.4 0.5 0.6", needed=True, help="one row for each"),
             Box("silicas", "Silica, moles", numbers, first="2.5 3 3.5 4 4.5", needed=True, help="one column for each"),
@@ -109,7 +111,7 @@ def _laid_out(kind: str, got: dict[str, Any], versions: dict[str, models.RecipeV
     if len(set(chosen)) != len(chosen):
         raise OutOfRange("the corners", "two of them are the same", "Choose another recipe, or another version of it")
     figures: dict[str, Any] = {
-        name: got[name] for name in ("tiles", "rows", "columns", "aluminas", "silicas") if name in got
+        name: got[name] for name in ("tiles", "rows", "columns", "steps", "aluminas", "silicas") if name in got
     }
     if kind == "grid":
         shelf = rooms.whole_shelf()

@@ -16,6 +16,7 @@ from wareboard.glaze.blend import (
     Measured,
     alumina_silica_grid,
     by_volume,
+    four_corners,
     least_base_g,
     line,
     quadraxial,
@@ -45,6 +46,8 @@ def blend_of(plan: BlendPlan) -> Blend:
         return line(names, figures["tiles"])
     if plan.kind == "triaxial":
         return triaxial(names, figures["rows"])
+    if plan.kind == "four":
+        return four_corners(names, figures["steps"])
     if plan.kind == "quadraxial":
         return quadraxial(names, figures["rows"], figures["columns"])
     raise OutOfRange(f"blend {plan.kind!r}", "it is laid out by its formula, not between corners", "Use its grid")

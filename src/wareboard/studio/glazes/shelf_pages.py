@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from django.contrib import messages
@@ -21,6 +22,7 @@ from wareboard.glaze.material_file import LEAST_SUM, MOST_SUM, read_materials
 from wareboard.glaze.oxide import oxides
 from wareboard.plan.fields import plain_number
 from wareboard.studio.glazes.boxes import Box, Form, Trouble, a_day, from_nought, grams
+from wareboard.studio.glazes.money import currency
 from wareboard.studio.glazes.signing import going, moves, signed
 from wareboard.studio.today import today
 
@@ -47,6 +49,12 @@ LOT = (
 )
 
 
+def lot_boxes() -> tuple[Box, ...]:
+    """The boxes of a lot, its price in the workshop's money."""
+    named = f"Price of a kilogram, {currency()}"
+    return tuple(replace(box, label=named) if box.name == "price_per_kg" else box for box in LOT)
+
+
 @require_GET
 def the_shelf(request: HttpRequest) -> HttpResponse:
     """Every material on the shelf with its newest lot, and what the shipped table could add."""
@@ -55,6 +63,7 @@ def the_shelf(request: HttpRequest) -> HttpResponse:
     own = {record.name.casefold() for record in records}
     context = {
         "shown": shown,
+        "currency": currency(),
         "shipped": [entry for entry in shelf().values() if entry.name.casefold() not in own],
         "at": "glazes",
         "page": "shelf",
@@ -185,8 +194,9 @@ def material(request: HttpRequest, key: int) -> HttpResponse:
         "loi_percent": record.loi_share * 100.0,
         "marks": [hazards()[key] for key in record.hazards if key in hazards()],
         "lots": record.lots.filter(put_away=None),
+        "currency": currency(),
         "recipes": recipes,
-        "lot_form": Form(LOT, None, "lot", first={"day": today().isoformat()}),
+        "lot_form": Form(lot_boxes(), None, "lot", first={"day": today().isoformat()}),
         "at": "glazes",
         "page": "shelf",
     }
@@ -197,7 +207,7 @@ def material(request: HttpRequest, key: int) -> HttpResponse:
 def add_lot(request: HttpRequest, key: int) -> HttpResponse:
     """Keep one more lot of a material."""
     record = get_object_or_404(models.ShelfMaterial, pk=key)
-    form = Form(LOT, request.POST.dict(), "lot")
+    form = Form(lot_boxes(), request.POST.dict(), "lot")
     if not form.is_right:
         context = {"form": form, "heading": f"A lot of {record.name}", "at": "glazes", "page": "shelf"}
         return render(request, "glazes/one_form.html", context, status=422)
@@ -211,13 +221,16 @@ def lot(request: HttpRequest, key: int) -> HttpResponse:
     found = get_object_or_404(models.Lot.objects.select_related("material", "replaced_by"), pk=key)
     asked = request.POST.get("do", "")
     first = {box.name: _shown(getattr(found, box.name)) for box in LOT}
-    change = Form(LOT, request.POST.dict() if asked == "change" else None, "change", first=first)
-    replace = Form(LOT, request.POST.dict() if asked == "replace" else None, "new", first={"day": today().isoformat()})
+    boxes = lot_boxes()
+    change = Form(boxes, request.POST.dict() if asked == "change" else None, "change", first=first)
+    replacing = Form(
+        boxes, request.POST.dict() if asked == "replace" else None, "new", first={"day": today().isoformat()}
+    )
     if asked == "change" and change.is_right:
         signing.change(found, change.values, "Changed", signed(request))
         return going(request, reverse("glaze-lot", args=[key]), "Kept. It can be undone.")
-    if asked == "replace" and replace.is_right:
-        new = models.Lot(material=found.material, **replace.values)
+    if asked == "replace" and replacing.is_right:
+        new = models.Lot(material=found.material, **replacing.values)
         writing.replace_lot(found, new, signed(request))
         words = f"Lot {found.code} is replaced by lot {new.code}. What used the old one is listed below."
         return going(request, reverse("glaze-lot", args=[key]), words)
@@ -226,8 +239,9 @@ def lot(request: HttpRequest, key: int) -> HttpResponse:
         "lot": found,
         "used": writing.used_by(found),
         "change": change,
-        "replace": replace,
-        "troubles": [*change.troubles, *replace.troubles],
+        "replace": replacing,
+        "currency": currency(),
+        "troubles": [*change.troubles, *replacing.troubles],
         "at": "glazes",
         "page": "shelf",
     }

@@ -20,10 +20,11 @@ from wareboard.glaze.oxide import oxides
 from wareboard.glaze.target import Found, cheapest, substitute
 from wareboard.plan.fields import plain_number
 from wareboard.studio.glazes.boxes import Box, Form, Options, count, from_nought, per_cent
+from wareboard.studio.glazes.money import currency
 
 ALTERNATIVES = 3
 SHELVES = (("own", "my own shelf"), ("all", "my shelf and the shipped table"))
-WAYS = (("fewest", "fewest materials"), ("cost", "cheapest, by the newest lots' prices"))
+WAYS = (("fewest", "fewest materials"), ("cost", "cheapest fired, by the newest lots' prices"))
 
 
 def formula_in(words: str) -> dict[str, float]:
@@ -79,6 +80,15 @@ def _boxes(recipes: Options) -> tuple[Box, ...]:
         Box("min_clay", "At least so much clay, %", per_cent, help="keeps the slip in suspension"),
         Box("max_soluble", "At most so much soluble, %", per_cent),
         Box("without", "Without", left_out, example="barium, lithium, zinc oxide", long=True, most=400),
+        Box(
+            "weights",
+            "Which oxides matter how much",
+            formula_in,
+            example="Al2O3 3, MgO 0.5",
+            long=True,
+            most=400,
+            help="where it cannot be met exactly: 3 counts a mole of it three times; 1 for those left out",
+        ),
         Box("traces", "Traces let through, moles", from_nought(plain_number), help="of an oxide that is not wanted"),
     )
 
@@ -103,7 +113,13 @@ def target(request: HttpRequest) -> HttpResponse:
     asked = request.GET.dict()
     own = rooms.own_shelf()
     form = Form(_boxes(recipes), asked if "shelf" in asked else None, first={"shelf": "own" if own else "all"})
-    context: dict[str, Any] = {"form": form, "at": "glazes", "page": "target", "recipes": recipes}
+    context: dict[str, Any] = {
+        "form": form,
+        "currency": currency(),
+        "at": "glazes",
+        "page": "target",
+        "recipes": recipes,
+    }
     context |= _swapped(asked)
     if form.typed is not None and form.is_right:
         try:
@@ -127,7 +143,8 @@ def _found(got: Mapping[str, Any]) -> Shown:
     found = cheapest(
         wanted, materials, prices, prefer=got["prefer"], max_materials=got["max_materials"],
         min_clay_share=got["min_clay"] or 0.0, max_soluble_share=got["max_soluble"], without=got["without"] or (),
-        traces_mol=got["traces"] or 0.0, alternatives=ALTERNATIVES, name=f"{name}, from the shelf",
+        weights=got["weights"] or None, traces_mol=got["traces"] or 0.0, alternatives=ALTERNATIVES,
+        name=f"{name}, from the shelf",
     )  # fmt: skip
     fluxes = sum(moles for oxide, moles in wanted.items() if oxides()[oxide].is_flux)
     in_unity = {oxide: moles / fluxes for oxide, moles in wanted.items()}
