@@ -62,7 +62,8 @@ def test_a_plain_ramp_by_hand_to_the_printed_end_point_brings_that_cone_down(cli
     [
         (by_hand((100, 20, 0)), "goes nowhere"),
         (by_hand(), "it has no segment"),
-        (by_hand((100, "NaN", 0)), "not a finite number"),
+        (by_hand((100, "NaN", 0)), "not a number and °C, °F or K"),
+        (by_hand(("NaN", 1000, 0)), "not a finite number"),
         (by_hand((100, -273, 0)), "target of a segment is -273"),
         (by_hand((0, 1200, 0), ("fast", 100, 0)), "segment 2"),
         (by_hand(*[(100, 500 + at, 0) for at in range(41)]), "no controller takes more than 40"),
@@ -116,6 +117,14 @@ def test_lines_and_schedules_are_the_same_there_and_back() -> None:
     made = glaze_schedule("6", 15.0, slow_cool=True, thickest_mm=12.0)
     again = schedule_of(lines_of(made), made.name, made.cone, made.form, made.kind)
     assert again.segments == made.segments
+
+
+def test_lines_in_fahrenheit_are_the_same_schedule() -> None:
+    """By definition 0 °C is 32 °F and a degree of one is 1.8 of the other (NIST SP 811, appendix B.8)."""
+    told = schedule_of("108 F/h; 1112 °F; 10 min\n60 °C/h; 1200", "by hand", "6", "self-supporting", "glaze")
+    assert [each.target_c for each in told.segments] == pytest.approx([600.0, 1200.0])
+    assert [each.hold_min for each in told.segments] == [10.0, 0.0]
+    assert [each.rate_c_per_h for each in told.segments] == pytest.approx([60.0, 60.0])
 
 
 def test_a_link_that_names_kind_and_cone_alone_opens_with_the_usual_figures(client: Client, db: None) -> None:

@@ -9,6 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities
+from wareboard.sheets import degrees
 from wareboard.sheets.data import day, sentence, shortened
 from wareboard.sheets.typesetting import PAGE_MM, TYPST_PAPER, Paper, printable, typeset
 
@@ -76,7 +77,7 @@ def card_data(card: Card, paper: Paper = "a4") -> dict[str, Any]:
     }
 
 
-def segment_rows(made: Schedule) -> list[list[str]]:
+def segment_rows(made: Schedule, shown: str = "C") -> list[list[str]]:
     """Each segment as it is programmed, with the hour and minute at which it ends."""
     rows, hours, before = [], 0.0, made.start_c
     for number, each in enumerate(made.segments, 1):
@@ -86,11 +87,11 @@ def segment_rows(made: Schedule) -> list[list[str]]:
         rows.append(
             [
                 str(number),
-                f"{each.rate_c_per_h:.0f} °C/h",
-                f"{each.target_c:.0f} °C",
+                degrees.rate(each.rate_c_per_h, shown),
+                degrees.temperature(each.target_c, shown),
                 quantities.show_duration(each.hold_min * 60.0) if each.hold_min else "–",
                 f"{whole // 60} h {whole % 60:02d}",
-                each.why,
+                degrees.in_degrees(each.why, shown),
             ]
         )
     return rows

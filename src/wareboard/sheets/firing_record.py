@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from wareboard.sheets.data import day
+from wareboard.sheets.degrees import in_degrees
 from wareboard.sheets.firing_card import kiln_head, segment_rows
 from wareboard.sheets.firing_cones import CLOCKS, strip_svg
 from wareboard.sheets.typesetting import Paper, printable, typeset
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
 STRIP_MM, STRIP_UNITS = 118.0, 336.0
 LOG_LINES = 14
+CARE = "Look into a hot kiln through welding-type glasses only, run the vent, and open below 93 °C, with plates below 50 °C."
 LOG_HEAD = ("number", "day", "kind and cone", "load, commission", "on at", "off at", "peak read", "kWh")
 
 
@@ -33,6 +35,7 @@ class RecordSheet:
     fired_on: str = ""
     commission: str = ""
     schedule: Schedule | None = None
+    degrees: str = "C"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +68,9 @@ def record_data(sheet: RecordSheet, paper: Paper = "a4") -> dict[str, Any]:
         "clocks": [str(clock) for clock in CLOCKS],
         "strip": printable(strip_svg(), STRIP_MM / STRIP_UNITS),
         "strip_width": STRIP_MM,
-        "segments": segment_rows(sheet.schedule) if sheet.schedule else [],
+        "read": f"°{sheet.degrees} read",
+        "care": in_degrees(CARE, sheet.degrees),
+        "segments": segment_rows(sheet.schedule, sheet.degrees) if sheet.schedule else [],
     }
 
 

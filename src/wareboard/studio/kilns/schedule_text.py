@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
 from wareboard.plan.fields import plain_number
+from wareboard.quantities import temperature_c
 
 if TYPE_CHECKING:
     from wareboard.kiln.segment import Schedule, Segment
 
 MOST_SEGMENTS = 40
 GOES_NOWHERE_C = 5.0
-MEND = "Write rate; target; hold, such as 60; 1222; 15"
+MEND = "Write rate; target; hold, such as 60; 1222; 15, or with °F: 108 F/h; 2232 F; 15"
+RATE = re.compile(r"([-+\N{MINUS SIGN}]?[\d.,]+)\s*(?:°?\s*([CFcf])(?:\s*/\s*h)?)?")
 
 
 def lines_of(schedule: Schedule) -> str:
@@ -39,9 +42,7 @@ def schedule_of(text: str, name: str, cone: str, form: str, kind: str, start_c: 
         if not figures.strip():
             continue
         try:
-            found.append(
-                _segment(figures.replace("°C/h", "").replace("°C", "").replace("min", "").split(";"), why.strip())
-            )
+            found.append(_segment(figures.split(";"), why.strip()))
         except WareboardError as problem:
             problem.where = problem.where or f"line {number}"
             problems.append(problem)
@@ -76,8 +77,16 @@ def _segment(parts: Sequence[str], why: str) -> Segment:
     written = [part.strip() for part in parts]
     if len(written) not in (2, 3) or not all(written[:2]):
         raise Unreadable(f"{'; '.join(written)!r}", "a segment is a rate, a target and a hold", MEND)
-    rate, target, hold = (plain_number(each or "0") for each in [*written, "0"][:3])
-    return Segment(abs(rate), target, hold, why)
+    rate, target, hold = (*written, "0")[:3]
+    return Segment(abs(_rate(rate)), temperature_c(target), plain_number(hold.removesuffix("min").strip() or "0"), why)
+
+
+def _rate(words: str) -> float:
+    """Degrees an hour in °C: "60", "60 °C/h", "108 F/h"."""
+    found = RATE.fullmatch(words)
+    if found is None:
+        return plain_number(words)  # which says what is wrong with it
+    return plain_number(found[1]) * (5.0 / 9.0 if found[2] in ("F", "f") else 1.0)
 
 
 def going_somewhere(schedule: Schedule) -> Schedule:

@@ -9,7 +9,7 @@ from wareboard.book.firings import reckoning
 from wareboard.book.firings.log_summary import schedule_from
 from wareboard.book.firings.models import ConeReading, Firing
 from wareboard.studio import words
-from wareboard.studio.kilns import cone_form, known_kilns
+from wareboard.studio.kilns import cone_form, degrees, known_kilns
 from wareboard.studio.kilns.known_kilns import KnownKiln
 from wareboard.studio.today import today
 
@@ -22,7 +22,8 @@ def record_sheet(request: HttpRequest, slug: str) -> HttpResponse:
     kiln = known_kilns.kiln_at(slug)
     asked = request.GET.get("firing", "")
     if not asked:
-        return _pdf(record_pdf(RecordSheet(kiln.name, today(), _levels(kiln))), f"{slug}-record.pdf")
+        blank = RecordSheet(kiln.name, today(), _levels(kiln), degrees=degrees.chosen(request))
+        return _pdf(record_pdf(blank), f"{slug}-record.pdf")
     firing = _firing(kiln, asked)
     pack = cone_form.pack_for(firing)
     sheet = RecordSheet(
@@ -35,6 +36,7 @@ def record_sheet(request: HttpRequest, slug: str) -> HttpResponse:
         words.day(firing.day),
         firing.commission_code,
         schedule_from(firing.schedule),
+        degrees.chosen(request, firing.commission_code),
     )
     return _pdf(record_pdf(sheet), f"{slug}-firing-{firing.number}.pdf")
 
@@ -47,7 +49,7 @@ def log_page(request: HttpRequest, slug: str) -> HttpResponse:
     kiln = known_kilns.kiln_at(slug)
     levels = _levels(kiln)
     rows = reckoning.firings_of(kiln.record, reckoning.LOOKED_BACK) if kiln.record else []
-    page = LogPage(kiln.name, today(), levels, [_line(each, levels) for each in rows])
+    page = LogPage(kiln.name, today(), levels, [_line(each, levels, degrees.chosen(request)) for each in rows])
     return _pdf(log_pdf(page), f"{slug}-log.pdf")
 
 
@@ -66,10 +68,10 @@ def _levels(kiln: KnownKiln) -> tuple[str, ...]:
     return tuple(last.firing.cones.filter(put_away=None).values_list("level", flat=True))[:4]
 
 
-def _line(each: reckoning.Fired, levels: tuple[str, ...]) -> list[str]:
+def _line(each: reckoning.Fired, levels: tuple[str, ...], shown: str) -> list[str]:
     firing = each.firing
     leans = {row.level: row.target_deg for row in firing.cones.all() if row.put_away is None}
-    peak = f"{each.log.summary['channels'][0]['peak_c']:.0f} °C" if each.log and each.log.summary else ""
+    peak = degrees.level(each.log.summary["channels"][0]["peak_c"], shown) if each.log and each.log.summary else ""
     return [
         str(firing.number),
         f"{firing.day:%d.%m.%y}",
@@ -81,7 +83,7 @@ def _line(each: reckoning.Fired, levels: tuple[str, ...]) -> list[str]:
         f"{firing.energy_kwh:.0f}" if firing.energy_kwh else "",
         *("" if leans.get(level) is None else f"{leans[level]:.0f}°" for level in levels),
         firing.losses.splitlines()[0][:34] if firing.losses else "",
-        each.review.advice.change[:60] if each.review else "",
+        degrees.in_degrees(each.review.advice.change, shown)[:60] if each.review else "",
     ]
 
 
