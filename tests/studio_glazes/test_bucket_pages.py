@@ -150,3 +150,50 @@ def test_a_line_put_away_no_longer_counts(client: Client, bucket: GlazeBatch) ->
     line = BucketLine.objects.get()
     client.post(f"/glazes/move/line/{line.pk}/put-away/", {"back": HERE})
     assert bucket_reckoned.further(bucket, list(bucket.card.filter(put_away=None)))[0] is None
+
+
+def test_what_is_dumped_back_does_not_count_as_used(client: Client, bucket: GlazeBatch) -> None:
+    """Arithmetic: 3000 ml poured into ten, 2600 back: 40 ml each; 2300 ml less 300 dead does 50 more."""
+    line = LINE | {"stock_ml": "2300 ml", "pieces": "10", "poured_ml": "3 l", "dumped_ml": "2600 ml"}
+    client.post(f"{HERE}card/", line)
+    page = words(client.get(HERE).content.decode())
+    assert "This bucket does 50 more" in page
+    assert "Slip one piece kept" in page
+    assert "3000 ml poured, 2600 back" in page
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ({"poured_ml": "3 l"}, "go together"),
+        ({"poured_ml": "3 l", "dumped_ml": "2 l"}, "how many pieces it was poured into is missing"),
+        ({"poured_ml": "2 l", "dumped_ml": "3 l", "pieces": "4"}, "ware keeps some of it"),
+        ({"topped_ml": "1 l"}, "its specific gravity is missing"),
+    ],
+)
+def test_a_liner_that_cannot_be_is_refused(
+    client: Client, bucket: GlazeBatch, typed: dict[str, str], told: str
+) -> None:
+    answer = client.post(f"{HERE}card/", LINE | typed)
+    assert answer.status_code == 422
+    assert told in words(answer.content.decode())
+    assert not BucketLine.objects.exists()
+
+
+def test_another_slip_stirred_in_is_told_by_its_mass_and_volume(client: Client, bucket: GlazeBatch) -> None:
+    """1000 ml at 1.45 and 1000 ml at 1.55 are 2000 ml at 1.50 (conservation of mass)."""
+    client.post(f"{HERE}card/", LINE | {"weighed_g": "145", "weighed_ml": "100", "stock_ml": "1 l"})
+    page = words(client.get(HERE, {"join_ml": "1 l", "join_gravity": "1.55"}).content.decode())
+    assert re.search(r"Specific gravity after stirring 1\.5", page)
+    assert "no lighter than water" in words(
+        client.get(HERE, {"join_ml": "1 l", "join_gravity": "0.9"}).content.decode()
+    )
+
+
+def test_a_bucket_that_will_not_do_says_what_to_top_up_with(client: Client, bucket: GlazeBatch) -> None:
+    """Arithmetic: 20 at 40 ml and 300 dead are 1100; 700 there: 400 to top up with, all five alike."""
+    line = LINE | {"stock_ml": "700 ml", "pieces": "5", "each_took_ml": "40 40 40 40 40", "still_to_do": "20"}
+    client.post(f"{HERE}card/", line)
+    page = words(client.get(HERE).content.decode())
+    assert re.search(r"Slip to top up with 400", page)
+    assert "Dry batch in that" in page

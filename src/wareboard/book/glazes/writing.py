@@ -23,6 +23,7 @@ from wareboard.book.glazes.models import (
     RecipeVersion,
     ShelfMaterial,
     TestTile,
+    TiedGlaze,
 )
 from wareboard.book.keeping import NothingThere
 from wareboard.errors import OutOfRange
@@ -260,6 +261,15 @@ def replace_lot(old: Lot, new: Lot, by: Signed) -> Lot:
         begun = begin(new, f"Replaces lot {old.code}", by)
         change(old, {"replaced_by_id": begun.pk}, f"Replaced by lot {new.code}", by)
     return begun
+
+
+def tie(code: str, glaze: str, version: RecipeVersion, batch: GlazeBatch | None, by: Signed) -> TiedGlaze:
+    """The glaze of a commission tied to a version and a bucket; the bucket's own version counts where one is named."""
+    fields = {"version_id": (batch.version_id if batch else version.pk), "batch_id": batch.pk if batch else None}
+    held = TiedGlaze.objects.filter(commission_code=code, glaze=glaze).first()
+    if held is None:
+        return begin(TiedGlaze(commission_code=code, glaze=glaze[:80], **fields), "Tied", by)
+    return change(held, fields | {"put_away": None}, "Tied anew", by)
 
 
 def lots_of(batch: GlazeBatch | None) -> str:

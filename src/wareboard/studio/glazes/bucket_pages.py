@@ -19,7 +19,7 @@ from wareboard.book.glazes.writing import Mixed, Weighed
 from wareboard.errors import OutOfRange, WareboardError
 from wareboard.glaze.hazard import flags
 from wareboard.reference import default
-from wareboard.studio.glazes import bucket_reckoned
+from wareboard.studio.glazes import bucket_flow, bucket_reckoned
 from wareboard.studio.glazes.boxes import (
     DAY,
     Box,
@@ -72,6 +72,8 @@ CARD = (
     Box("stock_ml", "Left in the bucket", millilitres, example="4.2 l"),
     Box("water_added_ml", "Water stirred in", millilitres),
     Box("dry_added_g", "Dry batch stirred in", grams),
+    Box("topped_ml", "Topped up with slip", millilitres, help="of a fresh batch of the same recipe"),
+    Box("topped_gravity", "Its specific gravity", positive_number),
     Box("cup_s", "Time through the cup", seconds, example="18 s"),
     Box("pieces", "Pieces glazed since the last line", count, example="5"),
     Box(
@@ -81,6 +83,8 @@ CARD = (
         example="42 40 44 41 43",
         help="if weighed singly",
     ),
+    Box("poured_ml", "Poured into them, in all", millilitres, help="a liner that is dumped out again"),
+    Box("dumped_ml", "Dumped out and sieved back", from_nought(quantities.volume_ml)),
     Box("still_to_do", "Pieces still to do", count),
     Box("form", "Which form", most=60),
     Box("commission_code", "Commission", most=12),
@@ -217,6 +221,10 @@ def _context(batch: models.GlazeBatch, asked: Mapping[str, str], **more: object)
         "expected": bucket_reckoned.expected(batch),
         "amiss": bucket_reckoned.amiss(batch, lines),
         "reach": reach,
+        "tied": batch.tied.filter(put_away=None),
+        "top_up": bucket_flow.top_up(batch, lines, reach),
+        "dumped": bucket_flow.dumped_back(lines),
+        **bucket_flow.stirred(batch, asked, stock, gravity),
         "no_reach": no_reach,
         "laid": bucket_reckoned.laid(batch, dwell_s, gravity),
         "dwell": dwell,
@@ -246,6 +254,8 @@ def card_line(request: HttpRequest, number: int) -> HttpResponse:
     told = [box.name for box in CARD[1:] if got[box.name] not in (None, "", [])]
     if request.POST.get("do") == "keep" and form.is_right and not told:
         form.tell(OutOfRange("this line", "it says nothing yet", "Fill one box in at least"))
+    if form.is_right:
+        bucket_flow.look_at_pouring(form)
     if request.POST.get("do") != "keep" or not form.is_right:
         context = _context(batch, {}, card=form, slip=slip, troubles=form.troubles, typing=True)
         return render(request, "glazes/bucket.html", context, status=200 if form.is_right else 422)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from wareboard.book.glazes import rooms
 from wareboard.book.glazes.models import BucketLine, GlazeBatch, WeighedPiece
@@ -129,8 +128,11 @@ def _lines_off(batch: GlazeBatch) -> list[str]:
     ]
 
 
-def further(batch: GlazeBatch, lines: Sequence[BucketLine]) -> tuple[Reach | None, str]:
-    """How many more pieces the bucket does, from the pieces weighed singly, or from what the card says was used."""
+def further(batch: GlazeBatch, lines: Sequence[BucketLine], still_to_do: int | None = None) -> tuple[Reach | None, str]:
+    """How many more pieces the bucket does, from the pieces weighed singly, or from what the card says was used.
+
+    ``still_to_do`` goes before what the card says is still to do.
+    """
     held = [line for line in lines if line.stock_ml is not None]
     if not held:
         return None, "Write down how much is left, and after five pieces again: that tells how many more it does."
@@ -139,11 +141,13 @@ def further(batch: GlazeBatch, lines: Sequence[BucketLine]) -> tuple[Reach | Non
     # Worked out in grams of slip, which is what the room's words say.
     a_ml = next((line.gravity for line in reversed(lines) if line.gravity), None) or batch.wanted_gravity
     stock_g, dead_g = (last.stock_ml or 0.0) * a_ml, batch.dead_ml * a_ml
-    still = next((line.still_to_do for line in reversed(lines) if line.still_to_do is not None), None)
+    still = still_to_do
+    if still is None:
+        still = next((line.still_to_do for line in reversed(lines) if line.still_to_do is not None), None)
     try:
         if len(singly) >= 2:
             return reach(stock_g, [took * a_ml for took in singly], dead_g=dead_g, still_to_do=still), ""
-        used, pieces = _used(batch, held)
+        used, pieces = _used(batch, lines)
         if pieces < 1 or used <= 0:
             return None, "Glaze five pieces, then write down how many there were and how much is left."
         return reach(stock_g, used * a_ml, pieces, dead_g=dead_g, still_to_do=still), ""
@@ -151,14 +155,24 @@ def further(batch: GlazeBatch, lines: Sequence[BucketLine]) -> tuple[Reach | Non
         return None, str(problem)
 
 
-def _used(batch: GlazeBatch, held: Sequence[BucketLine]) -> tuple[float, int]:
-    """Slip used, ml, over the lines that tell how many pieces wore it; what was stirred in counts as having been there."""
-    used, pieces = 0.0, 0
-    for before, after in pairwise(held):
-        if after.pieces:
-            added = (after.water_added_ml or 0.0) + (after.dry_added_g or 0.0) / batch.dry_density
-            used += (before.stock_ml or 0.0) + added - (after.stock_ml or 0.0)
-            pieces += after.pieces
+def _used(batch: GlazeBatch, lines: Sequence[BucketLine]) -> tuple[float, int]:
+    """Slip used, ml, over the lines that tell how many pieces wore it.
+
+    What was poured less what was dumped back where that was measured, else what the bucket lost; what was stirred in counts
+    as having been there.
+    """
+    used, pieces, before = 0.0, 0, None
+    for line in lines:
+        if line.pieces and line.poured_ml is not None and line.dumped_ml is not None:
+            used += line.poured_ml - line.dumped_ml
+            pieces += line.pieces
+        elif line.pieces and before is not None and line.stock_ml is not None:
+            added = (
+                (line.water_added_ml or 0.0) + (line.dry_added_g or 0.0) / batch.dry_density + (line.topped_ml or 0.0)
+            )
+            used += before + added - line.stock_ml
+            pieces += line.pieces
+        before = line.stock_ml if line.stock_ml is not None else before
     return used, pieces
 
 
