@@ -15,6 +15,7 @@ from wareboard.glaze.contact import (
     CALIFORNIA,
     EU,
     ISO,
+    NO_RIM_LIMIT,
     US,
     Combination,
     LeachLimit,
@@ -25,7 +26,9 @@ from wareboard.glaze.contact import (
     leach_limits,
     limits_for,
     newest_standing,
+    places,
     release_mg_per_dm2,
+    rim_test,
     standing,
 )
 from wareboard.reference import sources
@@ -145,3 +148,14 @@ def test_places_and_uses_that_are_not_known_are_refused() -> None:
         limits_for(US, *MUG, "hat")  # type: ignore[arg-type]
     with pytest.raises(OutOfRange, match="depth"):
         limits_for(US, -1, 300)
+
+
+def test_every_place_says_how_its_rim_is_tested_and_claims_no_limit() -> None:
+    """The names of the tests are the shipped table's; that no limit was found is said in words."""
+    for place in places():
+        found = rim_test(place)
+        assert bool(found.method) == (found.samples > 0), place
+        assert found.words, place
+        assert found.source, place
+    assert rim_test(US).method == "ASTM C927"
+    assert "safe" not in NO_RIM_LIMIT

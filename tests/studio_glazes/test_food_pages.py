@@ -107,3 +107,34 @@ def test_ware_is_listed_with_how_its_inside_stands(client: Client, mug: FoodWare
         "no flagged oxide; not tested; no laboratory result"
         in words(client.get("/glazes/food/").content.decode()).casefold()
     )
+
+
+def test_the_rim_has_its_own_test_samples_and_no_borrowed_limit(
+    client: Client, mug: FoodWare, white: GlazeRecipe
+) -> None:
+    """ASTM C927 and EN 1388-2 stand apart from the test of the inside (the shipped table's source)."""
+    page = page_of(client, mug)
+    assert "Rim: ASTM C927" in page
+    assert "more for the rim" not in page  # no glaze of its own is noted there
+    client.post(f"/glazes/food/{mug.pk}/change/", MUG | {"inside_id": str(white.pk), "rim_id": str(white.pk)})
+    client.post(f"/glazes/food/{mug.pk}/results/", RESULT | {"surface": "rim"})
+    page = page_of(client, mug)
+    assert "10 more for the rim (4 for EN 1388-2; 6 for ASTM C927)" in page
+    assert "No limit for the rim is in the texts read" in page
+    assert "within it" not in page
+
+
+def test_a_result_that_speaks_takes_the_not_tested_away(client: Client, mug: FoodWare) -> None:
+    assert "no flagged oxide; not tested" in page_of(client, mug)
+    client.post(f"/glazes/food/{mug.pk}/results/", RESULT)
+    page = page_of(client, mug)
+    assert "no flagged oxide; a laboratory's result stands below" in page.replace("&#x27;", "'")
+    assert "no flagged oxide; not tested" not in page.split("Limits where")[0]
+
+
+def test_new_ware_is_first_sold_where_the_last_was(client: Client, mug: FoodWare) -> None:
+    page = client.get("/glazes/food/new/").content.decode()
+    for place, chosen in (("European Union", True), ("United States", True), ("California", False)):
+        found = re.search(rf'<input[^>]*value="{place}"[^>]*>', page)
+        assert found is not None
+        assert ("checked" in found[0]) is chosen, place

@@ -30,6 +30,7 @@ EU_OVER = 1.5
 EU_ARTICLES = 3
 MM2_PER_DM2 = 10000.0
 
+NO_RIM_LIMIT = "No limit for the rim is in the texts read: the laboratory says which figure it is set beside."
 WHO_JUDGES = "A laboratory tests and local law decides; limits change: read the current text."
 HOME_TESTS = "A vinegar or lemon test shows gross attack only, and a home swab can miss amounts that matter."
 
@@ -96,6 +97,30 @@ def laboratory_test(place: str) -> LeachTest:
     _known(place)
     row = next(row for row in rows("glaze/leach_tests") if row["place"] == place)
     return LeachTest(place, row["method"], int(row["samples"]), row["words"], row["source"], row["trust"])
+
+
+@dataclass(frozen=True, slots=True)
+class RimTest:
+    """The test of the rim that goes with a place; ``method`` is blank and ``samples`` 0 where none was read."""
+
+    place: str
+    method: str
+    samples: int
+    words: str
+    source: str
+    trust: str
+
+
+def rim_test(place: str) -> RimTest:
+    """How the rim is tested apart from the inside, whose extract stays below it, and how many more pieces to send.
+
+    Raises:
+        NotInTable: for a place that is not shipped.
+    Source: ``glaze/rim_tests.csv``. It holds no limits: none for the rim was found.
+    """
+    _known(place)
+    row = next(row for row in rows("glaze/rim_tests") if row["place"] == place)
+    return RimTest(place, row["method"], int(row["samples"]), row["words"], row["source"], row["trust"])
 
 
 def _known(place: str) -> None:

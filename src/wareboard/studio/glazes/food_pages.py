@@ -18,17 +18,20 @@ from wareboard.errors import OutOfRange, WareboardError
 from wareboard.glaze.contact import (
     HOME_TESTS,
     METALS,
+    NO_RIM_LIMIT,
     USES,
     WHO_JUDGES,
     Combination,
     LeachLimit,
     LeachTest,
     Recorded,
+    RimTest,
     Standing,
     compared,
     laboratory_test,
     limits_for,
     places,
+    rim_test,
     standing,
 )
 from wareboard.glaze.hazard import Flag, Flagged, flags
@@ -43,6 +46,9 @@ SURFACE_WORDS = {
     "rim": "Touches lips, and food in a full vessel: ask the laboratory whether it is tested apart where you sell.",
     "outside": "Not meant to touch food. It still meets hands, washing-up and the neighbour in the stack.",
 }
+
+
+NOTHING_FLAGGED_BUT_TESTED = "no flagged oxide; a laboratory's result stands below"
 
 
 def length(words: str) -> float:
@@ -93,6 +99,14 @@ class Side:
     now: Combination
     results: tuple[tuple[models.LabResult, Standing, str], ...]
 
+    @property
+    def verdict(self) -> str:
+        """The flags in words; "not tested" only as long as no result speaks for what is made now."""
+        if self.flagged is None:
+            return ""
+        tested = any(stands.stands for _, stands, _ in self.results)
+        return NOTHING_FLAGGED_BUT_TESTED if tested and not self.flagged.on_ware else self.flagged.verdict
+
 
 @dataclass(frozen=True, slots=True)
 class Market:
@@ -102,6 +116,8 @@ class Market:
     limits: tuple[tuple[LeachLimit, str], ...]
     test: LeachTest
     test_source: str
+    rim: RimTest
+    rim_source: str
     trouble: str = ""
 
 
@@ -114,7 +130,7 @@ def food(request: HttpRequest) -> HttpResponse:
 
 def _inside_words(ware: models.FoodWare) -> str:
     side = side_of(ware, "inside")
-    verdict = side.flagged.verdict if side.flagged else side.trouble or "no glaze is noted inside"
+    verdict = side.verdict or side.trouble or "no glaze is noted inside"
     speaking = sum(stands.stands for _, stands, _ in side.results)
     if not side.results:
         return f"{verdict}; no laboratory result"
@@ -144,7 +160,7 @@ def _typed(request: HttpRequest, ware: models.FoodWare | None) -> HttpResponse:
     sold = (
         [each for each in request.POST.getlist("places") if each in places()]
         if posted
-        else (ware.places if ware else [])
+        else (ware.places if ware else _sold_last())
     )
     if posted and form.is_right:
         values = {name: "" if value is None and name == "cone" else value for name, value in form.values.items()}
@@ -156,6 +172,12 @@ def _typed(request: HttpRequest, ware: models.FoodWare | None) -> HttpResponse:
         return going(request, reverse("glaze-ware", args=[kept.pk]), f"{kept.name} is kept.")
     context = {"form": form, "ware": ware, "places": places(), "sold": sold, "at": "glazes", "page": "food"}
     return render(request, "glazes/change_ware.html", context, status=422 if posted else 200)
+
+
+def _sold_last() -> list[str]:
+    """Where the ware that was written down last is sold: a potter sells most of it in the same places."""
+    last = models.FoodWare.objects.filter(put_away=None).order_by("-pk").first()
+    return list(last.places) if last else []
 
 
 def _shown(value: object) -> str:
@@ -179,6 +201,8 @@ def _context(found: models.FoodWare, **more: object) -> dict[str, object]:
         "sides": sides,
         "markets": markets,
         "samples": _samples(found, markets, sides[0]),
+        "rim_samples": _rim_samples(found, markets, sides[1]),
+        "no_rim_limit": NO_RIM_LIMIT,
         "result_form": Form(RESULT, None, "result", first),
         "who_judges": WHO_JUDGES,
         "home_tests": HOME_TESTS,
@@ -227,6 +251,10 @@ def _recorded(result: models.LabResult) -> Recorded:
 
 
 def _beside_limit(ware: models.FoodWare, result: models.LabResult) -> str:
+    if result.surface == "rim":
+        return NO_RIM_LIMIT
+    if result.surface == "outside":
+        return "The limits are for what touches food, so this is set beside none."
     try:
         limits = limits_for(result.place, ware.depth_mm, ware.capacity_ml, ware.use)  # type: ignore[arg-type]
         limit = next((each for each in limits if each.metal == result.metal), None)
@@ -239,12 +267,14 @@ def _beside_limit(ware: models.FoodWare, result: models.LabResult) -> str:
 
 def _market(ware: models.FoodWare, place: str) -> Market:
     test = laboratory_test(place)
-    source = reference.source_words(test.source)
+    source, rim = reference.source_words(test.source), rim_test(place)
+    rim_source = reference.source_words(rim.source)
     try:
         limits = limits_for(place, ware.depth_mm, ware.capacity_ml, ware.use)  # type: ignore[arg-type]
     except WareboardError as problem:
-        return Market(place, (), test, source, str(problem))
-    return Market(place, tuple((limit, reference.source_words(limit.source)) for limit in limits), test, source)
+        return Market(place, (), test, source, rim, rim_source, str(problem))
+    found = tuple((limit, reference.source_words(limit.source)) for limit in limits)
+    return Market(place, found, test, source, rim, rim_source)
 
 
 def _samples(ware: models.FoodWare, markets: Sequence[Market], inside: Side) -> str:
@@ -261,6 +291,18 @@ def _samples(ware: models.FoodWare, markets: Sequence[Market], inside: Side) -> 
         f"{count} pieces of {ware.name} from one firing ({tests}): body {ware.body or 'to be noted'}, lot "
         f"{ware.body_lot or 'to be noted'}, inside {glaze}, cone {ware.cone or 'to be noted'}. Take them from the coolest "
         "place in the kiln too: an underfired glaze gives off most. Keep two more, untouched, beside the report."
+    )
+
+
+def _rim_samples(ware: models.FoodWare, markets: Sequence[Market], rim: Side) -> str:
+    """What to send for the rim as well, in words; blank where it has no glaze of its own or no place names a test."""
+    by_method = {market.rim.method: market.rim.samples for market in markets if market.rim.method}
+    if rim.recipe is None or not by_method:
+        return ""
+    tests = "; ".join(f"{number} for {method}" for method, number in by_method.items())
+    return (
+        f"{sum(by_method.values())} more for the rim ({tests}), from the same firing, rim {rim.now.glaze}: the inside is "
+        "filled to below the rim, so those pieces say nothing of it. " + NO_RIM_LIMIT
     )
 
 
