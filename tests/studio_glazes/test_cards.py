@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -13,7 +14,16 @@ import pytest
 from tests.sheets.reading_pdf import pages_of, squeezed, text_of
 from wareboard.glaze.recipe import Recipe, scaled
 from wareboard.glaze.slip import bucket
-from wareboard.sheets.glaze_book_cards import BucketLabel, TileLabel, bucket_label, qr_svg, tile_labels, weigh_card
+from wareboard.sheets.glaze_book_cards import (
+    BucketLabel,
+    RecipeCard,
+    TileLabel,
+    bucket_label,
+    qr_svg,
+    recipe_card,
+    tile_labels,
+    weigh_card,
+)
 
 DAY = date(2026, 11, 25)
 WHITE = Recipe(
@@ -110,3 +120,52 @@ def _dark_modules(drawn: str) -> set[tuple[int, int]]:
         else:
             x, y = (values[0], values[1]) if move == "M" else (x + values[0], y + values[1])
     return found
+
+
+CARD = RecipeCard(
+    "Moor white", "version 2", DAY, "less silica, it crazed", "6", "chalk white", "satin",
+    (("potash feldspar", "40"), ("tin oxide (on top)", "+ 5")), (("CaO", "0.735"),), ("R2O : RO 0.26 : 0.74",),
+    "no flagged oxide; not tested", (), ("2026-11-20: nothing seen (crazing; Invented grey, batch 7)",),
+    "https://studio.invented/glazes/recipes/7/?version=2",
+)  # fmt: skip
+
+
+def test_a_recipes_card_holds_its_parts_formula_and_cautions(tmp_path: Path) -> None:
+    pdf = recipe_card(CARD, DAY)
+    text = text_of(kept(tmp_path, pdf))
+    for words in (
+        "Moor white",
+        "version 2",
+        "potash feldspar",
+        "+ 5",
+        "0.735",
+        "0.26 : 0.74",
+        "not tested",
+        "Invented grey",
+    ):
+        assert squeezed(words) in text, words
+    assert pdf == recipe_card(CARD, DAY)
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        assert document.Root.MarkInfo.Marked
+
+
+def test_a_very_full_card_stays_on_one_page(tmp_path: Path) -> None:
+    full = replace(
+        CARD, name="A glaze with a name as long as anybody ever wrote on a lid", why="why " * 40,
+        flags=("copper: " + "x " * 60,) * 4,
+        lines=tuple((f"a material with a long name {k}", "12.345") for k in range(14)),
+        unity=tuple((f"Ox{k}", "0.123") for k in range(14)), tests=CARD.tests * 9,
+    )  # fmt: skip
+    assert len(pages_of(kept(tmp_path, recipe_card(full, DAY, "letter")))) == 1
+
+
+def test_a_tiles_label_may_carry_a_code(tmp_path: Path) -> None:
+    label = TileLabel(
+        "T3", "Moor white, version 2", ("batch 7", "Invented grey"), "6", "https://studio.invented/glazes/tiles/T3/"
+    )
+    plain = tile_labels("Tile T3", [replace(label, scanned="")], DAY)
+    coded = tile_labels("Tile T3", [label], DAY)
+    text = text_of(kept(tmp_path, coded))
+    for words in ("T3", "Moor white, version 2", "batch 7", "cone 6"):
+        assert squeezed(words) in text, words
+    assert len(coded) > len(plain)

@@ -218,3 +218,13 @@ def test_what_a_job_needs_comes_with_its_range_and_goes_on_to_the_weigh_out(clie
     assert re.search(r"\d+ to \d+", words(page))
     wrong = client.get(f"/glazes/recipes/{white.pk}/", asked | {"area": "0"}, headers={"HX-Request": "true"})
     assert "it must be above 0" in words(wrong.content.decode())
+
+
+def test_a_recipe_and_a_tile_print_with_codes(client: Client, white: GlazeRecipe) -> None:
+    client.post("/glazes/tiles/new/", {"day": "2026-11-25", "version_id": str(white.current_id), "cone": "6"})
+    for address in (f"/glazes/recipes/{white.pk}/card.pdf?version=1", "/glazes/tiles/T1/label.pdf?paper=letter"):
+        answer = client.get(address)
+        assert answer.status_code == 200, address
+        assert answer.content.startswith(b"%PDF"), address
+    assert client.get(f"/glazes/recipes/{white.pk}/card.pdf?version=9").status_code == 404
+    assert client.get("/glazes/tiles/T9/label.pdf").status_code == 404

@@ -1,4 +1,4 @@
-"""Sheets of the glaze book: labels for tiles, the label of a bucket with its code to scan, the card to weigh out by."""
+"""Sheets of the glaze book: labels for tiles and buckets with codes to scan, cards of recipes and to weigh out by."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ from wareboard.sheets.typesetting import TYPST_PAPER, Paper, typeset
 from wareboard.working import Step
 
 QR_MM = 30.0
+TILE_QR_MM = 19.0
 MOST_SHARES = 4
+MOST_TESTS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +25,28 @@ class TileLabel:
     code: str
     name: str
     shares: tuple[str, ...] = ()
+    cone: str = ""
+    scanned: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeCard:
+    """What a recipe's card says; ``lines`` and ``unity`` are pairs of words, ``scanned`` the text of its code."""
+
+    name: str
+    version: str
+    written: date
+    why: str
+    cone: str
+    colour: str
+    surface: str
+    lines: tuple[tuple[str, str], ...]
+    unity: tuple[tuple[str, str], ...]
+    figures: tuple[str, ...]
+    verdict: str
+    flags: tuple[str, ...]
+    tests: tuple[str, ...]
+    scanned: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +70,28 @@ class BucketLabel:
 def tile_labels(title: str, labels: Sequence[TileLabel], day: date, paper: Paper = "a4") -> bytes:
     """A sheet of labels to cut out, 58 x 30 mm, one a tile."""
     data = _head(title, day, paper) | {
-        "labels": [{"code": each.code, "name": each.name, "shares": list(each.shares[:MOST_SHARES])} for each in labels]
-    }
+        "qr_mm": TILE_QR_MM,
+        "labels": [
+            {
+                "code": each.code, "name": each.name, "shares": list(each.shares[:MOST_SHARES]), "cone": each.cone,
+                "qr": qr_svg(each.scanned) if each.scanned else "", "scanned": each.scanned,
+            }
+            for each in labels
+        ],
+    }  # fmt: skip
     return typeset("glaze_book_tiles", data, day)
+
+
+def recipe_card(card: RecipeCard, day: date, paper: Paper = "a4") -> bytes:
+    """The card of one version of a recipe, 180 mm wide, to cut out and keep."""
+    data = _head(card.name, day, paper) | {
+        "name": card.name, "version": card.version, "written": _day(card.written), "why": card.why, "cone": card.cone,
+        "colour": card.colour, "surface": card.surface, "lines": [list(each) for each in card.lines],
+        "unity": [list(each) for each in card.unity], "figures": list(card.figures), "verdict": card.verdict,
+        "flags": list(card.flags), "tests": list(card.tests[:MOST_TESTS]), "qr": qr_svg(card.scanned), "qr_mm": QR_MM,
+        "scanned": card.scanned,
+    }  # fmt: skip
+    return typeset("glaze_book_recipe", data, day)
 
 
 def bucket_label(label: BucketLabel, paper: Paper = "a4") -> bytes:

@@ -201,5 +201,12 @@ def labels(request: HttpRequest, stem: str) -> HttpResponse:
 
     plan = blend_at(stem)
     places = blend_reckoned.places_of(plan)
-    made = [TileLabel(f"{stem}-{each.code}", plan.name, each.words) for each in places if each.recipe is not None]
+    made = [
+        TileLabel(
+            f"{stem}-{each.code}", plan.name, each.words,
+            scanned=request.build_absolute_uri(reverse("glaze-tile", args=[f"{stem}-{each.code}"])),
+        )
+        for each in places
+        if each.recipe is not None
+    ]  # fmt: skip
     return pdf(tile_labels(f"Tiles of {stem}: {plan.name}", made, today(), paper_of(request)), f"labels-{stem}")
