@@ -23,11 +23,11 @@ from wareboard.working import worked_out
 OXIDES = ("SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "CaO", "MgO", "ZnO", "BaO")
 
 
-def _hall() -> list[tuple[dict[str, float], float]]:
+def _hall(without: tuple[str, ...] = ("PbO", "Fe2O3", "As2O3", "Mn2O3")) -> list[tuple[dict[str, float], float]]:
     found = []
     with (Path(__file__).parent / "data" / "hall1930_glazes.csv").open(encoding="utf-8") as file:
         for row in csv.DictReader(file):
-            if any(float(row[f"{other}_mol_pct"]) for other in ("PbO", "Fe2O3", "As2O3", "Mn2O3")):
+            if any(float(row[f"{other}_mol_pct"]) for other in without):
                 continue
             mol = {formula: float(row[f"{formula}_mol_pct"]) for formula in OXIDES}
             measured = float(row["measured_expansion_1e7_per_K"])
@@ -44,6 +44,18 @@ def test_appen_meets_the_measured_glazes_within_nine_units_root_mean_square() ->
     errors = _errors("appen")
     assert len(errors) == 53
     assert np.sqrt(np.mean(errors**2)) <= 9.0
+
+
+def test_with_the_one_that_holds_a_little_arsenic_it_is_fifty_four_and_still_within_nine_units() -> None:
+    """F. P. Hall 1930, 54 lead-free uncoloured glazes: Appen bias -5.9, RMSE 8.7 as worked out apart from this code.
+
+    Appen has no factor for the 0.19 % of As2O3 in one of them; it is left out of the whole.
+    """
+    glazes = _hall(without=("PbO", "Fe2O3", "Mn2O3"))
+    errors = np.array([1e7 * linear_per_k(wt_percent(mol)) - measured for mol, measured in glazes])
+    assert len(errors) == 54
+    assert round(float(errors.mean()), 1) == -5.9
+    assert round(float(np.sqrt(np.mean(errors**2))), 1) == 8.7
 
 
 @pytest.mark.parametrize("factor_set", list(factor_sets()))
