@@ -26,6 +26,10 @@ COMMANDS = {
     "wet-size": ("wareboard.commands.look_up:wet_size_command", "What to throw for a fired size, with its working."),
     "cone": ("wareboard.commands.look_up:cone_command", "Where a cone goes down at a rate, with form and chart named."),
     "schedule": ("wareboard.commands.firing:schedule_command", "A bisque or glaze firing to a cone, with its working."),
+    "load": (
+        "wareboard.commands.load:load_command",
+        "How many firings some pieces need, and where each stands.",
+    ),
     "log": (
         "wareboard.commands.firing:log_command",
         "Review a logger's file: what is odd, which cone, what the kiln did.",
