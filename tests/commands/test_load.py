@@ -28,7 +28,7 @@ def test_every_piece_stands_once_and_the_least_is_no_more_than_the_plan() -> Non
 
 
 def test_no_more_bowls_stand_on_a_shelf_than_the_best_known_packing_allows() -> None:
-    """Seven equal circles fill a circle three times as wide (Graham 1968); 140 mm with 6 mm between leave no room for eight."""
+    """Seven equal circles fill a circle three times as wide (Graham 1968); 140 mm and a gap leave no room for eight."""
     shown = text_of(load_command, "--piece", "bowl, 20, 140 mm, 60 mm", *KILN)
     most = max(int(each) for each in re.findall(r"shelf \d+: (\d+) × bowl", shown))
     assert 1 <= most <= 7
