@@ -113,3 +113,19 @@ def test_a_handle_of_unknown_width_is_given_the_usual_strap() -> None:
 def test_odd_handles_are_refused_by_name(bad: float) -> None:
     with pytest.raises(ValueError, match="the handle's reach"):
         most_handled_that_fit(92.0, bad, 20.0, SHELVES[0])
+
+
+@given(st.floats(40.0, 200.0), st.floats(5.0, 60.0), st.floats(5.0, 35.0), st.floats(0.0, 10.0))
+def test_the_floor_that_a_piece_is_counted_for_is_no_more_than_it_covers(
+    body: float, reach: float, strap: float, gap: float
+) -> None:
+    """Area of the union of body and strap with half the gap round it, by shapely 2 (a general library)."""
+    from shapely.geometry import Point, box
+
+    shape = (
+        Point(0.0, 0.0).buffer(body / 2.0, quad_segs=64).union(box(0.0, -strap / 2.0, body / 2.0 + reach, strap / 2.0))
+    )
+    covered = shape.buffer(gap / 2.0, quad_segs=64).area
+    counted = LoadPiece("cup", 1, body, 90.0, handle_reach_mm=reach, handle_width_mm=strap).least_floor_mm2(gap)
+    assert counted <= covered * 1.0005
+    assert counted >= 0.9 * covered

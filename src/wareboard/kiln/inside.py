@@ -206,6 +206,17 @@ class LoadPiece:
         """The circle round body and handle, mm."""
         return self.footprint_diameter_mm + self.handle_reach_mm
 
+    def least_floor_mm2(self, gap_mm: float) -> float:
+        """No more than the floor that body, handle and half a gap all round cover, mm².
+
+        The handle's end is counted with its corners rounded off by half a gap.
+        """
+        body = math.pi / 4.0 * (self.footprint_diameter_mm + gap_mm) ** 2
+        if self.handle_reach_mm <= 0.0:
+            return body
+        corners = (2.0 - math.pi / 2.0) * (gap_mm / 2.0) ** 2
+        return body + max(0.0, self.handle_reach_mm * (self.strap_mm + gap_mm) - corners)
+
     def stack_height_mm(self, stacked: int) -> float:
         """Height of ``stacked`` pieces nested in one another, mm."""
         rise = self.nest_rise_mm if self.nest_rise_mm is not None else self.height_mm * NEST_RISE_SHARE

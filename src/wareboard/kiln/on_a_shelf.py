@@ -182,17 +182,43 @@ def bound_by_room_and_count(
 ) -> tuple[int, tuple[Step, ...]]:
     """Firings that no plan under these rules can do without, by room and by height, with the working.
 
-    By room: a shelf's floor times the height that it takes is no less than the same for its pieces, each with its gap.
+    By room: a shelf's floor times the height that it takes is no less than the same for its pieces, each with its handle and
+    half the gap all round, which no other piece may enter.
     By height: of the pieces at least as wide as some width, a shelf holds no more than the proved most of that width,
     so each piece takes at least that share of a shelf's height; the width that asks for most firings counts.
+    Both are asked once by the ware's own heights and once by the posts that there are, whichever asks for more.
     """
     if not pieces:
         return 0, ()
     floor = kiln.loaded_shelf.floor().inset(kiln.edge_mm - gap_mm / 2.0)
-    area, height = floor.area_mm2(), kiln.height_for_shelves_mm
-    share = {piece.form: piece.count * _least_level_mm(piece, kiln, kind) for piece in pieces}
-    need = sum(math.pi / 4.0 * (piece.footprint_diameter_mm + gap_mm) ** 2 * share[piece.form] for piece in pieces)
-    by_room = math.ceil(need / (area * height * kiln.columns) - 1e-9)
+    asked = [_asked(pieces, kiln, kind, gap_mm, floor.area_mm2(), on_posts) for on_posts in (False, True)]
+    return max(((max(each.by_room, each.by_height), each.steps(kiln)) for each in asked), key=lambda found: found[0])
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What the pieces ask of room and height, and what a load has of both."""
+
+    area_mm2: float
+    height_mm: float
+    need_mm3: float
+    by_room: int
+    widest_mm: float
+    stack_mm: float
+    by_height: int
+
+    def steps(self, kiln: KilnInside) -> tuple[Step, ...]:
+        return _bound_steps(self, kiln)
+
+
+def _asked(
+    pieces: Sequence[LoadPiece], kiln: KilnInside, kind: Kind, gap_mm: float, area_mm2: float, on_posts: bool
+) -> _Asked:
+    """By the ware's own heights; or ``on_posts`` by the posts that carry the next shelf, which the top shelf alone saves."""
+    saved = _saved_on_top_mm(pieces, kiln, kind) if on_posts else 0.0
+    height = kiln.height_for_shelves_mm + saved
+    share = {piece.form: piece.count * _least_level_mm(piece, kiln, kind, on_posts) for piece in pieces}
+    need = sum(piece.least_floor_mm2(gap_mm) * share[piece.form] for piece in pieces)
     shelf_heights = {
         wide: sum(share[piece.form] for piece in pieces if piece.footprint_diameter_mm >= wide)
         / _proved_on_shelf(wide, kiln, gap_mm)
@@ -200,14 +226,33 @@ def bound_by_room_and_count(
     }
     widest = max(shelf_heights, key=lambda wide: (shelf_heights[wide], wide))
     stack = shelf_heights[widest]
-    by_height = math.ceil(stack / (height * kiln.columns) - 1e-9)
-    return max(by_room, by_height), _bound_steps(need, area, kiln, by_room, widest, stack, by_height)
+    return _Asked(
+        area_mm2,
+        height,
+        need,
+        math.ceil(need / (area_mm2 * height * kiln.columns) - 1e-9),
+        widest,
+        stack,
+        math.ceil(stack / (height * kiln.columns) - 1e-9),
+    )
 
 
-def _least_level_mm(piece: LoadPiece, kiln: KilnInside, kind: Kind) -> float:
+def _tops_mm(piece: LoadPiece, kiln: KilnInside, kind: Kind) -> list[float]:
+    """Ware and gap of one piece, and of those that may nest, mm."""
+    return [kiln.top_gap_mm + piece.stack_height_mm(k) for k in range(1, _most_nested(piece, kind) + 1)]
+
+
+def _saved_on_top_mm(pieces: Sequence[LoadPiece], kiln: KilnInside, kind: Kind) -> float:
+    """The most that a column saves because nothing stands on its top shelf, mm."""
+    tops = [top for piece in pieces for top in _tops_mm(piece, kiln, kind)]
+    return max((post - top for top in tops if math.isfinite(post := kiln.post_for(top))), default=0.0)
+
+
+def _least_level_mm(piece: LoadPiece, kiln: KilnInside, kind: Kind, on_posts: bool) -> float:
     """Least height of shelf that one piece answers for: shelf, ware and gap, shared by those nested together."""
-    over = kiln.loaded_shelf.thickness_mm + kiln.top_gap_mm
-    return min((over + piece.stack_height_mm(k)) / k for k in range(1, _most_nested(piece, kind) + 1))
+    tops = _tops_mm(piece, kiln, kind)
+    takes = [post if on_posts and math.isfinite(post := kiln.post_for(top)) else top for top in tops]
+    return min((kiln.loaded_shelf.thickness_mm + take) / k for k, take in enumerate(takes, 1))
 
 
 def _proved_on_shelf(wide_mm: float, kiln: KilnInside, gap_mm: float) -> int:
@@ -215,18 +260,23 @@ def _proved_on_shelf(wide_mm: float, kiln: KilnInside, gap_mm: float) -> int:
     return max(1, proved_most_on(kiln.loaded_shelf, wide_mm + gap_mm, room))
 
 
-def _bound_steps(
-    need_mm3: float, area_mm2: float, kiln: KilnInside, by_room: int, wide_mm: float, stack_mm: float, by_height: int
-) -> tuple[Step, ...]:
-    given = {"height": kiln.height_for_shelves_mm, "columns": kiln.columns}
+def _bound_steps(asked: _Asked, kiln: KilnInside) -> tuple[Step, ...]:
+    by_room, by_height = asked.by_room, asked.by_height
+    given = {"height": asked.height_mm, "columns": kiln.columns}
     return (
         Step(
-            "room that the pieces need", "", {}, need_mm3, "derived", "mm³", how="footprint and gap × height and shelf"
+            "room that the pieces need",
+            "",
+            {},
+            asked.need_mm3,
+            "derived",
+            "mm³",
+            how="body, handle and gap × height and shelf",
         ),
         Step(
             "firings needed by room",
             "ceil(need / (area * height * columns) - 0.000000001)",
-            {"need": need_mm3, "area": area_mm2, **given},
+            {"need": asked.need_mm3, "area": asked.area_mm2, **given},
             float(by_room),
             "derived",
             "firings",
@@ -234,8 +284,8 @@ def _bound_steps(
         Step(
             "height of shelves that the wide pieces need",
             "",
-            {"width": wide_mm},
-            stack_mm,
+            {"width": asked.widest_mm},
+            asked.stack_mm,
             "groemer-oler",
             "mm",
             how="each piece's own height with shelf and gap, over the proved most of that width on a shelf",
@@ -243,7 +293,7 @@ def _bound_steps(
         Step(
             "firings needed by height",
             "ceil(stack / (height * columns) - 0.000000001)",
-            {"stack": stack_mm, **given},
+            {"stack": asked.stack_mm, **given},
             float(by_height),
             "derived",
             "firings",
