@@ -15,7 +15,10 @@ from tests.studio.test_browser import DESK, PHONE, faults
 from tests.studio.test_browser import visit as visit
 from tests.studio_bench.conftest import do, put_up
 from wareboard.book.boards.models import Board, Entry
+from wareboard.book.measures.measuring import Reading, measure
+from wareboard.book.measures.models import GaugeReadings
 from wareboard.book.models import Commission
+from wareboard.studio.today import now
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 ADDRESSES = (
@@ -30,6 +33,12 @@ ADDRESSES = (
     "paper/marks/",
     "today/ticks/",
     "shelf/1/",
+    "measure/",
+    "measure/26-01/?form=Handled+cup&what=height&stage=thrown",
+    "measure/26-01/chart/?form=Handled+cup&what=height&stage=thrown",
+    "measure/26-01/grid/",
+    "measure/gauge/",
+    "measure/gauge/1/",
     "waiting/",
     "away/",
 )
@@ -59,6 +68,18 @@ def busy_day(commission: Commission) -> None:
     do("lose", "H1", pieces=2, reason="cracked", place="rim")
     do("load", "H3")
     do("move", "H1", to="drying", stage_seen="trimmed")
+    measured_day(commission)
+
+
+def measured_day(commission: Commission) -> None:
+    """A run of heights with one piece outside its limits, and a study of the gauge."""
+    for piece, mm in enumerate((107.4, 107.9, 107.6, 108.1, 107.7, 108.0, 107.5, 107.8, 112.9), 1):
+        given = {"commission": commission.code, "form": "Handled cup", "stage": "thrown", "piece": str(piece)}
+        measure(Reading(f"height-{piece:04d}", "height", mm, "Ada", now(), **given), now())
+    GaugeReadings.objects.create(
+        pk=1, what="height", people=["Ada", "Ben"], day=now().date(), agreed_span=4.0,
+        readings=[[[95.0, 95.2], [96.1, 96.0], [94.2, 94.4]], [[96.2, 96.0], [97.1, 97.3], [95.2, 95.5]]],
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("look", ["light", "dark"])

@@ -80,6 +80,12 @@ def boards_form(known: Sequence[str], stages: Sequence[str], day: date, paper: P
     return typeset("bench_boards", data, day)
 
 
+def readings_form(about: str, columns: Sequence[str], day: date, paper: Paper = "a4") -> bytes:
+    """The empty form for readings: a row a piece, a column for each of what is measured."""
+    data = _head("Readings", day, paper) | {"about": about, "columns": list(columns), "rows": ROWS_OF_BOARDS}
+    return typeset("bench_readings", data, day)
+
+
 def scanned_code(words: str) -> str:
     """An SVG of the words as a code to scan, with its quiet zone.
 

@@ -12,6 +12,7 @@ from django.conf import settings
 from wareboard.book.boards.models import Entry
 from wareboard.book.firings.models import Change
 from wareboard.book.learning.own import FromBoards, figures_on, from_boards, own_of, start_of
+from wareboard.book.measures.models import Measurement, Turn
 from wareboard.book.models import Version
 from wareboard.errors import WareboardError
 from wareboard.plan.own import Own
@@ -56,7 +57,7 @@ def _worked_out(day: date, workshop_text: str) -> tuple[list[Figure], Own]:
 
 def _from_boards(place: str, day: date, stamp: Stamp) -> FromBoards:
     """What the boards told, read again only on another day, after an entry of an earlier one, or with another brief."""
-    _, _, entry, _, version = stamp
+    _, _, entry, _, version, *_ = stamp
     found, mark = _boards.get(place), (day, entry, version)
     if found is None or found[0] != mark:
         found = _boards[place] = mark, from_boards(day)
@@ -73,13 +74,15 @@ def _workshop(text: str) -> Workshop | None:
 
 
 def _stamp(day: date, workshop_text: str) -> Stamp:
-    """What changes whenever a record that counts does: the newest entry before the day, change and version.
+    """What changes whenever a record that counts does: the newest of each kind, entries and measurements before the day.
 
     Entries are only ever added, and every other record's change is kept beside it.
     """
     before = Entry.objects.filter(written__lt=start_of(day)).order_by("-written")
     changes, versions = Change.objects.order_by("-pk"), Version.objects.order_by("-pk")
+    measured = Measurement.objects.filter(written__lt=start_of(day)).order_by("-written")
+    turns = Turn.objects.order_by("-pk")
     newest: list[tuple[int, datetime] | None] = [
-        rows.values_list("pk", "written").first() for rows in (before, changes, versions)
+        rows.values_list("pk", "written").first() for rows in (before, changes, versions, measured, turns)
     ]
     return (day, hashlib.sha256(workshop_text.encode("utf-8", "surrogatepass")).hexdigest(), *newest)

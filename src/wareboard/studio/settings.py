@@ -36,6 +36,7 @@ INSTALLED_APPS = [
     "wareboard.book.people",
     "wareboard.book.pieces",
     "wareboard.book.learning",
+    "wareboard.book.measures",
     "wareboard.studio",
 ]
 MIDDLEWARE = [

@@ -21,9 +21,14 @@ class Undone:
     left: tuple[str, ...]
 
 
-def note_sheet(key: str, words: str, who: str, now: datetime) -> KeptSheet | None:
-    """The sheet with as many entries as were kept under its key; None where there is none."""
+def note_sheet(key: str, words: str, who: str, now: datetime, measured: int = 0) -> KeptSheet | None:
+    """The sheet with as many entries as were kept under its key; None where there is none.
+
+    Args:
+        measured: how many measurements were kept under it besides.
+    """
     entries = Entry.objects.filter(sheet=key).exclude(kind="undo").count() if key else 0
+    entries += measured if key else 0
     if not entries:
         return None
     return KeptSheet.objects.update_or_create(

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from wareboard.book.learning.figures import Figure, marks
 from wareboard.book.learning.from_boards import BoardsRead, Through, read_boards, through
+from wareboard.book.learning.from_measures import measured_pieces, pick_ups_at_the_bench
 from wareboard.book.learning.kilns import kiln_figures
 from wareboard.book.learning.losses import loss_figures
 from wareboard.book.learning.minutes import minute_figures
@@ -42,18 +43,19 @@ def figures_on(day: date, workshop: Workshop | None = None, boards: FromBoards |
     """Every figure of which there is a record.
 
     Args:
-        day: the day of the plan. What boards say counts from the morning after, so that no plan moves under the hands at
-            work; measurements, firings, weighed pieces and times written by hand count at once.
+        day: the day of the plan. What boards and the bench's measurements say counts from the morning after, so that no
+            plan moves under the hands at work; sizes in briefs, firings, a bucket's weighed pieces and times written by hand
+            count at once.
         workshop: for the power of its kilns.
         boards: what they told up to that day, where it is at hand.
     """
     said, told = marks(day), boards or from_boards(day)
     return [
-        *shrinkage_figures(from_briefs(), said),
+        *shrinkage_figures([*from_briefs(), *measured_pieces(start_of(day))], said),
         *loss_figures(told.through, said),
         *minute_figures(told.read, said),
         *drying_figures(start_of(day), said),
-        *pick_up_figures(said),
+        *pick_up_figures(said, pick_ups_at_the_bench(start_of(day))),
         *kiln_figures(workshop or Workshop(), said),
     ]
 

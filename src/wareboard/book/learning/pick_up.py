@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 
 from wareboard.book.glazes.models import WeighedPiece
 from wareboard.book.learning.figures import Figure, Marks, Seen
@@ -13,8 +14,12 @@ from wareboard.plan.own import pick_up_key
 MM2_IN_A_CM2 = 100.0
 
 
-def pick_up_figures(marks: Marks) -> list[Figure]:
-    """A figure for each glaze of which pieces were weighed."""
+def pick_up_figures(marks: Marks, at_the_bench: Iterable[tuple[str, Seen]] = ()) -> list[Figure]:
+    """A figure for each glaze of which pieces were weighed.
+
+    Args:
+        at_the_bench: pieces weighed among the day's measurements, each with the name of its glaze.
+    """
     found: dict[str, list[Seen]] = defaultdict(list)
     names: dict[str, str] = {}
     rows = WeighedPiece.objects.filter(put_away=None).select_related("batch__version__recipe")
@@ -30,6 +35,9 @@ def pick_up_figures(marks: Marks) -> list[Figure]:
         )
         at = ("bucket", str(row.batch.number))
         found[key].append(Seen(f"dip/{row.pk}", gained / row.area_mm2 * MM2_IN_A_CM2, words, row.day, at))
+    for name, weighed in at_the_bench:
+        names[pick_up_key(name)] = name
+        found[pick_up_key(name)].append(weighed)
     before = prior("glaze.dry_g_per_cm2")
     note = "Weighed on dipped pieces at your own dwell; brushed coats keep the usual figure."
     return [

@@ -21,9 +21,12 @@ from wareboard.book.boards.acting import Done
 from wareboard.book.boards.asking import Asked
 from wareboard.book.boards.models import Board, Entry
 from wareboard.book.boards.ticking import tick_off
+from wareboard.book.measures import measuring
 from wareboard.book.models import Commission
 from wareboard.errors import NotInTable, WareboardError
 from wareboard.studio.bench.entry_words import words_of
+from wareboard.studio.bench.measure_reading import reading_from
+from wareboard.studio.bench.measure_words import said_of
 from wareboard.studio.bench.odd import asked_about
 from wareboard.studio.bench.reading import asked_from, fresh_key
 from wareboard.studio.bench.standing import one_in_hand
@@ -48,6 +51,8 @@ def keep(sent: Mapping[str, Any], key: str, writer: str, confirmed: bool) -> Tol
     try:
         if sent.get("kind") == "tick":
             return _ticked(sent, key, writer)
+        if sent.get("kind") in ("measure", "unmeasure"):
+            return _measured(sent, key, writer, confirmed)
         asked = asked_from(sent, key, writer, now())
         if asked.kind == "begin":
             return _told(_begun(asked, sent))
@@ -64,6 +69,22 @@ def _ticked(sent: Mapping[str, Any], key: str, writer: str) -> Told:
     commission, what, detail = (str(sent.get(name, ""))[:80] for name in ("commission", "what", "detail"))
     tick, already = tick_off(key, commission, what, detail, writer, now())
     return Told("already" if already else "kept", f"{tick.commission.name}: ticked off")
+
+
+def _measured(sent: Mapping[str, Any], key: str, writer: str, confirmed: bool) -> Told:
+    from wareboard.book.measures.models import Measurement
+
+    if sent.get("kind") == "unmeasure":
+        stands = sent.get("stands") == "yes"
+        held = measuring.take_back(key, str(sent.get("undoes", "")), stands, writer, now())
+        return Told("kept", f"{'put back' if stands else 'taken back'}: {said_of(held)}")
+    reading = reading_from(sent, key, writer, now())
+    if not confirmed and not Measurement.objects.filter(key=key).exists():
+        question = measuring.asked_about(reading)
+        if question:
+            return Told("asked", question)
+    done = measuring.measure(reading, now())
+    return Told("already" if done.already else "kept", said_of(done.measurement))
 
 
 def _begun(asked: Asked, sent: Mapping[str, Any]) -> Done:

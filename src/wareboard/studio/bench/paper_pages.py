@@ -15,6 +15,7 @@ from wareboard.book.boards import shelves, whole_sheet
 from wareboard.book.boards.codes import INCISED, SCHEMES, chosen, on_the_ware, read_code
 from wareboard.book.boards.models import BenchChoice, Board, KeptSheet
 from wareboard.book.boards.stages import ORDER, STAGES, WORDS, next_stage, reasons_at
+from wareboard.book.measures.measuring import take_back_sheet
 from wareboard.errors import WareboardError
 from wareboard.sheets.typesetting import Paper
 from wareboard.studio.bench import labelled
@@ -122,8 +123,11 @@ def things(request: HttpRequest) -> HttpResponse:
 @require_POST
 def undo_whole(request: HttpRequest, pk: int) -> HttpResponse:
     """Every entry of a sheet taken back in one go."""
-    undone = whole_sheet.undo_sheet(get_object_or_404(KeptSheet, pk=pk), who(request), now())
-    messages.success(request, f"{undone.count} entr{'y' if undone.count == 1 else 'ies'} undone.")
+    sheet = get_object_or_404(KeptSheet, pk=pk)
+    measured = take_back_sheet(sheet.key, who(request), now())
+    undone = whole_sheet.undo_sheet(sheet, who(request), now())
+    count = undone.count + measured
+    messages.success(request, f"{count} entr{'y' if count == 1 else 'ies'} undone.")
     for words in undone.left:
         messages.error(request, words)
     return HttpResponseRedirect(reverse("bench-paper"))

@@ -3,7 +3,7 @@
 "use strict";
 const SHELF = "bench-pages-1";
 const AWAY = "/bench/away/";
-const FIRST = [AWAY, "/bench/", "/bench/today/", "/bench/timers/", "/static/studio/studio.css", "/static/studio/bench.css",
+const FIRST = [AWAY, "/bench/", "/bench/today/", "/bench/timers/", "/static/studio/studio.css", "/static/studio/bench.css", "/static/studio/measures.css", "/bench/measure/",
   "/static/studio/studio.js", "/static/studio/bench.js", "/static/django_htmx/htmx-2.min.js", "/static/studio/mark.svg", "/static/studio/phones.css",
   "/static/studio/icon-192.png", "/static/studio/icon-512.png", "/static/studio/icon-512-maskable.png",
   "/static/fonts/atkinson-hyperlegible-next-latin-wght-normal.woff2", "/static/fonts/young-serif-latin-400-normal.woff2"];

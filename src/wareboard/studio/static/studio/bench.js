@@ -188,12 +188,16 @@
       const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector(".bench");
       const old = document.querySelector(".bench");
       if (!fresh || !old || typing()) return;
-      const scale = document.activeElement && document.activeElement.id === "grams";
+      const at = document.activeElement && document.activeElement.id;
+      const scale = ["grams", "value"].includes(at) ? at : "";
+      const piece = document.getElementById("piece");
       old.replaceWith(document.importNode(fresh, true));
       tell(said);
       await dressed();
-      const box = document.getElementById("grams");
-      if (scale && box) box.focus();
+      const next = document.getElementById("piece");
+      if (piece && next) next.value = next.defaultValue = piece.value;
+      const box = scale && document.getElementById(scale);
+      if (box) box.focus();
     } catch (away) { /* the page stays as it is */ }
   }
   function tell(said) {
@@ -226,7 +230,9 @@
     const said = JSON.stringify(fields);
     if (said === lastSaid.words && Date.now() - lastSaid.at < DOUBLE_TAP_MS) return;
     lastSaid = { words: said, at: Date.now() };
-    form.reset();  // at once: a scale may be typing the next already, and what is sent is no longer being stepped
+    const measures = form.dataset.measure !== undefined;
+    if (measures) nextPiece(form);
+    else form.reset();  // at once: a scale may be typing the next already, and what is sent is no longer being stepped
     const who = document.getElementById("who");
     if (who && who.defaultValue) fields.who = who.defaultValue;
     const row = { key: freshKey(), fields: fields, made: Date.now(), said: saidOf(form, fields), state: "new" };
@@ -286,6 +292,7 @@
   function saidOf(form, fields) {
     if (fields.kind === "lose") return (fields.pieces || 1) + " lost: " + (fields.own_reason || fields.reason);
     if (fields.kind === "weigh") return "weighed " + fields.grams;
+    if (fields.kind === "measure") return form.dataset.said.toLowerCase() + (fields.piece ? " of piece " + fields.piece : "") + ": " + fields.value;
     if (fields.kind === "move") return "move to " + fields.to;
     if (fields.kind === "count") return "counted " + fields.pieces;
     return form.dataset.said + (fields.pieces ? " " + fields.pieces : "");
@@ -319,13 +326,47 @@
     onward.querySelector("button [data-words]").textContent = next[1];
   }
 
+  // ---- Measuring: the reading is cleared, the next piece named; what and stage stay as they were chosen -----------------
+  function nextPiece(form) {
+    form.querySelectorAll("input[name=value], input[name=before]").forEach(function (box) {
+      if (box.name === "value" && box.value) box.dataset.usual = parseFloat(box.value.replace(",", ".")) || box.dataset.usual || "";
+      box.value = "";
+    });
+    const piece = form.querySelector("input[name=piece]");
+    const what = form.querySelector("input[name=what]:checked");
+    if (piece && /^[0-9]+$/.test(piece.value) && !(what && what.value === "weigh-in")) piece.value = Number(piece.value) + 1;
+    if (form.dataset.measure === "again") {
+      // What is chosen becomes the page's own, so that the fresh page that comes after sending is of the same run.
+      const asked = new URLSearchParams(location.search);
+      asked.set("form", form.elements.form.value);
+      asked.set("what", what.value);
+      asked.set("stage", form.elements.stage.value);
+      history.replaceState(history.state, "", location.pathname + "?" + asked);
+    }
+    form.querySelectorAll("input").forEach(function (box) { if (box.type !== "radio") box.defaultValue = box.value; else box.defaultChecked = box.checked; });
+    const reading = form.querySelector("input[name=value]");
+    if (document.activeElement && document.activeElement.tagName === "BUTTON" && matchMedia("(pointer: coarse)").matches) return;
+    if (reading) reading.focus();
+  }
+  document.addEventListener("change", function (event) {
+    const chosen = event.target.closest && event.target.closest("form[data-measure] input[name=what]");
+    if (!chosen) return;
+    const form = chosen.closest("form");
+    form.dataset.said = chosen.dataset.words.split(",")[0];
+    form.querySelector(".numeral-label").textContent = chosen.dataset.words;
+    form.querySelector("input[name=value]").dataset.usual = "";
+    form.querySelectorAll(".reading .step").forEach(function (step, at) { step.dataset.step = (at ? 1 : -1) * Number(chosen.dataset.step); });
+  });
+
   // ---- Steppers, the scale, timers -----------------------------------------------------------------------------------------
   document.addEventListener("click", function (event) {
     const step = event.target.closest && event.target.closest(".step");
     if (!step) return;
     const box = document.getElementById(step.dataset.for);
-    const value = (parseInt(box.value, 10) || 0) + Number(step.dataset.step);
-    box.value = Math.min(Number(box.max), Math.max(Number(box.min), value));
+    const stood = parseFloat(box.value.replace(",", "."));
+    const value = (isNaN(stood) ? Number(box.dataset.usual || 0) : stood) + Number(step.dataset.step);
+    const most = box.max === "" ? Infinity : Number(box.max);  // a text box has no ends of its own
+    box.value = Math.round(1000 * Math.min(most, Math.max(Number(box.min || 0), value))) / 1000;
   });
   function plain(at) { return String(Math.floor(at)).padStart(2, "0"); }
   function left(ms) {

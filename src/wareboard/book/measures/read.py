@@ -1,0 +1,120 @@
+"""Measurements read back: pairs of wet and fired, pick-ups, weigh-ins, the room's air. Nothing that was taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from wareboard.book.boards.models import STANDS, Board, Entry
+from wareboard.book.boards.stages import ORDER, WRAPPED
+from wareboard.book.measures.models import Measurement
+from wareboard.book.measures.what import HEIGHT, HUMIDITY, MOUTH, PICK_UP, TEMPERATURE, WEIGH_IN, WIDTH
+from wareboard.book.models import Commission
+
+MOST_PAIRS, MOST_PICK_UPS, MOST_WEIGH_INS = 2_000, 500, 60
+WET, FIRED = "thrown", "fired"
+# A foot is cut when it is trimmed, so its wet and fired sizes say nothing of shrinkage.
+SHRINKS = (HEIGHT, MOUTH, WIDTH)
+UNCOVERED_AGAIN = ("wrap", "unwrap", "move")
+
+
+@dataclass(frozen=True, slots=True)
+class WetAndFired:
+    """One size of one piece, measured as thrown and fired."""
+
+    fired: Measurement
+    wet: Measurement
+
+    @property
+    def commission(self) -> Commission:
+        assert self.fired.commission is not None
+        return self.fired.commission
+
+
+@dataclass(frozen=True, slots=True)
+class WeighIn:
+    """One weight of one and the same piece: when, grams, whether it stood covered then, at which stage."""
+
+    when: datetime
+    grams: float
+    covered: bool
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class Climate:
+    """The room's air as last measured, with when; None where it never was."""
+
+    temp_c: float | None
+    humidity: float | None
+    when: datetime | None
+
+
+def wet_and_fired(before: datetime | None = None) -> Iterator[WetAndFired]:
+    """The sizes measured both as thrown and fired on the same piece by its number or mark, the newest fired first.
+
+    Args:
+        before: only what was written before this moment.
+    """
+    rows = Measurement.objects.filter(stands=True, stage=FIRED, what__in=list(SHRINKS)).exclude(piece="")
+    rows = rows.filter(written__lt=before) if before else rows
+    wet: dict[tuple[object, ...], dict[str, Measurement]] = {}
+    told: set[tuple[object, ...]] = set()
+    for fired in rows.select_related("commission__paper__current").order_by("-id")[:MOST_PAIRS]:
+        run = (fired.commission_id, fired.form, fired.what)
+        if (*run, fired.piece) in told:
+            continue  # measured again: the later reading counts
+        told.add((*run, fired.piece))
+        if run not in wet:
+            found = Measurement.objects.filter(
+                stands=True, commission=run[0], form=run[1], what=run[2], stage=WET
+            ).exclude(piece="")
+            wet[run] = {each.piece: each for each in found.order_by("id")[:MOST_PAIRS]}
+        if (same := wet[run].get(fired.piece)) is not None and 0.0 < fired.value <= same.value:
+            yield WetAndFired(fired, same)
+
+
+def pickups(before: datetime | None = None) -> list[Measurement]:
+    """The pick-ups of which bucket and area are known, the newest first."""
+    rows = Measurement.objects.filter(what=PICK_UP, stands=True, batch__isnull=False, area_mm2__gt=0.0)
+    rows = rows.filter(written__lt=before) if before else rows
+    return list(rows.select_related("batch__version__recipe").order_by("-happened")[:MOST_PICK_UPS])
+
+
+def weighings(board: Board) -> list[WeighIn]:
+    """The weigh-ins of one piece of a board while it dries, the first first: the piece weighed most often.
+
+    What is weighed on the board's own page is of a piece without a mark; marked pieces are each of their own.
+    """
+    drying = [stage for stage in ORDER if ORDER["thrown"] <= ORDER[stage] <= ORDER["bone dry"]]
+    by_piece: dict[str, list[WeighIn]] = {}
+    own = Entry.objects.filter(board=board, kind="weigh", standing=STANDS, undone_by=None, stage_from__in=drying)
+    by_piece[""] = [
+        WeighIn(each.happened, float(each.grams), each.state_from == WRAPPED, each.stage_from)
+        for each in own.order_by("-number")[:MOST_WEIGH_INS]
+        if each.grams
+    ]
+    found = Measurement.objects.filter(board=board, what=WEIGH_IN, stands=True, stage__in=drying)
+    for row in found.order_by("-happened")[:MOST_WEIGH_INS]:
+        since = board.state_since
+        covered = board.state == WRAPPED and since is not None and row.happened >= since
+        by_piece.setdefault(row.piece, []).append(WeighIn(row.happened, row.value, covered, row.stage))
+    most = max(by_piece.values(), key=len)
+    return sorted(most, key=lambda each: each.when)
+
+
+def climate(at: datetime, within: timedelta = timedelta(days=3)) -> Climate:
+    """The room's air as last measured before a moment; a reading older than ``within`` says nothing of now."""
+    values: dict[str, float] = {}
+    when: datetime | None = None
+    for name in (TEMPERATURE, HUMIDITY):
+        row = (
+            Measurement.objects.filter(what=name, stands=True, happened__lte=at, happened__gte=at - within)
+            .order_by("-happened")
+            .first()
+        )
+        if row is not None:
+            values[name] = row.value
+            when = max(when, row.happened) if when else row.happened
+    return Climate(values.get(TEMPERATURE), values.get(HUMIDITY), when)
