@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from django.conf import settings
+from django.db.models import Subquery
 
 from wareboard.book.boards.models import Entry
 from wareboard.book.firings.models import Change
@@ -81,8 +82,10 @@ def _stamp(day: date, workshop_text: str) -> Stamp:
     before = Entry.objects.filter(written__lt=start_of(day)).order_by("-written")
     changes, versions = Change.objects.order_by("-pk"), Version.objects.order_by("-pk")
     measured = Measurement.objects.filter(written__lt=start_of(day)).order_by("-written")
-    turns = Turn.objects.order_by("-pk")
+    turn = Subquery(Turn.objects.order_by("-pk").values("pk")[:1])  # with the measurement, in one question
     newest: list[tuple[int, datetime] | None] = [
-        rows.values_list("pk", "written").first() for rows in (before, changes, versions, measured, turns)
+        rows.values_list("pk", "written").first() for rows in (before, changes, versions)
     ]
-    return (day, hashlib.sha256(workshop_text.encode("utf-8", "surrogatepass")).hexdigest(), *newest)
+    newest_measured = measured.values_list("pk", "written", turn).first()
+    print_of_workshop = hashlib.sha256(workshop_text.encode("utf-8", "surrogatepass")).hexdigest()
+    return (day, print_of_workshop, *newest, newest_measured)
