@@ -6,15 +6,20 @@ import pytest
 from django.test import Client
 from playwright.sync_api import expect
 
+from tests.studio.conftest import CUPS
 from tests.studio.test_browser import PHONE, browser, faults, visit  # noqa: F401 - fixtures
 from tests.studio_glazes.conftest import picture
+from wareboard.book import keeping
 from wareboard.book.glazes.models import GlazeBatch, GlazeRecipe
+from wareboard.studio.naming import name_in
+from wareboard.studio.today import now
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 EMPTY = (
     "/glazes/", "/glazes/recipes/new/", "/glazes/shelf/", "/glazes/shelf/new/", "/glazes/shelf/read-a-table/",
     "/glazes/from-a-formula/", "/glazes/blends/", "/glazes/blends/new/line/", "/glazes/tiles/", "/glazes/tiles/new/",
     "/glazes/tiles/side-by-side/", "/glazes/buckets/", "/glazes/food/", "/glazes/food/new/", "/glazes/put-away/",
+    "/glazes/bodies/", "/glazes/blends/new/four/",
 )  # fmt: skip
 
 
@@ -46,7 +51,15 @@ def full(client: Client, bucket: GlazeBatch, white: GlazeRecipe) -> tuple[str, .
         f"/glazes/recipes/{green.pk}/fit/",
         {"day": "2026-11-20", "test": "crazing", "outcome": "crazed", "body": "Grey"},
     )
+    body = {"name": "Grey", "per_k": "65", "from_c": "20", "to_c": "500", "measured": "invented laboratory"}
+    client.post("/glazes/bodies/", body)
+    cups = keeping.new_commission(CUPS, name_in(CUPS), why="Begun", who="", when=now())
+    client.post(f"/glazes/for/{cups.code}/", {"glaze": "White", "from": f"b{bucket.pk}"})
+    poured = {"pieces": "10", "poured_ml": "3 l", "dumped_ml": "2600 ml", "stock_ml": "900 ml", "still_to_do": "30"}
+    client.post("/glazes/buckets/1/card/", card | poured | {"commission_code": cups.code})
     return (
+        f"/glazes/for/{cups.code}/", "/glazes/bodies/", "/glazes/bodies/1/",
+        "/glazes/buckets/1/?join_ml=800+ml&join_gravity=1.48",
         f"/glazes/recipes/{white.pk}/", f"/glazes/recipes/{green.pk}/", f"/glazes/recipes/{white.pk}/change/",
         f"/glazes/recipes/{white.pk}/mix/?amount=1+kg", "/glazes/shelf/1/", "/glazes/lots/1/", "/glazes/tiles/T1/",
         "/glazes/tiles/side-by-side/?t=T1&t=B1-A1", "/glazes/blends/B1/", "/glazes/buckets/1/", "/glazes/food/1/",
