@@ -144,7 +144,7 @@ def test_the_rank_is_by_fired_cost_in_the_workshops_money(
 ) -> None:
     (workshop_folder / "workshop.toml").write_text('[prices]\ncurrency = "SEK"\n', encoding="utf-8")
     page = words(client.get(HERE, ASKED | {"prefer": "cost"}).content.decode())
-    assert "Ranked by what a kilogram of fired glaze costs, in SEK" in page
+    assert "Ranked nearest first, then by what a kilogram of fired glaze costs, in SEK" in page
     assert "SEK" in words(client.get("/glazes/shelf/").content.decode())
     lot = next(iter(lots.values()))
     assert "SEK 2.50 a kilogram" in words(client.get(f"/glazes/lots/{lot.pk}/").content.decode())

@@ -68,6 +68,11 @@ class Against:
     beside: Beside | None
     trouble: str = ""
 
+    @property
+    def shown(self) -> str:
+        """The gap as people write it."""
+        return f"{self.beside.gap.value:.1f} × 10⁻⁷ per K" if self.beside else ""
+
 
 @require_http_methods(["GET", "POST"])
 def bodies(request: HttpRequest) -> HttpResponse:

@@ -102,6 +102,7 @@ class Shown:
     notes: tuple[str, ...]
     name: str
     why: str
+    fewest: bool = True
 
 
 @require_GET
@@ -150,7 +151,9 @@ def _found(got: Mapping[str, Any]) -> Shown:
     in_unity = {oxide: moles / fluxes for oxide, moles in wanted.items()}
     if abs(fluxes - 1) > 0.005:
         notes = (*notes, f"The fluxes that were written add up to {fluxes:g}; all of it was brought to a sum of 1.")
-    return Shown(found, _rows(in_unity, found), notes, f"{name}, from the shelf", "From a formula")
+    return Shown(
+        found, _rows(in_unity, found), notes, f"{name}, from the shelf", "From a formula", got["prefer"] != "cost"
+    )
 
 
 def _wanted(got: Mapping[str, Any]) -> tuple[Mapping[str, float], str]:
