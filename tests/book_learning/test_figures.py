@@ -8,7 +8,7 @@ import pytest
 
 from tests.book_learning.conftest import BY, CUPS, THE_DAY, begin, commission, do, move, whole_way
 from wareboard.book.firings.models import Firing, Kiln
-from wareboard.book.glazes.models import GlazeBatch, GlazeRecipe, RecipeVersion, WeighedPiece
+from wareboard.book.glazes.models import GlazeBatch, GlazeRecipe, RecipeVersion, TiedGlaze, WeighedPiece
 from wareboard.book.learning.acting import Sat, leave_out, new_lot, put_back, write_time
 from wareboard.book.learning.figures import Figure
 from wareboard.book.learning.models import LeftOut
@@ -142,6 +142,23 @@ def test_pick_up_is_learned_by_glaze_from_pieces_weighed_before_and_after(tea: C
     found = by_key()["glaze.dry_g_per_cm2/white"]
     assert found.seen[0].value == pytest.approx(0.07)
     assert found.learned.mean.value == pytest.approx(0.07, abs=0.002)
+
+
+def test_a_briefs_glaze_that_is_tied_to_a_recipe_learns_from_its_pieces(tea: Commission) -> None:
+    """The same 0.07 g/cm2 by another name; a name that is tied to two recipes learns from neither."""
+    batches = []
+    for number, name in enumerate(("Moor white", "Peat"), start=1):
+        recipe = GlazeRecipe.objects.create(name=name)
+        version = RecipeVersion.objects.create(recipe=recipe, number=1, base=[], written=BY.when)
+        about = {"version": version, "day": THE_DAY, "wanted_gravity": 1.45, "dry_density": 2.6}
+        batches.append(GlazeBatch.objects.create(number=number, **about))
+    WeighedPiece.objects.create(
+        batch=batches[0], day=THE_DAY, dwell_s=3.0, before_g=300.0, after_g=321.0, area_mm2=30000.0, gravity=1.45
+    )
+    TiedGlaze.objects.create(commission_code="A", glaze="Liner", version=batches[0].version)
+    assert by_key()["glaze.dry_g_per_cm2/liner"].seen[0].value == pytest.approx(0.07)
+    TiedGlaze.objects.create(commission_code="B", glaze="Liner", version=batches[1].version)
+    assert "glaze.dry_g_per_cm2/liner" not in by_key()
 
 
 def test_a_kilns_energy_is_learned_over_the_usual_reckoning(db: None) -> None:

@@ -9,7 +9,10 @@ from django.test import Client
 
 from tests.studio_glazes.words import words
 from wareboard.book.glazes.models import BucketLine, GlazeBatch, GlazeRecipe, Lot, WeighedPiece
+from wareboard.book.measures.models import Measurement
+from wareboard.book.measures.what import PICK_UP
 from wareboard.studio.glazes import bucket_reckoned
+from wareboard.studio.today import now
 from wareboard.working import worked_out
 
 pytestmark = pytest.mark.django_db
@@ -197,3 +200,16 @@ def test_a_bucket_that_will_not_do_says_what_to_top_up_with(client: Client, buck
     page = words(client.get(HERE).content.decode())
     assert re.search(r"Slip to top up with 400", page)
     assert "Dry batch in that" in page
+
+
+def test_pick_ups_measured_at_the_bench_count_with_those_weighed_here(client: Client, bucket: GlazeBatch) -> None:
+    """Four pieces by root of the dwell: 0.05 g/cm2 in 4 s; every one on 200 cm2 (filter-cake law)."""
+    for number, dwell in enumerate((1.0, 2.0, 4.0, 8.0)):
+        Measurement.objects.create(
+            key=f"k{number}", what=PICK_UP, value=200.0 * 0.025 * dwell**0.5, dwell_s=dwell, gravity=1.45,
+            area_mm2=20_000.0, batch=bucket, happened=now(), written=now(),
+        )  # fmt: skip
+    found = bucket_reckoned.laid(bucket, 4.0, 1.45)
+    assert found.layer is not None
+    assert found.layer.value == pytest.approx(0.05)
+    assert "From 4 of your own weighings" in words(client.get(HERE).content.decode())

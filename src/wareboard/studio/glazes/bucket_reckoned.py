@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wareboard.book.glazes import rooms
 from wareboard.book.glazes.models import BucketLine, GlazeBatch, WeighedPiece
+from wareboard.book.measures.read import pickups
 from wareboard.errors import WareboardError
 from wareboard.glaze.application import (
     PickUp,
@@ -29,6 +30,7 @@ MOST_OFF = 0.02
 # Within this of the wanted density a slip is left as it is: the weighing itself is no better.
 NEAR_ENOUGH = 0.005
 MOST_LINE_OFF = 0.02
+MM2_IN_A_CM2 = 100.0
 MOST_ROUNDED_G = 0.1  # what rounding to a usual scale may do to a small line
 
 
@@ -196,10 +198,11 @@ def laid(batch: GlazeBatch, dwell_s: float, gravity: float) -> Laid:
     pieces = list(
         WeighedPiece.objects.filter(batch__version__recipe=batch.version.recipe, put_away=None).select_related("batch")
     )
+    weighings = [*(_weighing(piece) for piece in pieces), *_at_the_bench(batch)]
     usual, fit, layer, trouble, wanted = default("glaze.dry_g_per_cm2").estimate, None, None, "", ""
     try:
-        if pieces:
-            fit = fit_pick_up([_weighing(piece) for piece in pieces])
+        if weighings:
+            fit = fit_pick_up(weighings)
             layer = fit.pick_up_g_per_cm2(dwell_s, gravity, batch.dry_density)
     except WareboardError as problem:
         trouble = str(problem)
@@ -207,7 +210,7 @@ def laid(batch: GlazeBatch, dwell_s: float, gravity: float) -> Laid:
         wanted = _dwell_words(fit, usual.value, gravity, batch.dry_density)
     shown = layer or usual
     return Laid(
-        fit, len(pieces), dwell_s, layer, _layer_step(shown, dwell_s, fit if layer else None),
+        fit, len(weighings), dwell_s, layer, _layer_step(shown, dwell_s, fit if layer else None),
         _thick(batch, shown, gravity), wanted, trouble, layer is None,
     )  # fmt: skip
 
@@ -229,6 +232,18 @@ def _weighing(piece: WeighedPiece) -> Weighing:
         piece.dwell_s, picked_up(piece.before_g, piece.after_g, piece.area_mm2), piece.gravity,
         piece.batch.dry_density, piece.absorption_share,
     )  # fmt: skip
+
+
+def _at_the_bench(batch: GlazeBatch) -> list[Weighing]:
+    """Pick-ups of this glaze among the day's measurements, where the dwell was noted too."""
+    return [
+        Weighing(
+            row.dwell_s, row.value / (row.area_mm2 or 0.0) * MM2_IN_A_CM2, row.gravity or row.batch.wanted_gravity,
+            row.batch.dry_density,
+        )
+        for row in pickups()
+        if row.batch is not None and row.dwell_s and row.batch.version.recipe_id == batch.version.recipe_id
+    ]  # fmt: skip
 
 
 def _dwell_words(fit: PickUp, wanted: float, gravity: float, density: float) -> str:
