@@ -6,7 +6,7 @@ import pytest
 
 from wareboard.errors import OutOfRange
 from wareboard.glaze.expansion import expansion
-from wareboard.glaze.fit import beside_body
+from wareboard.glaze.fit import APART, Neighbour, beside_body, beside_tests
 from wareboard.glaze.formula import analysis_wt
 from wareboard.glaze.recipe import Recipe
 from wareboard.working import worked_out
@@ -53,3 +53,32 @@ def test_bodies_in_another_unit_and_temperatures_the_wrong_way_round_are_refused
 ) -> None:
     with pytest.raises(OutOfRange):
         beside_body(expansion(analysis_wt(LIMESTONE)), body, *warm)
+
+
+ON_ONE_BODY = (
+    Neighbour("Peat", 85.0, "crazed"),
+    Neighbour("Moor", 60.0, "none"), Neighbour("Loam", 66.0, "none"), Neighbour("Slate", 35.0, "shivered")
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("units", "told"),
+    [
+        (95.0, "expands more than Peat, which crazed"),
+        (87.0, "Too near to Peat"),
+        (63.0, "among glazes in which nothing was seen"),
+        (76.0, "between what held and what failed"),
+        (25.0, "expands less than Slate, which shivered"),
+    ],
+)
+def test_tests_on_a_body_tell_more_than_its_expansion(units: float, told: str) -> None:
+    """Common practice: what crazed bounds a body from above, what shivered from below."""
+    assert told in beside_tests(units, ON_ONE_BODY)
+
+
+def test_what_the_set_cannot_tell_apart_is_not_told_apart() -> None:
+    """Hall's glazes, five units apart at least: the order is right for 96 in 100 (tests of the sets)."""
+    assert APART == 5.0
+    assert "Test it all the same" in beside_tests(60.0, [Neighbour("Moor", 60.0, "none")])
+    assert "test it" in beside_tests(60.0, [])
+    assert "safe" not in "".join(beside_tests(units, ON_ONE_BODY) for units in (25.0, 63.0, 95.0))

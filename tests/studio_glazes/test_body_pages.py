@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
+from tests.book_glazes.conftest import BY
 from tests.studio_glazes.words import words
+from wareboard.book.glazes import writing
 from wareboard.book.glazes.models import FitTest, GlazeBatch, GlazeRecipe, MeasuredBody
 
 pytestmark = pytest.mark.django_db
@@ -74,3 +76,16 @@ def test_flux_shares_and_their_ratio_are_shown(client: Client, white: GlazeRecip
     assert "0.26 : 0.74" in page
     assert "K2O of the fluxes 26." in page
     assert "CaO of the fluxes 73." in page
+
+
+def test_a_glaze_is_set_among_those_tested_on_a_body(client: Client, white: GlazeRecipe) -> None:
+    """Soda feldspar and whiting alone expand more than the limestone glaze, by any set: it lies below one that crazed."""
+    hot = writing.begin_recipe("Hot", (("soda feldspar", 90.0), ("whiting", 10.0)), (), "Begun", BY)
+    asked = {"day": "2026-11-25", "test": "crazing", "outcome": "none", "body": "Invented grey"}
+    client.post(f"/glazes/recipes/{white.pk}/fit/", asked)
+    page = words(client.get(f"/glazes/recipes/{hot.pk}/").content.decode())
+    assert "Beside glazes tested on Invented grey" in page
+    assert "Moor white, version 1: nothing seen" in page
+    client.post(f"/glazes/recipes/{white.pk}/fit/", asked | {"outcome": "crazed"})
+    page = words(client.get(f"/glazes/recipes/{hot.pk}/").content.decode())
+    assert "It expands more than Moor white, version 1, which crazed on this body: look for crazing" in page

@@ -352,10 +352,12 @@ def substitute(
     *,
     max_materials: int | None = None,
     without: Iterable[str] = (),
+    alternatives: int = 0,
 ) -> Found:
     """The recipe without one material of its base, for the same unity formula; additions stay as they are.
 
-    Keeps to the recipe's other materials where they will do, and brings in as few new ones as it can.
+    Keeps to the recipe's other materials where they will do, and brings in as few new ones as it can; ``alternatives``
+    ranks so many other ways after it.
 
     Raises:
         OutOfRange: if ``out`` is not in the base.
@@ -380,7 +382,13 @@ def substitute(
     limits = _limits(max_materials, 0.0, None)
     asked = model(usable, wanted, _prices(usable, prices), limits, {}, 0.0)
     asked = replace(asked, counts=np.array([0.001 if entry.name in base else 1.0 for entry in usable]))
-    found = _ranked(asked, f"{recipe.name} without {gone}", prices is not None, True, 0)
+    found = _ranked(asked, f"{recipe.name} without {gone}", prices is not None, True, alternatives)
+    others = tuple(_topped(other, recipe) for other in found.alternatives)
+    return replace(_topped(found, recipe), alternatives=others)
+
+
+def _topped(found: Found, recipe: Recipe) -> Found:
+    """The answer with the additions that stay as they are."""
     if found.recipe is None:
         return found
     return replace(found, recipe=Recipe(found.recipe.name, found.recipe.base, recipe.additions))

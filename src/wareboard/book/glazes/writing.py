@@ -218,6 +218,7 @@ class UsedThem:
     tiles: tuple[TestTile, ...]
     fit_tests: tuple[FitTest, ...]
     results: tuple[LabResult, ...]
+    tied: tuple[TiedGlaze, ...] = ()
 
 
 def used_by(lot: Lot) -> UsedThem:
@@ -240,6 +241,7 @@ def used_by(lot: Lot) -> UsedThem:
             ).select_related("version__recipe", "batch")
         ),
         tuple(result for result in LabResult.objects.all() if told in result.glaze_lot.split("; ")),
+        tuple(TiedGlaze.objects.filter(batch__in=batches, put_away=None).select_related("batch")),
     )
 
 

@@ -13,7 +13,7 @@ from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
 from wareboard.glaze.expansion import expansion
-from wareboard.glaze.fit import LEAST_BODY, MOST_BODY, Beside, beside_body
+from wareboard.glaze.fit import LEAST_BODY, MOST_BODY, Beside, Neighbour, beside_body, beside_tests
 from wareboard.glaze.formula import analysis_wt
 from wareboard.plan.fields import plain_number
 from wareboard.studio.glazes.boxes import Box, Form, a_day, positive_number
@@ -127,3 +127,55 @@ def beside_bodies(version: models.RecipeVersion) -> list[Against]:
     except WareboardError as problem:
         return [Against(each, in_units(each), None, str(problem)) for each in found]
     return [Against(each, in_units(each), beside_body(glaze, each.per_k, each.from_c, each.to_c)) for each in found]
+
+
+@dataclass(frozen=True, slots=True)
+class OnBody:
+    """The tests of other glazes on one body, the one that expands most first, and where this glaze lies among them."""
+
+    body: str
+    words: str
+    tests: tuple[tuple[models.FitTest, str], ...]
+
+
+def beside_tested(version: models.RecipeVersion) -> list[OnBody]:
+    """Every body that other glazes were tested on; this glaze among them by the first set.
+
+    One set only: figures of different sets say nothing beside each other.
+    """
+    tests = (
+        models.FitTest.objects.filter(put_away=None)
+        .exclude(version__recipe=version.recipe)
+        .select_related("version__recipe")
+    )
+    by_body: dict[str, list[models.FitTest]] = {}
+    for test in tests:
+        by_body.setdefault(test.body.strip(), []).append(test)
+    known: dict[int, float | None] = {}
+    own = _units(version, known)
+    found = []
+    for name, on_it in sorted(by_body.items()):
+        units = {test.pk: _units(test.version, known) for test in on_it}
+        tested = [
+            Neighbour(str(test.version), at, test.outcome) for test in on_it if (at := units[test.pk]) is not None
+        ]
+        words = beside_tests(own, tested) if own is not None and tested else "Not worked out, so test it."
+        on_it.sort(key=lambda test: -(units[test.pk] or 0.0))
+        shown = tuple((test, _said(units[test.pk])) for test in on_it)
+        found.append(OnBody(name, words, shown))
+    return found
+
+
+def _said(units: float | None) -> str:
+    return "not worked out" if units is None else f"{units:.0f} × 10⁻⁷ per K"
+
+
+def _units(version: models.RecipeVersion, known: dict[int, float | None]) -> float | None:
+    """A version's calculated expansion, 1e-7/K, each worked out once."""
+    if version.pk not in known:
+        try:
+            wt = analysis_wt(rooms.as_recipe(version), rooms.whole_shelf())
+            known[version.pk] = expansion(wt).value_per_k / IN_1E7
+        except WareboardError:
+            known[version.pk] = None
+    return known[version.pk]

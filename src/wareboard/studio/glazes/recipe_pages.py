@@ -17,7 +17,7 @@ from wareboard import quantities
 from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms, writing
 from wareboard.errors import WareboardError
-from wareboard.studio.glazes.body_pages import beside_bodies
+from wareboard.studio.glazes.body_pages import beside_bodies, beside_tested
 from wareboard.studio.glazes.boxes import DAY, Box, Form, count, positive_number
 from wareboard.studio.glazes.job_need import job_need
 from wareboard.studio.glazes.recipe_rows import RecipeRows
@@ -114,11 +114,11 @@ def _around(found: models.GlazeRecipe, version: models.RecipeVersion) -> dict[st
         "versions": [(each, differences(each.parent, each)) for each in versions],
         "batches": models.GlazeBatch.objects.filter(version__recipe=found, put_away=None).select_related("version"),
         "tiles": models.TestTile.objects.filter(version__recipe=found, put_away=None).select_related("photo"),
-        "worn": worn.select_related("batch__version"),
+        "worn": [(line, writing.lots_of(line.batch)) for line in worn.select_related("batch__version")],
         "fit_tests": models.FitTest.objects.filter(version__recipe=found, put_away=None).select_related(
             "version", "batch"
         ),
-        "beside": fit_beside(version),
+        "beside": beside_tested(version),
         "bodies": beside_bodies(version),
     }
 
@@ -153,27 +153,6 @@ def _parts(lines: Sequence[Sequence[object]]) -> dict[str, float]:
     for name, parts in lines:
         held[str(name)] = held.get(str(name), 0.0) + float(str(parts))
     return held
-
-
-def fit_beside(version: models.RecipeVersion) -> list[tuple[models.FitTest, str]]:
-    """Fit tests of other glazes on the bodies that this one was tested on, each with its expansion by the first set.
-
-    One set only: figures of different sets say nothing beside each other.
-    """
-    bodies = set(version.fit_tests.filter(put_away=None).values_list("body", flat=True))
-    tests = (
-        models.FitTest.objects.filter(body__in=bodies, put_away=None)
-        .exclude(version__recipe=version.recipe)
-        .select_related("version__recipe")
-    )
-    return [(test, _expansion_words(test.version)) for test in tests]
-
-
-def _expansion_words(version: models.RecipeVersion) -> str:
-    try:
-        return reckoned(rooms.as_recipe(version), rooms.whole_shelf()).expansions[0].shown
-    except WareboardError:
-        return "not worked out"
 
 
 @require_http_methods(["GET", "POST"])

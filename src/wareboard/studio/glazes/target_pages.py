@@ -204,7 +204,9 @@ def _swapped(asked: Mapping[str, str]) -> dict[str, Any]:
         made = rooms.as_recipe(recipe.current)
         own = rooms.own_shelf() if form.values["swap_shelf"] == "own" else rooms.whole_shelf()
         shelf = {**{name: rooms.whole_shelf()[name] for name in made.parts_of_all()}, **own}
-        answer = substitute(made, form.values["out"], shelf, max_materials=form.values["swap_max"])
+        answer = substitute(
+            made, form.values["out"], shelf, max_materials=form.values["swap_max"], alternatives=ALTERNATIVES
+        )
         base = models.RecipeVersion(recipe=recipe, base=recipe.current.base, additions=[])
         wanted = unity(analysis_wt(rooms.as_recipe(base), rooms.whole_shelf()))
         name = f"{recipe.name} without {form.values['out']}"
