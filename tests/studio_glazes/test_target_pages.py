@@ -11,7 +11,8 @@ from django.test import Client
 from tests.studio_glazes.words import words
 from wareboard.book.glazes.models import GlazeRecipe, Lot, ShelfMaterial
 from wareboard.errors import NotInTable, Unreadable
-from wareboard.studio.glazes.target_pages import formula_in, left_out
+from wareboard.studio.glazes.formula_words import formula_in
+from wareboard.studio.glazes.target_pages import left_out
 
 pytestmark = pytest.mark.django_db
 HERE = "/glazes/from-a-formula/"

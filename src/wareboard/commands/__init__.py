@@ -62,6 +62,10 @@ COMMANDS = {
         "wareboard.commands.glaze:unity_command",
         "What a recipe comes to: analysis, unity formula, expansion, flags.",
     ),
+    "glaze-recipe": (
+        "wareboard.commands.glaze_recipe:glaze_recipe_command",
+        "A recipe for a unity formula, from the shelf: exact or nearest, proved.",
+    ),
     "slip": ("wareboard.commands.glaze:slip_command", "Specific gravity of a slip by weighing, and what mends it."),
     "mark": ("wareboard.commands.mark:mark_command", "Make life-size templates of a mark for the leather-hard wall."),
     "paint": (

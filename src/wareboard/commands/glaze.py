@@ -37,8 +37,8 @@ def unity_command(
 
     if (file is None) == (not parts and not additions):
         raise OutOfRange("the recipe", "give a file, or parts, one of the two", PARTS_MEND)
-    recipe = _read(Path(file)) if file is not None else Recipe("recipe", _pairs(parts), _pairs(additions))
-    known = dict(shelf()) | (_own(Path(materials)) if materials else {})
+    recipe = _read(Path(file)) if file is not None else Recipe("recipe", pairs_in(parts), pairs_in(additions))
+    known = dict(shelf()) | (own_materials(Path(materials)) if materials else {})
     named = {name: material(name, known).name for name in (*recipe.base, *recipe.additions)}
     recipe = Recipe(
         recipe.name,
@@ -48,7 +48,8 @@ def unity_command(
     _print(reckoned(recipe, known), working)
 
 
-def _pairs(words: tuple[str, ...]) -> dict[str, float]:
+def pairs_in(words: tuple[str, ...]) -> dict[str, float]:
+    """Names and numbers from words such as "kaolin=10"; a name that stands twice is added up."""
     from wareboard.errors import Unreadable
     from wareboard.plan.fields import plain_number
 
@@ -79,7 +80,8 @@ def _text(file: Path) -> str:
         raise Unreadable(str(file), f"it cannot be read ({problem})", "Save it as plain text, UTF-8") from None
 
 
-def _own(file: Path) -> dict[str, Any]:
+def own_materials(file: Path) -> dict[str, Any]:
+    """The materials of a table (CSV) by name."""
     from wareboard.glaze.material_file import read_materials
 
     return {entry.name: entry for entry in read_materials(_text(file))}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -12,14 +11,14 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
 from wareboard.book.glazes import models, rooms
-from wareboard.errors import NotInTable, OutOfRange, Unreadable, WareboardError
+from wareboard.errors import OutOfRange, WareboardError
 from wareboard.glaze.formula import analysis_wt, unity
-from wareboard.glaze.hazard import hazards
-from wareboard.glaze.material import Material, material
+from wareboard.glaze.material import Material
 from wareboard.glaze.oxide import oxides
 from wareboard.glaze.target import Found, cheapest, substitute
 from wareboard.plan.fields import plain_number
 from wareboard.studio.glazes.boxes import Box, Form, Options, count, from_nought, per_cent
+from wareboard.studio.glazes.formula_words import formula_in, left_out_of
 from wareboard.studio.glazes.money import currency
 
 ALTERNATIVES = 3
@@ -27,40 +26,9 @@ SHELVES = (("own", "my own shelf"), ("all", "my shelf and the shipped table"))
 WAYS = (("fewest", "fewest materials"), ("cost", "cheapest fired, by the newest lots' prices"))
 
 
-def formula_in(words: str) -> dict[str, float]:
-    """Oxides and moles from "K2O 0.3, CaO 0.7, Al2O3 0.4, SiO2 4".
-
-    Raises:
-        Unreadable: if it is not oxides each with a number. NotInTable: for an oxide that the table does not hold.
-    """
-    formulas = {name.casefold(): name for name in oxides()}
-    tokens = [token for token in re.split(r"[\s;:=]+|,\s+|,$", words) if token]
-    if len(tokens) % 2:
-        raise Unreadable(
-            "the formula", "it is not oxides each with a number", "Write it like K2O 0.3, CaO 0.7, SiO2 3.5"
-        )
-    found: dict[str, float] = {}
-    for name, number in zip(tokens[::2], tokens[1::2], strict=True):
-        formula = formulas.get(name.casefold())
-        if formula is None:
-            raise NotInTable(
-                f"oxide {name!r}", "the table of oxides does not hold it", f"Write one of {', '.join(oxides())}"
-            )
-        if formula in found:
-            raise Unreadable(formula, "it stands there twice", "Write each oxide once")
-        found[formula] = from_nought(plain_number)(number)
-    return found
-
-
 def left_out(words: str) -> list[str]:
     """Materials, oxides and hazards to leave out, as the room names them, from words with commas between."""
-    known = {name.casefold(): name for name in (*oxides(), *hazards())}
-    shelf = rooms.whole_shelf()
-    return [
-        known.get(part.casefold()) or material(part, shelf).name
-        for part in (part.strip() for part in re.split(r"[,;\n]", words))
-        if part
-    ]
+    return left_out_of(words, rooms.whole_shelf())
 
 
 def _boxes(recipes: Options) -> tuple[Box, ...]:
