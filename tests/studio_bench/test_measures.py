@@ -198,3 +198,35 @@ def test_pages_have_an_empty_state_and_unknown_ones_are_not_there(studio: Client
         assert studio.get(f"/bench/measure/{page}").status_code == 200, page
     for page in ("26-99/", "26-99/chart/", "gauge/7/"):
         assert studio.get(f"/bench/measure/{page}").status_code == 404, page
+
+
+def weigh_in(studio: Client, board: str, grams: float, ago_h: float) -> None:
+    """A weigh-in so many hours ago: the phone kept it that long."""
+    row = {"key": fresh_key(), "kind": "measure", "what": "weigh-in", "value": str(grams), "board": board, "piece": "1"}
+    row |= {"made": 0, "sent": ago_h * 3600e3}
+    answer = studio.post("/bench/entries/", json.dumps({"entries": [row]}), content_type="application/json").json()
+    assert answer["results"][0]["state"] == "kept", answer
+
+
+def test_two_weights_put_the_drying_on_the_boards_page_and_on_today(studio: Client, demo: Commission) -> None:
+    board = put_up(demo, 12, "thrown", ago_h=8.0)
+    assert "Drying, by" not in studio.get(f"/bench/{board.code}/").content.decode()
+    weigh_in(studio, board.code, 480.0, 7.5)
+    weigh_in(studio, board.code, 468.0, 0.5)
+    page = studio.get(f"/bench/{board.code}/").content.decode()
+    assert "Drying, by 2 weights" in page
+    assert "Ready to trim" in page
+    assert "Bone dry" in page
+    today = studio.get("/bench/today/").content.decode()
+    assert "by its weights" in today
+
+
+def test_ware_whose_weights_agree_is_called_dry_enough_and_never_safe(studio: Client, demo: Commission) -> None:
+    board = put_up(demo, 12, "drying", ago_h=260.0)
+    studio.post("/bench/act/", {"kind": "unwrap", "board": board.code, "key": fresh_key(), "back": "/bench/"})
+    for ago_h, grams in ((240.0, 400.0), (30.0, 380.5), (1.0, 380.2)):
+        weigh_in(studio, board.code, grams, ago_h)
+    page = studio.get(f"/bench/{board.code}/").content.decode()
+    assert "Dry enough" in page
+    assert "steam" in page
+    assert "dry enough by its last two weights" in studio.get("/bench/today/").content.decode().lower()

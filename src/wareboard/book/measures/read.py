@@ -85,7 +85,8 @@ def pickups(before: datetime | None = None) -> list[Measurement]:
 def weighings(board: Board) -> list[WeighIn]:
     """The weigh-ins of one piece of a board while it dries, the first first: the piece weighed most often.
 
-    What is weighed on the board's own page is of a piece without a mark; marked pieces are each of their own.
+    What is weighed on the board's own page is of a piece without a mark; marked pieces are each of their own. Trimming cuts
+    clay away and a handle adds some, so that only weights since the last of these are of the same clay.
     """
     drying = [stage for stage in ORDER if ORDER["thrown"] <= ORDER[stage] <= ORDER["bone dry"]]
     by_piece: dict[str, list[WeighIn]] = {}
@@ -101,7 +102,21 @@ def weighings(board: Board) -> list[WeighIn]:
         covered = board.state == WRAPPED and since is not None and row.happened >= since
         by_piece.setdefault(row.piece, []).append(WeighIn(row.happened, row.value, covered, row.stage))
     most = max(by_piece.values(), key=len)
-    return sorted(most, key=lambda each: each.when)
+    rows = sorted(most, key=lambda each: each.when)
+    worked = _worked(board) if rows else set()
+    return [each for each in rows if _clay_of(each.stage, worked) == _clay_of(rows[-1].stage, worked)]
+
+
+def _clay_of(stage: str, worked: set[str]) -> str:
+    """The last work that changed a piece's clay, up to a stage, on the way that the board went."""
+    worked = worked | {stage}
+    cut = [each for each in ("trimmed", "handled") if each in worked and ORDER[each] <= ORDER[stage]]
+    return cut[-1] if cut else ""
+
+
+def _worked(board: Board) -> set[str]:
+    found = Entry.objects.filter(board=board, stage_to__in=["trimmed", "handled"], standing=STANDS, undone_by=None)
+    return set(found.values_list("stage_to", flat=True))
 
 
 def climate(at: datetime, within: timedelta = timedelta(days=3)) -> Climate:

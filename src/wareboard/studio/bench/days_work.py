@@ -6,7 +6,7 @@ through it twice, then whatever has the fewest days to spare before its commissi
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime, time, timedelta
 
 from wareboard import reference
@@ -16,6 +16,8 @@ from wareboard.book.boards.course import FormCourse
 from wareboard.book.boards.legs import WAITS_FOR, Leg
 from wareboard.book.boards.models import Board
 from wareboard.book.boards.stages import IN_KILN, ORDER, WORDS, WRAPPED
+from wareboard.book.measures.by_weight import ByWeight, When
+from wareboard.clay.dry_enough import DRY
 from wareboard.plan.tasks import COVERED_OVERNIGHT_H
 from wareboard.quantities import show_mass
 from wareboard.studio import words
@@ -43,13 +45,19 @@ WILL_NOT_KEEP = ("trimmed", "handled", "marked")
 KILN_LEGS = {"bisque": "Load the bisque", "fired": "Load the glaze firing"}
 
 
-def days_work(there: Iterable[InHand], ticked: set[tuple[str, str]], now: datetime) -> DaysWork:
+def days_work(
+    there: Iterable[InHand],
+    ticked: set[tuple[str, str]],
+    now: datetime,
+    weighed: Mapping[int, ByWeight] | None = None,
+) -> DaysWork:
     """What to do today and what waits.
 
     Args:
         there: the commissions in hand as they stand.
         ticked: commission's code and name of what was ticked off and belongs to no board.
         now: this moment in the workshop's own zone.
+        weighed: by the key of a board, what weighings of one of its pieces foretell of its drying.
     """
     rows = [each for each in there if each.course is not None]
     busy = _kilns_busy(rows, now)
@@ -57,7 +65,7 @@ def days_work(there: Iterable[InHand], ticked: set[tuple[str, str]], now: dateti
     waits: list[Wait] = []
     behind: list[Behind] = []
     for each in rows:
-        one = _Commission(each, now, busy)
+        one = _Commission(each, now, busy, weighed or {})
         one.run(ticked)
         jobs += one.jobs
         waits += one.waits
@@ -87,9 +95,10 @@ def _kilns_busy(rows: list[InHand], now: datetime) -> datetime | None:
 class _Commission:
     """One commission's share of the day."""
 
-    def __init__(self, there: InHand, now: datetime, busy: datetime | None) -> None:
+    def __init__(self, there: InHand, now: datetime, busy: datetime | None, weighed: Mapping[int, ByWeight]) -> None:
         assert there.course is not None
         self.there, self.course, self.now, self.busy = there, there.course, now, busy
+        self.weighed = weighed
         self.against = Against(there.course, there.boards, now)
         self.code, self.name = there.commission.code, there.commission.name
         self.due = datetime.combine(self.course.due + timedelta(days=1), time(0), now.tzinfo)
@@ -119,18 +128,18 @@ class _Commission:
         leg = next_leg(legs, board.stage)
         if leg is None:
             return
-        ready = ready_at(lot, legs).astimezone(self.now.tzinfo)
+        low, ready, high = self._ready(board, leg, lot, legs)
         spare = self._spare(lot, legs, ready)
-        low, high = (ready_at(lot, legs, end).astimezone(self.now.tzinfo) for end in ("low", "high"))
         if board.state == IN_KILN:
             self._in_kiln(board, leg, (low, ready, high), spare)
         elif leg.stage == "bone dry":
-            self._drying(board, form, lot, legs, spare)
+            self._drying(board, form, (low, ready, high), spare)
         elif ready >= self.tonight:
             reason = WAITS_FOR.get(leg.stage, "its turn")
             then = f"then {leg.act.split(' ')[0].lower()}"
             between = range_words(low, high, self.now)
-            self._wait([board], f"{reason} about {moment_words(ready, self.now)}{between}, {then}", ready)
+            by = ", by its weights" if self._by_weight(board, leg) else ""
+            self._wait([board], f"{reason} about {moment_words(ready, self.now)}{between}{by}, {then}", ready)
         elif leg.run_h:
             self.for_kiln.setdefault(leg.stage, []).append((board, form, spare))
         else:
@@ -139,6 +148,23 @@ class _Commission:
             feeds = self.against.feeds(board.stage)
             why = f"{why}; {feeds}" if feeds else why
             self._job(leg.act, board, why, rank, spare, "move", leg.stage, leg.minutes, ready)
+
+    def _by_weight(self, board: Board, leg: Leg) -> When | None:
+        """When the next work can begin as the board's own weighings have it; None where they say nothing of it."""
+        seen = self.weighed.get(board.pk)
+        if seen is None:
+            return None
+        return {"trimmed": seen.trim, "handled": seen.join, "bone dry": seen.bone_dry}.get(leg.stage)
+
+    def _ready(self, board: Board, leg: Leg, lot: Lot, legs: tuple[Leg, ...]) -> tuple[datetime, datetime, datetime]:
+        """When the next work can begin, with its range: by weight where the board was weighed, else as the plan has it."""
+        found = self._by_weight(board, leg)
+        if found is not None:
+            ends = (found.low, found.value, found.high)
+        else:
+            ends = (ready_at(lot, legs, "low"), ready_at(lot, legs), ready_at(lot, legs, "high"))
+        low, ready, high = (each.astimezone(self.now.tzinfo) for each in ends)
+        return low, ready, high
 
     def _job(
         self,
@@ -205,8 +231,9 @@ class _Commission:
     def _in_the_kiln(self) -> int:
         return sum(board.pieces for board in self.there.boards if board.state == IN_KILN)
 
-    def _drying(self, board: Board, form: FormCourse, lot: Lot, legs: tuple[Leg, ...], spare: float) -> None:
-        low, ready, high = (ready_at(lot, legs, end).astimezone(self.now.tzinfo) for end in ("low", "value", "high"))
+    def _drying(self, board: Board, form: FormCourse, dry: tuple[datetime, datetime, datetime], spare: float) -> None:
+        low, ready, high = dry
+        seen = self.weighed.get(board.pk)
         uncover = (board.state_since or board.since).astimezone(self.now.tzinfo) + timedelta(hours=COVERED_OVERNIGHT_H)
         if board.state == WRAPPED and uncover < self.tonight:
             why = f"a night under cover has evened out its joins; bone dry about {day_words(ready, self.now)}"
@@ -217,12 +244,16 @@ class _Commission:
             self._job("Turn", board, why, NOW_OR_NEVER, spare, "turn")
         if low < self.tonight:
             why = "it may be dry by now; dry is when two weighings a day apart agree, not when it looks dry"
+            if seen is not None and seen.enough is not None:
+                grams = f"dry about {seen.dry_g.value:.0f} g" if seen.enough.verdict != DRY else "its weights agree"
+                why = f"{seen.enough.verdict} by its last two weights; {grams}"
             feeds = self.against.feeds(board.stage)
             why = f"{why}; {feeds}" if feeds else why
             self._job("Weigh one of", board, why, THEN, spare, "move", "bone dry")
         else:
             days = f"{day_words(low, self.now)} to {day_words(high, self.now)}"
-            self._wait([board], f"bone dry about {day_words(ready, self.now)} ({days})", ready)
+            by = f", by its weights; dry about {seen.dry_g.value:.0f} g" if seen is not None else ""
+            self._wait([board], f"bone dry about {day_words(ready, self.now)} ({days}){by}", ready)
 
     def _loads(self) -> None:
         for stage, ready in self.for_kiln.items():

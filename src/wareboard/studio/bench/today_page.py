@@ -26,6 +26,7 @@ from wareboard.studio.bench.owed import APPROVAL, DEPOSIT, Owed, messages_owed
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.since_yesterday import Changes, changes
 from wareboard.studio.bench.standing import InHand, all_in_hand
+from wareboard.studio.bench.weighed_boards import weighed_boards
 from wareboard.studio.context import door, who
 from wareboard.studio.today import now
 from wareboard.studio.today import today as workshop_day
@@ -58,7 +59,8 @@ def the_day(request: HttpRequest | None = None) -> TheDay:
     moment = moment_here()
     there = all_in_hand(moment)
     ticks = list(Tick.objects.filter(undone=None, commission__put_away=None).select_related("commission"))
-    work = days_work(there, {(tick.commission.code, tick.what) for tick in ticks}, moment)
+    weighed = weighed_boards(board for each in there for board in each.boards)
+    work = days_work(there, {(tick.commission.code, tick.what) for tick in ticks}, moment, weighed)
     given = dict(Given.objects.filter(day=moment.date()).order_by("pk").values_list("job", "person"))
     hours = hours_of(work, there, given, moment.date())
     helps = request is not None and door(request)["is_helper"]
