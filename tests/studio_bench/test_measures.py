@@ -221,12 +221,26 @@ def test_two_weights_put_the_drying_on_the_boards_page_and_on_today(studio: Clie
     assert "by its weights" in today
 
 
+def unwrap(studio: Client, board: str, ago_h: float) -> None:
+    row = {"key": fresh_key(), "kind": "unwrap", "board": board, "made": 0, "sent": ago_h * 3600e3}
+    studio.post("/bench/entries/", json.dumps({"entries": [row]}), content_type="application/json")
+
+
 def test_ware_whose_weights_agree_is_called_dry_enough_and_never_safe(studio: Client, demo: Commission) -> None:
     board = put_up(demo, 12, "drying", ago_h=260.0)
-    studio.post("/bench/act/", {"kind": "unwrap", "board": board.code, "key": fresh_key(), "back": "/bench/"})
-    for ago_h, grams in ((240.0, 400.0), (30.0, 380.5), (1.0, 380.2)):
+    unwrap(studio, board.code, 250.0)
+    for ago_h, grams in ((240.0, 400.0), (30.0, 345.5), (1.0, 345.2)):
         weigh_in(studio, board.code, grams, ago_h)
     page = studio.get(f"/bench/{board.code}/").content.decode()
     assert "Dry enough" in page
     assert "steam" in page
     assert "dry enough by its last two weights" in studio.get("/bench/today/").content.decode().lower()
+
+
+def test_weights_that_agree_under_a_cover_say_nothing(studio: Client, demo: Commission) -> None:
+    """Wrapped ware loses nothing and is wet."""
+    board = put_up(demo, 12, "drying", ago_h=260.0)
+    for ago_h, grams in ((30.0, 400.5), (1.0, 400.2)):
+        weigh_in(studio, board.code, grams, ago_h)
+    unwrap(studio, board.code, 0.0)
+    assert "Dry enough" not in studio.get(f"/bench/{board.code}/").content.decode()

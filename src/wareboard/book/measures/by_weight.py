@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from wareboard.book.boards.models import STANDS, Board, Entry
+from wareboard.book.boards.models import Board
 from wareboard.book.boards.stages import WRAPPED
 from wareboard.book.learning.briefs import USUAL_SHRINKAGE, facts_of
 from wareboard.book.measures import read
@@ -185,16 +185,10 @@ def _spells(board: Board, start: datetime, last: datetime) -> tuple[Spell, ...]:
     seen = read.climate(last)
     humidity = figure("humidity of the room").value if seen.humidity is None else seen.humidity
     air = Air(ROOM_C if seen.temp_c is None else seen.temp_c, min(0.97, max(0.05, humidity)))
-    turns = [
-        (each.happened, each.state_from == WRAPPED, each.state_to == WRAPPED)
-        for each in Entry.objects.filter(board=board, standing=STANDS, undone_by=None, happened__gt=start).order_by(
-            "number"
-        )
-        if (each.state_from == WRAPPED) != (each.state_to == WRAPPED)
-    ]
-    covered = turns[0][1] if turns else board.state == WRAPPED
+    turns = read.cover_of(board)
+    covered = read.covered_at(start, turns, board)
     spells, begun = [], start
-    for when, _, then in turns:
+    for when, _, then in (each for each in turns if each[0] > start):
         hours = _hours(begun, when)
         if hours >= SHORTEST_SPELL_H:
             spells.append(Spell(air, cover="light" if covered else "open", hours=hours))

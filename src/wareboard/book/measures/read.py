@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.db.models import F
+
 from wareboard.book.boards.models import STANDS, Board, Entry
 from wareboard.book.boards.stages import ORDER, WRAPPED
 from wareboard.book.measures.models import Measurement
@@ -97,14 +99,32 @@ def weighings(board: Board) -> list[WeighIn]:
         if each.grams
     ]
     found = Measurement.objects.filter(board=board, what=WEIGH_IN, stands=True, stage__in=drying)
+    turns = cover_of(board) if found else []
     for row in found.order_by("-happened")[:MOST_WEIGH_INS]:
-        since = board.state_since
-        covered = board.state == WRAPPED and since is not None and row.happened >= since
+        covered = covered_at(row.happened, turns, board)
         by_piece.setdefault(row.piece, []).append(WeighIn(row.happened, row.value, covered, row.stage))
     most = max(by_piece.values(), key=len)
     rows = sorted(most, key=lambda each: each.when)
     worked = _worked(board) if rows else set()
     return [each for each in rows if _clay_of(each.stage, worked) == _clay_of(rows[-1].stage, worked)]
+
+
+def cover_of(board: Board) -> list[tuple[datetime, bool, bool]]:
+    """When the cover of a board changed: the moment, whether it was covered before, and after; the first first."""
+    changed = Entry.objects.filter(board=board, standing=STANDS).exclude(state_from=F("state_to")).order_by("number")
+    return [
+        (each.happened, each.state_from == WRAPPED, each.state_to == WRAPPED)
+        for each in changed
+        if (each.state_from == WRAPPED) != (each.state_to == WRAPPED)
+    ]
+
+
+def covered_at(when: datetime, turns: list[tuple[datetime, bool, bool]], board: Board) -> bool:
+    """Whether a board stood covered at a moment, by the changes of its cover."""
+    past = [after for moment, _, after in turns if moment <= when]
+    if past:
+        return past[-1]
+    return turns[0][1] if turns else board.state == WRAPPED
 
 
 def _clay_of(stage: str, worked: set[str]) -> str:

@@ -144,7 +144,7 @@ class _Commission:
             self.for_kiln.setdefault(leg.stage, []).append((board, form, spare))
         else:
             rank = NOW_OR_NEVER if leg.stage in WILL_NOT_KEEP else THEN
-            why = _why_now(board, leg, ready, self.now)
+            why = _why_now(board, leg, ready, self.now) + (", by its weights" if self._by_weight(board, leg) else "")
             feeds = self.against.feeds(board.stage)
             why = f"{why}; {feeds}" if feeds else why
             self._job(leg.act, board, why, rank, spare, "move", leg.stage, leg.minutes, ready)
@@ -242,11 +242,11 @@ class _Commission:
         if form.kind == "plate" and turned + TURNED_EVERY < self.tonight:
             why = "flat ware dries from the rim; turned daily it stays flat"
             self._job("Turn", board, why, NOW_OR_NEVER, spare, "turn")
-        if low < self.tonight:
+        agree = seen is not None and seen.enough is not None and seen.enough.verdict == DRY
+        if low < self.tonight or agree:
             why = "it may be dry by now; dry is when two weighings a day apart agree, not when it looks dry"
             if seen is not None and seen.enough is not None:
-                grams = f"dry about {seen.dry_g.value:.0f} g" if seen.enough.verdict != DRY else "its weights agree"
-                why = f"{seen.enough.verdict} by its last two weights; {grams}"
+                why = f"{seen.enough.verdict} by its last two weights; dry about {seen.dry_g.value:.0f} g"
             feeds = self.against.feeds(board.stage)
             why = f"{why}; {feeds}" if feeds else why
             self._job("Weigh one of", board, why, THEN, spare, "move", "bone dry")
