@@ -216,6 +216,7 @@ def test_two_weights_put_the_drying_on_the_boards_page_and_on_today(studio: Clie
     page = studio.get(f"/bench/{board.code}/").content.decode()
     assert "Drying, by 2 weights" in page
     assert "Ready to trim" in page
+    assert f"{board.code}: look whether it can be trimmed|" in page
     assert "Bone dry" in page
     today = studio.get("/bench/today/").content.decode()
     assert "by its weights" in today

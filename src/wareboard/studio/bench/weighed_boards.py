@@ -38,6 +38,18 @@ def weighed_boards(boards: Iterable[Board]) -> dict[int, ByWeight]:
     return found
 
 
+def alarms(board: Board, seen: ByWeight | None) -> list[tuple[str, str]]:
+    """What a timer can ring for on a board's page, and in how many minutes: the early end of each window that is to come."""
+    if seen is None or ORDER[board.stage] > ORDER["trimmed"]:
+        return []
+    moment = now()
+    ahead = [(f"{board.code}: look whether it can be trimmed", seen.trim.low)] if board.stage == "thrown" else []
+    if seen.join is not None:
+        ahead.append((f"{board.code}: look whether handles go on", seen.join.low))
+    minutes = [(words, round((when - moment).total_seconds() / 60.0)) for words, when in ahead]
+    return [(words, f"{each} min") for words, each in minutes if each >= 1]
+
+
 def _marks(keys: list[int]) -> dict[int, tuple[tuple[int, int], ...]]:
     """By board, how many weighings there are of each kind and the latest; those with too few left out."""
     if not keys:
