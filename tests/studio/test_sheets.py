@@ -20,7 +20,7 @@ def written(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     """A quick writer in place of the real one, which is tested with the sheets; every folder it was asked for."""
     asked: list[Path] = []
 
-    def write(plan: object, folder: Path) -> tuple[Path, ...]:
+    def write(plan: object, folder: Path, **_: object) -> tuple[Path, ...]:
         asked.append(folder)
         (folder / "gauges").mkdir(parents=True, exist_ok=True)
         for name, body in (

@@ -20,7 +20,9 @@ from wareboard.book.models import Commission
 from wareboard.kiln.inside import KilnInside, Load, LoadPiece
 from wareboard.kiln.load import HalfRoundShelf, OctagonalShelf, RectangularShelf, RoundShelf, plan_loads
 from wareboard.sheets.firing_shelf import scale_for, shelf_pdf
+from wareboard.sheets.kiln_sheets import shelf_sheet
 from wareboard.studio.kilns.arrangement import faults, made_from, moved, names, places, shapes
+from wareboard.studio.kilns.planned_load import arranged_plan, planned_load
 from wareboard.studio.today import now
 
 LETTERS = {"cup": "A", "bowl": "B"}
@@ -278,6 +280,30 @@ def test_a_piece_is_taken_out_put_on_another_shelf_and_a_test_fills_the_gap(clie
     asked = {"add-from": "size", "add-name": "Test", "add-across": "40 mm", "add-height": "50 mm", "add-count": "1"}
     page = client.post(ADDRESS, {**boxes_on(page), **asked, "extra": "[]", "do": "add"}).content.decode()
     assert "1 added in the gaps" in page
+
+
+def sheet(client: Client) -> bytes:
+    client.get("/commissions/26-01/sheets/")
+    return b"".join(client.get("/commissions/26-01/sheets/shelf-plans.pdf").streaming_content)  # type: ignore[attr-defined]
+
+
+def test_the_dossiers_shelf_plans_are_written_anew_with_what_stands_by_hand(client: Client, cups: Commission) -> None:
+    before = sheet(client)
+    boxes = boxes_on(client.get(ADDRESS).content.decode()) | {"s-0-1": "-1"}
+    client.post(ADDRESS, {**boxes, "do": "keep"})
+    assert sheet(client) != before
+    here = planned_load("26-01", "glaze", 1)
+    stood, told = arranged_plan(cups, here.plan)
+    plain, by_hand = (
+        next(each for each in shelf_sheet(plan, "a4", words)["firings"] if each["kind"] == "Glaze")["loads"]
+        for plan, words in ((here.plan, None), (stood, told))
+    )
+    assert [each["told"] for each in plain] == [""] * len(plain)
+    assert by_hand[0]["told"].startswith("Arranged by hand")
+    assert "Not loaded: 1 ×" in by_hand[0]["told"]
+    assert by_hand[0]["pieces"] == plain[0]["pieces"] - 1
+    client.post(f"{ADDRESS}to-the-plan/")
+    assert sheet(client) == before
 
 
 def test_an_arrangement_made_meanwhile_is_told_and_not_written_over(client: Client, cups: Commission) -> None:

@@ -36,7 +36,13 @@ Progress = Callable[[int, int, str], None]
 Make = Callable[[], bytes]
 
 
-def write(plan: Plan, folder: Path, on_progress: Progress | None = None, paper: Paper = "a4") -> tuple[Path, ...]:
+def write(
+    plan: Plan,
+    folder: Path,
+    on_progress: Progress | None = None,
+    paper: Paper = "a4",
+    loaded: kiln_sheets.Loaded | None = None,
+) -> tuple[Path, ...]:
     """The files of a dossier, written into ``folder``; the same bytes for the same plan and paper.
 
     Args:
@@ -44,13 +50,14 @@ def write(plan: Plan, folder: Path, on_progress: Progress | None = None, paper: 
         folder: a dossier that is to be replaced, an empty folder, or none yet.
         on_progress: told after each file how many are done, how many there are, and its name.
         paper: "a4" or "letter".
+        loaded: the loads as they were arranged by hand, for the shelf plans; as planned if left out.
     Raises:
         Unreadable: if the folder holds things that are no dossier, is a file, or cannot be written to.
     """
     asked, folder = folder, Path(folder).resolve()  # a link stays a link: what it leads to is replaced
     _put_back_what_was_interrupted(folder)
     kept = _not_ours(folder)
-    jobs = dict(files_of(plan, paper))
+    jobs = dict(files_of(plan, paper, loaded))
     _refuse_same_names(folder, kept, jobs)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
@@ -94,9 +101,10 @@ def _write_all(place: Path, jobs: Mapping[str, Make], on_progress: Progress | No
 # --- what is in it ----------------------------------------------------------------------------------------------------
 
 
-def files_of(plan: Plan, paper: Paper = "a4") -> Iterator[tuple[str, Make]]:
+def files_of(plan: Plan, paper: Paper = "a4", loaded: kiln_sheets.Loaded | None = None) -> Iterator[tuple[str, Make]]:
     """Name and maker of every file of a dossier, in the order in which they are written."""
     due = plan.brief.due
+    stood = loaded or kiln_sheets.Loaded(plan)
 
     def sheet(template: str, data: Callable[[], Mapping[str, object]]) -> Make:
         return lambda: typeset(template, data(), due)
@@ -116,7 +124,7 @@ def files_of(plan: Plan, paper: Paper = "a4") -> Iterator[tuple[str, Make]]:
             sheet("gauge", lambda form=form: gauge.gauge_sheet(plan, form, paper)),  # type: ignore[misc]
         )
     yield "cutting-plan.pdf", sheet("cutting", lambda: making.cutting_sheet(plan, paper))
-    yield "shelf-plans.pdf", sheet("shelves", lambda: kiln_sheets.shelf_sheet(plan, paper))
+    yield "shelf-plans.pdf", sheet("shelves", lambda: kiln_sheets.shelf_sheet(stood.plan, paper, stood.told))
     yield "firing-cards.pdf", sheet("firing", lambda: kiln_sheets.firing_sheet(plan, paper))
     if plan.glazes:
         yield "glaze-cards.pdf", sheet("glaze", lambda: glaze_sheets.glaze_sheet(plan, paper))
@@ -129,7 +137,7 @@ def files_of(plan: Plan, paper: Paper = "a4") -> Iterator[tuple[str, Make]]:
     yield "brief.toml", text(lambda: _brief(plan))
     for form in plan.forms:
         yield f"sections/{names[form.name]}.svg", text(lambda form=form: making.section_file(form))  # type: ignore[misc]
-    for firing in (plan.bisque, plan.glaze_firing):
+    for firing in (stood.plan.bisque, stood.plan.glaze_firing):
         yield f"{firing.kind}-schedule.csv", text(lambda firing=firing: _schedule(firing))  # type: ignore[misc]
         yield from _shelf_files(plan, firing)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities
@@ -25,6 +26,14 @@ SCHEDULE_MM: Mapping[Paper, float] = {"a4": 150.0, "letter": 124.0}
 
 
 # --- shelf plans ------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """The plan with its loads as they were arranged by hand; ``told`` says of (kind, number) by whom, and what is out."""
+
+    plan: Plan
+    told: Mapping[tuple[str, int], str] = field(default_factory=dict)
 
 
 def forms_in_order(plan: Plan) -> list[str]:
@@ -58,18 +67,22 @@ def pattern_name(number: int) -> str:
     return str(number + 1)
 
 
-def shelf_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
-    """Every load of both firings, shelf by shelf."""
+def shelf_sheet(plan: Plan, paper: Paper, told: Mapping[tuple[str, int], str] | None = None) -> dict[str, Any]:
+    """Every load of both firings, shelf by shelf; ``told``: as `Loaded` has it."""
     return head(plan, "Shelf plans", paper) | {
         "firings": [
-            _firing_shelves(plan, firing, paper) for firing in (plan.bisque, plan.glaze_firing) if firing.firings
+            _firing_shelves(plan, firing, paper, told or {})
+            for firing in (plan.bisque, plan.glaze_firing)
+            if firing.firings
         ],
         "note": "One form to a shelf where there are enough of it, so that a set stands on like levels in every load. "
         "Photograph each shelf from above before the next goes on: it is the cheapest record there is.",
     }
 
 
-def _firing_shelves(plan: Plan, firing: FiringPlan, paper: Paper) -> dict[str, Any]:
+def _firing_shelves(
+    plan: Plan, firing: FiringPlan, paper: Paper, told: Mapping[tuple[str, int], str]
+) -> dict[str, Any]:
     kinds = patterns(firing.loads.loads)
     names = {place: number for number, places in kinds.items() for place in places}
     unit = unit_of(plan)
@@ -81,7 +94,10 @@ def _firing_shelves(plan: Plan, firing: FiringPlan, paper: Paper) -> dict[str, A
         "scale": f"1 : {scale}",
         "gap": length(firing.loads.gap_mm, unit),
         "bottom_post": length(firing.inside.bottom_post_mm, unit),
-        "loads": [_load(number, load, names, unit) for number, load in enumerate(firing.loads.loads)],
+        "loads": [
+            _load(number, load, names, unit) | {"told": told.get((firing.kind, number + 1), "")}
+            for number, load in enumerate(firing.loads.loads)
+        ],
         "patterns": [_pattern(plan, firing, number, places, 1 / scale) for number, places in kinds.items()],
         "working": workings(
             firing.steps,

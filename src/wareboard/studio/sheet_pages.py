@@ -106,19 +106,22 @@ def _folder_of(code: str) -> Path:
 def _written(page: Opened) -> Path:
     """The folder that holds the sheets of this plan, written where they are not there yet."""
     from wareboard.sheets.dossier import write
+    from wareboard.sheets.kiln_sheets import Loaded
+    from wareboard.studio.kilns import planned_load
 
     assert page.plan is not None
     code = page.commission.code
     on = plans.basis()
     learned = str(sorted(page.plan.leans.items()))
-    made_from = (current_of(page.commission).text, on.print, on.day.isoformat(), f"{looked_s(page)}", learned)
+    stood = planned_load.print_of(page.commission)
+    made_from = (current_of(page.commission).text, on.print, on.day.isoformat(), f"{looked_s(page)}", learned, stood)
     stamp = hashlib.sha256("\0".join(made_from).encode()).hexdigest()
     folder: Path = settings.WAREBOARD.folder / "dossiers" / code
     mark = folder.with_name(f".{code}.made-from")
     with _one_at_a_time:
         if not (folder.is_dir() and mark.is_file() and mark.read_text(encoding="ascii") == stamp):
             mark.unlink(missing_ok=True)
-            write(page.plan, folder)
+            write(page.plan, folder, loaded=Loaded(*planned_load.arranged_plan(page.commission, page.plan)))
             mark.write_text(stamp, encoding="ascii")
     return folder
 
