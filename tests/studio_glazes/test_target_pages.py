@@ -149,3 +149,8 @@ def test_the_rank_is_by_fired_cost_in_the_workshops_money(
     assert "SEK" in words(client.get("/glazes/shelf/").content.decode())
     lot = next(iter(lots.values()))
     assert "SEK 2.50 a kilogram" in words(client.get(f"/glazes/lots/{lot.pk}/").content.decode())
+
+
+def test_more_clay_than_all_of_it_is_refused_beside_its_box(client: Client) -> None:
+    page = words(client.get(HERE, ASKED | {"min_clay": "150"}).content.decode())
+    assert "it is more than all of the raw mix" in page

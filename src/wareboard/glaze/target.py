@@ -330,6 +330,8 @@ def _steps(
     terms = []
     for k, name in enumerate(asked.formulas):
         got, want, free = formula.get(name, 0.0), float(asked.wanted[k]), float(asked.free[k])
+        if not got and not want:
+            continue  # neither wanted nor there: it would only lengthen the line
         inputs |= {f"{name}_found": got, f"{name}_wanted": want}
         gap = f"max({name}_found - {name}_wanted - {free!r}, {name}_wanted - {name}_found, 0)"
         terms.append(f"{float(asked.weight[k])!r} * {gap}")

@@ -15,6 +15,7 @@ from wareboard.errors import OutOfRange, Unreadable, WareboardError
 from wareboard.glaze.expansion import expansion
 from wareboard.glaze.fit import LEAST_BODY, MOST_BODY, Beside, Neighbour, beside_body, beside_tests
 from wareboard.glaze.formula import analysis_wt
+from wareboard.glaze.recipe import Recipe
 from wareboard.plan.fields import plain_number
 from wareboard.studio.glazes.boxes import Box, Form, a_day, positive_number
 from wareboard.studio.glazes.signing import going, moves, signed
@@ -151,31 +152,45 @@ def beside_tested(version: models.RecipeVersion) -> list[OnBody]:
     by_body: dict[str, list[models.FitTest]] = {}
     for test in tests:
         by_body.setdefault(test.body.strip(), []).append(test)
-    known: dict[int, float | None] = {}
-    own = _units(version, known)
+    known: dict[int, Reckoned] = {}
+    own = _reckoned(version, known)
     found = []
     for name, on_it in sorted(by_body.items()):
-        units = {test.pk: _units(test.version, known) for test in on_it}
+        at = {test.pk: _reckoned(test.version, known) for test in on_it}
         tested = [
-            Neighbour(str(test.version), at, test.outcome) for test in on_it if (at := units[test.pk]) is not None
+            Neighbour(str(test.version), units, test.outcome)
+            for test in on_it
+            if (units := at[test.pk].units) is not None
         ]
-        words = beside_tests(own, tested) if own is not None and tested else "Not worked out, so test it."
-        on_it.sort(key=lambda test: -(units[test.pk] or 0.0))
-        shown = tuple((test, _said(units[test.pk])) for test in on_it)
-        found.append(OnBody(name, words, shown))
+        words = beside_tests(own.units, tested) if own.units is not None and tested else "Not worked out, so test it."
+        on_it.sort(key=lambda test: -(at[test.pk].units or 0.0))
+        found.append(OnBody(name, words, tuple((test, at[test.pk].words) for test in on_it)))
     return found
 
 
-def _said(units: float | None) -> str:
-    return "not worked out" if units is None else f"{units:.0f} × 10⁻⁷ per K"
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """A version's calculated expansion, 1e-7/K, of the base alone where what is on top has no factor; None without one."""
+
+    units: float | None
+    words: str
 
 
-def _units(version: models.RecipeVersion, known: dict[int, float | None]) -> float | None:
-    """A version's calculated expansion, 1e-7/K, each worked out once."""
+def _reckoned(version: models.RecipeVersion, known: dict[int, Reckoned]) -> Reckoned:
+    """Each version worked out once."""
     if version.pk not in known:
-        try:
-            wt = analysis_wt(rooms.as_recipe(version), rooms.whole_shelf())
-            known[version.pk] = expansion(wt).value_per_k / IN_1E7
-        except WareboardError:
-            known[version.pk] = None
+        made = rooms.as_recipe(version)
+        whole = _units(made)
+        base = _units(Recipe(made.name, made.base)) if whole is None and made.additions else None
+        said = "its base alone, " if base is not None else ""
+        units = whole if whole is not None else base
+        words = "not worked out" if units is None else f"{said}{units:.0f} × 10⁻⁷ per K"
+        known[version.pk] = Reckoned(units, words)
     return known[version.pk]
+
+
+def _units(made: Recipe) -> float | None:
+    try:
+        return expansion(analysis_wt(made, rooms.whole_shelf())).value_per_k / IN_1E7
+    except WareboardError:
+        return None

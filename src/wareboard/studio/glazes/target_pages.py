@@ -31,6 +31,18 @@ def left_out(words: str) -> list[str]:
     return left_out_of(words, rooms.whole_shelf())
 
 
+def part_of_all(words: str) -> float:
+    """A share of the raw mix from per cent.
+
+    Raises:
+        OutOfRange: for more than all of it.
+    """
+    share = per_cent(words)
+    if share > 1.0:
+        raise OutOfRange(words, "it is more than all of the raw mix", "Write a per cent from 0 to 100")
+    return share
+
+
 def _boxes(recipes: Options) -> tuple[Box, ...]:
     return (
         Box("like", "The formula of", int, "choice", options=(("", "none: written out beside"), *recipes)),
@@ -45,8 +57,8 @@ def _boxes(recipes: Options) -> tuple[Box, ...]:
         Box("shelf", "From", kind="choice", options=SHELVES, first="own"),
         Box("prefer", "Rather", kind="choice", options=WAYS, first="fewest"),
         Box("max_materials", "At most so many materials", count),
-        Box("min_clay", "At least so much clay, %", per_cent, help="keeps the slip in suspension"),
-        Box("max_soluble", "At most so much soluble, %", per_cent),
+        Box("min_clay", "At least so much clay, %", part_of_all, help="keeps the slip in suspension"),
+        Box("max_soluble", "At most so much soluble, %", part_of_all),
         Box("without", "Without", left_out, example="barium, lithium, zinc oxide", long=True, most=400),
         Box(
             "weights",
