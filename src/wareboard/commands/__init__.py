@@ -23,6 +23,10 @@ COMMANDS = {
     ),
     "backup": ("wareboard.commands.studio:backup_command", "Copy a workshop's records into one file."),
     "restore": ("wareboard.commands.studio:restore_command", "Put a workshop's records back from a backup."),
+    "reorder": (
+        "wareboard.commands.reorder:reorder_command",
+        "Order a delivered commission again as it was made, and list what has changed since.",
+    ),
     "wet-size": ("wareboard.commands.look_up:wet_size_command", "What to throw for a fired size, with its working."),
     "cone": ("wareboard.commands.look_up:cone_command", "Where a cone goes down at a rate, with form and chart named."),
     "schedule": ("wareboard.commands.firing:schedule_command", "A bisque or glaze firing to a cone, with its working."),

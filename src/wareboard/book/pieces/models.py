@@ -13,11 +13,18 @@ from django.db import models
 from wareboard.book.boards.models import Board
 from wareboard.book.firings.models import Firing, Kept, KeptFile
 from wareboard.book.glazes.models import GlazeBatch
-from wareboard.book.models import Commission
+from wareboard.book.models import Commission, Version
 
 KINDS = (("ware", "Ware"), ("prototype", "Prototype"), ("sealed", "Sealed sample"), ("test", "Test piece"))
 FIRST, SECOND, FAILED = "first", "second", "failed"
 GRADES = ((FIRST, "First"), (SECOND, "Second"), (FAILED, "Failed"))
+OUTCOMES = (
+    ("open", "Open"),
+    ("replaced", "Replaced"),
+    ("mended", "Mended"),
+    ("paid back", "Paid back"),
+    ("declined", "Declined"),
+)
 SIZES = ("height_mm", "width_mm", "weight_g", "colour_l", "colour_a", "colour_b")
 
 
@@ -143,3 +150,83 @@ class PiecePhoto(Kept):
 
     def __str__(self) -> str:
         return f"photograph of {self.piece}"
+
+
+class Reorder(Kept):
+    """A commission ordered again: which one it repeats, and the version of the brief by which that was made."""
+
+    plain = ("note",)
+    commission = models.OneToOneField(Commission, on_delete=models.PROTECT, related_name="reorder")
+    of = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="ordered_again")
+    version = models.ForeignKey(Version, on_delete=models.PROTECT, related_name="+")
+    key = models.CharField(max_length=40, unique=True)
+    made = models.DateField()  # the day by which what the first one was made with is looked up
+    day = models.DateField()
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.commission.code} again as {self.of.code}"
+
+
+class Invoice(models.Model):
+    """One invoice, or the counter entry that voids one. Neither is ever changed or deleted; numbers follow without gaps.
+
+    ``lines`` holds [words, count, each] with the amounts as text; a counter entry's counts are below 0.
+    """
+
+    number = models.PositiveIntegerField(unique=True)
+    key = models.CharField(max_length=40, unique=True)
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="invoices")
+    counters = models.OneToOneField("self", on_delete=models.PROTECT, null=True, blank=True, related_name="countered")
+    day = models.DateField()
+    to = models.CharField(max_length=400, blank=True)
+    lines = models.JSONField()
+    currency = models.CharField(max_length=3)
+    tax_share = models.DecimalField(max_digits=7, decimal_places=6, null=True, blank=True)
+    tax_words = models.CharField(max_length=120, blank=True)
+    why = models.CharField(max_length=200, blank=True)
+    who = models.CharField(max_length=80, blank=True)
+    written = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["-number"]
+
+    def __str__(self) -> str:
+        return f"invoice {self.number}"
+
+
+class Claim(Kept):
+    """What a client says is wrong with a piece that was delivered, and what came of it."""
+
+    plain = ("day", "what", "words", "photo_id", "outcome", "outcome_words", "settled", "replaced_by_id")
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="claims")
+    day = models.DateField()
+    what = models.CharField(max_length=30)
+    words = models.CharField(max_length=400, blank=True)
+    photo = models.ForeignKey(KeptFile, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    outcome = models.CharField(max_length=10, choices=OUTCOMES, default="open")
+    outcome_words = models.CharField(max_length=400, blank=True)
+    settled = models.DateField(null=True, blank=True)
+    replaced_by = models.ForeignKey(Piece, on_delete=models.PROTECT, null=True, blank=True, related_name="replaces")
+
+    class Meta:
+        ordering: ClassVar = ["-day", "-pk"]
+
+    def __str__(self) -> str:
+        return f"claim against {self.piece}: {self.what}"
+
+
+class Portfolio(Kept):
+    """What is shown of a commission: words, and whether its client allowed to be named."""
+
+    plain = ("title", "words", "client_may_be_named")
+    commission = models.OneToOneField(Commission, on_delete=models.PROTECT, related_name="portfolio")
+    title = models.CharField(max_length=120, blank=True)
+    words = models.CharField(max_length=1000, blank=True)
+    client_may_be_named = models.BooleanField(default=False)
+
+    def __str__(self) -> str:
+        return f"portfolio of {self.commission.code}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from wareboard.studio.after import clay_pages, grade_pages, match_pages, piece_pages, trace_pages
+from wareboard.studio.after import clay_pages, grade_pages, match_pages, piece_pages, reorder_pages, trace_pages
 
 urlpatterns = [
     path("", piece_pages.overview, name="pieces"),
@@ -21,6 +21,8 @@ urlpatterns = [
     path("<str:code>/", piece_pages.of_commission, name="pieces-of"),
     path("<str:code>/new/", piece_pages.new_piece, name="new-piece"),
     path("<str:code>/match/", match_pages.match, name="match"),
+    path("<str:code>/again/", reorder_pages.again, name="order-again"),
+    path("<str:code>/as-made/", reorder_pages.made_as, name="made-as"),
     path("<str:code>/delivered/", piece_pages.delivered, name="pieces-delivered"),
     path("<str:code>/<int:number>/", piece_pages.piece, name="piece"),
     path("<str:code>/<int:number>/change/", piece_pages.change_piece, name="change-piece"),

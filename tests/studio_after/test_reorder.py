@@ -1,0 +1,118 @@
+"""A delivered commission ordered again: what is held, what has changed since, and what is refused."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from django.test import Client
+
+from tests.book_pieces.conftest import BY, bucket, lot
+from wareboard.book.boards.models import Board
+from wareboard.book.firings import signing
+from wareboard.book.firings.models import PartsChange
+from wareboard.book.glazes.models import RecipeVersion, TiedGlaze
+from wareboard.book.learning.models import FiguresKept
+from wareboard.book.models import Commission
+from wareboard.book.pieces.models import ClayLot, Piece, Reorder
+from wareboard.book.pieces.reordering import as_made, changed_since
+from wareboard.errors import OutOfRange
+
+pytestmark = pytest.mark.django_db
+DUE = {"due": "2027-09-01", "key": "again-1"}
+
+
+def changes(board: Board) -> dict[str, str]:
+    return {each.what: each.now for each in changed_since(as_made(board.commission), ())}
+
+
+def test_a_commission_of_which_nothing_was_delivered_is_not_ordered_again(studio: Client, demo: Commission) -> None:
+    with pytest.raises(OutOfRange, match="nothing of it is packed or delivered"):
+        as_made(demo)
+    answer = studio.post(f"/pieces/{demo.code}/again/", DUE)
+    assert answer.status_code == 422
+    assert "make a copy" in answer.content.decode()
+    assert Commission.objects.count() == 1
+
+
+def test_the_new_one_holds_brief_figures_and_glaze_version_and_a_double_tap_makes_one(
+    studio: Client, cups_done: Board
+) -> None:
+    old = cups_done.commission
+    worn = cups_done.wears.get().batch.version
+    later = RecipeVersion.objects.create(recipe=worn.recipe, number=2, base=[["whiting", 90.0]], written=BY.when)
+    worn.recipe.current = later
+    worn.recipe.save()
+    signing.begin(TiedGlaze(commission_code=old.code, glaze="White", version=later), "Tied", BY)
+    for _ in range(2):
+        assert studio.post(f"/pieces/{old.code}/again/", DUE).status_code == 302
+    row = Reorder.objects.get()
+    new = row.commission
+    assert row.of == old
+    assert new.paper.current is not None
+    assert old.paper.current is not None
+    assert "due = 2027-09-01" in new.paper.current.text
+    was, now = (
+        {line for line in text.splitlines() if not line.startswith(("due", "start"))}
+        for text in (old.paper.current.text, new.paper.current.text)
+    )
+    assert was == now
+    assert FiguresKept.objects.get(commission=new).put_away is None
+    assert TiedGlaze.objects.get(commission_code=new.code).version == worn  # what was worn, not what is tied by now
+    shown = studio.get(f"/pieces/{new.code}/as-made/").content.decode()
+    assert "version 1 → version 2" in shown
+
+
+def test_nothing_is_listed_where_lots_recipes_kiln_and_hands_are_the_same(cups_done: Board) -> None:
+    assert changes(cups_done) == {}
+
+
+def test_a_clay_that_is_gone_and_one_that_has_a_newer_lot_are_told_apart(cups_done: Board) -> None:
+    first = ClayLot.objects.get()
+    signing.put_away(first, "Used up", BY)
+    assert changes(cups_done)["Invented stoneware"] == "gone; no other lot of it is kept"
+    lot("L-2")
+    assert changes(cups_done)["Invented stoneware"] == "gone; there is lot L-2"
+    signing.fetch_back(ClayLot.objects.get(pk=first.pk), "Found a bag", BY)
+    assert changes(cups_done)["Invented stoneware"] == "newer: lot L-2"
+
+
+def test_clay_and_glaze_that_nobody_wrote_down_are_said_not_to_be_comparable(cups_done: Board) -> None:
+    for row in (*cups_done.made_of.all(), *cups_done.wears.all()):
+        signing.put_away(row, "Not that", BY)
+    found = changes(cups_done)
+    assert found["clay lot"] == found["glaze batch"] == "cannot be compared"
+
+
+def test_new_elements_and_firings_since_are_listed(cups_done: Board) -> None:
+    kiln = as_made(cups_done.commission).firings[0].kiln
+    day = as_made(cups_done.commission).firings[0].day + timedelta(days=9)
+    signing.begin(PartsChange(kiln=kiln, part="elements", day=day, after_firing=1), "Changed", BY)
+    assert changes(cups_done)["Invented kiln, elements"].startswith("changed on")
+
+
+def test_a_used_up_bucket_is_listed_with_its_number(cups_done: Board) -> None:
+    bucket(2, "Another")
+    signing.put_away(cups_done.wears.get().batch, "Empty", BY)
+    assert changes(cups_done)["White, bucket"] == "used up or put away"
+
+
+def test_a_day_that_is_none_or_past_is_refused_and_what_was_typed_stays(studio: Client, cups_done: Board) -> None:
+    for typed in ("soon", "1999-01-01"):
+        answer = studio.post(f"/pieces/{cups_done.commission.code}/again/", {"due": typed, "key": "x"})
+        assert answer.status_code == 422
+        assert typed in answer.content.decode()
+    assert not Reorder.objects.exists()
+
+
+def test_a_version_written_after_delivery_is_not_what_it_was_made_by(studio: Client, cups_done: Board) -> None:
+    from wareboard.book import keeping
+
+    commission = cups_done.commission
+    Piece.objects.filter(delivered__isnull=False).update(delivered=date(2026, 11, 25))
+    paper = commission.paper
+    assert paper.current is not None
+    paper.versions.update(written=BY.when)
+    text = paper.current.text + "\n# written long after\n"
+    keeping.write(paper, text, seen=None, why="Afterwards", who="", when=BY.when + timedelta(days=60))
+    assert as_made(Commission.objects.get(pk=commission.pk)).version.number == 1
