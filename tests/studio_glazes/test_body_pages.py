@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from tests.book_glazes.conftest import BY
+from tests.book_glazes.conftest import BASE, BY, RED
 from tests.studio_glazes.words import words
 from wareboard.book.glazes import writing
 from wareboard.book.glazes.models import FitTest, GlazeBatch, GlazeRecipe, MeasuredBody
@@ -89,3 +89,12 @@ def test_a_glaze_is_set_among_those_tested_on_a_body(client: Client, white: Glaz
     client.post(f"/glazes/recipes/{white.pk}/fit/", asked | {"outcome": "crazed"})
     page = words(client.get(f"/glazes/recipes/{hot.pk}/").content.decode())
     assert "It expands more than Moor white, version 1, which crazed on this body: look for crazing" in page
+
+
+def test_a_coloured_glaze_is_set_beside_a_body_by_its_base(client: Client) -> None:
+    """Appen's set has no factor for 8 % of iron oxide; the base is the limestone glaze of 61.57, 33.4 below a body of 95."""
+    red = writing.begin_recipe("Red", BASE, RED, "Begun", BY)
+    client.post(HERE, BODY)
+    page = words(client.get(f"/glazes/recipes/{red.pk}/").content.decode())
+    assert "By its base alone: what is on top has no factor" in page
+    assert "33.4 × 10⁻⁷ per K" in page

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.test import Client
@@ -10,7 +11,7 @@ from django.test import Client
 from tests.studio_glazes.words import words
 from wareboard.book.glazes.models import BucketLine, GlazeBatch, GlazeRecipe, Lot, WeighedPiece
 from wareboard.book.measures.models import Measurement
-from wareboard.book.measures.what import PICK_UP
+from wareboard.book.measures.what import DENSITY, PICK_UP
 from wareboard.studio.glazes import bucket_reckoned
 from wareboard.studio.today import now
 from wareboard.working import worked_out
@@ -213,3 +214,17 @@ def test_pick_ups_measured_at_the_bench_count_with_those_weighed_here(client: Cl
     assert found.layer is not None
     assert found.layer.value == pytest.approx(0.05)
     assert "From 4 of your own weighings" in words(client.get(HERE).content.decode())
+
+
+def test_a_density_of_the_bench_counts_until_the_card_is_written_again(client: Client, bucket: GlazeBatch) -> None:
+    """5 l from 1.60 to 1.45 take 1.67 l of water, whoever measured the 1.60; then the card says 1.45."""
+    client.post(f"{HERE}card/", LINE | {"weighed_g": "145", "weighed_ml": "100", "stock_ml": "5 l"})
+    later = now() + timedelta(hours=1)
+    Measurement.objects.create(
+        key="d", what=DENSITY, value=1.6, batch=bucket, happened=later, written=later
+    )  # fmt: skip
+    page = words(client.get(HERE).content.decode())
+    assert "Measured at the bench on" in page
+    assert re.search(r"Gives 1666\.7 ml", page)
+    Measurement.objects.update(happened=later - timedelta(hours=2))
+    assert "It is at 1.45, as wanted" in words(client.get(HERE).content.decode())

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
-from wareboard.glaze.expansion import expansion
+from wareboard.glaze.expansion import Expansion, expansion
 from wareboard.glaze.fit import LEAST_BODY, MOST_BODY, Beside, Neighbour, beside_body, beside_tests
 from wareboard.glaze.formula import analysis_wt
 from wareboard.glaze.recipe import Recipe
@@ -68,6 +68,7 @@ class Against:
     units: float
     beside: Beside | None
     trouble: str = ""
+    note: str = ""
 
     @property
     def shown(self) -> str:
@@ -124,10 +125,24 @@ def beside_bodies(version: models.RecipeVersion) -> list[Against]:
     if not found:
         return []
     try:
-        glaze = expansion(analysis_wt(rooms.as_recipe(version), rooms.whole_shelf()))
+        glaze, note = _with_or_without_additions(rooms.as_recipe(version))
     except WareboardError as problem:
         return [Against(each, in_units(each), None, str(problem)) for each in found]
-    return [Against(each, in_units(each), beside_body(glaze, each.per_k, each.from_c, each.to_c)) for each in found]
+    return [
+        Against(each, in_units(each), beside_body(glaze, each.per_k, each.from_c, each.to_c), note=note)
+        for each in found
+    ]
+
+
+def _with_or_without_additions(made: Recipe) -> tuple[Expansion, str]:
+    """The expansion by the first set, of the base alone where what is on top has no factor; and words on that."""
+    try:
+        return expansion(analysis_wt(made, rooms.whole_shelf())), ""
+    except WareboardError:
+        if not made.additions:
+            raise
+    base = expansion(analysis_wt(Recipe(made.name, made.base), rooms.whole_shelf()))
+    return base, "By its base alone: what is on top has no factor."
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,18 +194,11 @@ class Reckoned:
 def _reckoned(version: models.RecipeVersion, known: dict[int, Reckoned]) -> Reckoned:
     """Each version worked out once."""
     if version.pk not in known:
-        made = rooms.as_recipe(version)
-        whole = _units(made)
-        base = _units(Recipe(made.name, made.base)) if whole is None and made.additions else None
-        said = "its base alone, " if base is not None else ""
-        units = whole if whole is not None else base
-        words = "not worked out" if units is None else f"{said}{units:.0f} × 10⁻⁷ per K"
+        try:
+            found, note = _with_or_without_additions(rooms.as_recipe(version))
+            units: float | None = found.value_per_k / IN_1E7
+            words = f"{'its base alone, ' if note else ''}{units:.0f} × 10⁻⁷ per K"
+        except WareboardError:
+            units, words = None, "not worked out"
         known[version.pk] = Reckoned(units, words)
     return known[version.pk]
-
-
-def _units(made: Recipe) -> float | None:
-    try:
-        return expansion(analysis_wt(made, rooms.whole_shelf())).value_per_k / IN_1E7
-    except WareboardError:
-        return None

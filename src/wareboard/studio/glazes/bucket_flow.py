@@ -10,6 +10,7 @@ from wareboard.glaze.application import Reach
 from wareboard.glaze.poured import Poured, poured, top_up_ml, topped_up
 from wareboard.glaze.slip import bucket, dry_content_g, slip_ml
 from wareboard.studio.glazes.boxes import Box, Form, millilitres, positive_number
+from wareboard.studio.glazes.density import gravity_now
 from wareboard.working import Step
 
 JOIN = (
@@ -67,7 +68,7 @@ def top_up(batch: GlazeBatch, lines: Sequence[BucketLine], reach: Reach | None) 
     still = next((line.still_to_do for line in reversed(lines) if line.still_to_do is not None), None)
     if reach is None or not still:
         return ()
-    a_ml = next((line.gravity for line in reversed(lines) if line.gravity), None) or batch.wanted_gravity
+    a_ml = gravity_now(batch, lines)
     # What the pieces took is held in grams of slip; the high end of the mean, so that the top-up is not short again.
     return topping(batch, still * reach.per_piece.high / a_ml, in_the_bucket(batch, lines))
 

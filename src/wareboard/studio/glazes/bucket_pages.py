@@ -34,6 +34,7 @@ from wareboard.studio.glazes.boxes import (
     per_cent,
     positive_number,
 )
+from wareboard.studio.glazes.density import density_now, of_weighing
 from wareboard.studio.glazes.paper import paper_of, pdf
 from wareboard.studio.glazes.recipe_pages import recipe_at, version_of
 from wareboard.studio.glazes.signing import going, moves, signed
@@ -119,8 +120,8 @@ def buckets(request: HttpRequest) -> HttpResponse:
     for batch in found:
         lines = _lines(batch)
         last = next((line for line in reversed(lines) if line.stock_ml is not None), None)
-        gravity = next((line.gravity for line in reversed(lines) if line.gravity), None)
-        shown.append((batch, last, gravity, bucket_reckoned.further(batch, lines)[0]))
+        measured = density_now(batch, lines)
+        shown.append((batch, last, measured.value if measured else None, bucket_reckoned.further(batch, lines)[0]))
     return render(request, "glazes/buckets.html", {"shown": shown, "at": "glazes", "page": "buckets"})
 
 
@@ -201,9 +202,9 @@ def bucket(request: HttpRequest, number: int) -> HttpResponse:
 
 def _context(batch: models.GlazeBatch, asked: Mapping[str, str], **more: object) -> dict[str, object]:
     lines = _lines(batch)
-    weighed = next((line for line in reversed(lines) if line.gravity), None)
+    measured = density_now(batch, lines)
     stock = next((line.stock_ml for line in reversed(lines) if line.stock_ml is not None), None)
-    gravity = (weighed.gravity if weighed else None) or batch.wanted_gravity
+    gravity = measured.value if measured else batch.wanted_gravity
     dwell = Form(
         (Box("dwell", "Dwell", seconds, first=f"{USUAL_DWELL_S:g} s"),), dict(asked) if "dwell" in asked else None
     )
@@ -215,9 +216,7 @@ def _context(batch: models.GlazeBatch, asked: Mapping[str, str], **more: object)
         "batch": batch,
         "lines": lines,
         "weighed_in": batch.lines.select_related("lot"),
-        "slip": bucket_reckoned.slip_of(
-            batch, weighed.weighed_g if weighed else None, weighed.weighed_ml if weighed else None, stock
-        ),
+        "slip": bucket_reckoned.slip_of(batch, measured, stock),
         "expected": bucket_reckoned.expected(batch),
         "amiss": bucket_reckoned.amiss(batch, lines),
         "reach": reach,
@@ -248,7 +247,8 @@ def card_line(request: HttpRequest, number: int) -> HttpResponse:
     stock = got["stock_ml"] or next(
         (line.stock_ml for line in reversed(_lines(batch)) if line.stock_ml is not None), None
     )
-    slip = bucket_reckoned.slip_of(batch, got["weighed_g"], got["weighed_ml"], stock)
+    weighed = of_weighing(got["weighed_g"], got["weighed_ml"]) if got["weighed_g"] and got["weighed_ml"] else None
+    slip = bucket_reckoned.slip_of(batch, weighed, stock)
     if getattr(request, "htmx", False):
         return render(request, "glazes/_slip.html", {"slip": slip, "batch": batch, "card": form})
     told = [box.name for box in CARD[1:] if got[box.name] not in (None, "", [])]

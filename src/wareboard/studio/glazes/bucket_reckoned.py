@@ -23,6 +23,7 @@ from wareboard.glaze.formula import loi_share
 from wareboard.glaze.recipe import scaled
 from wareboard.glaze.slip import bucket_now, dry_content_g, dry_to_thicken_g, specific_gravity_of, water_to_thin_ml
 from wareboard.reference import default
+from wareboard.studio.glazes.density import Density, gravity_now
 from wareboard.working import Estimate, Step
 
 # A measured density off by this says that something was left out, put in twice, or that the water is off.
@@ -45,14 +46,11 @@ class Slip:
     trouble: str = ""
 
 
-def slip_of(batch: GlazeBatch, weighed_g: float | None, weighed_ml: float | None, stock_ml: float | None) -> Slip:
-    """The slip by the net weight of a known volume, and the volume that is left of it."""
-    if not weighed_g or not weighed_ml:
+def slip_of(batch: GlazeBatch, measured: Density | None, stock_ml: float | None) -> Slip:
+    """The slip by its measured density and the volume that is left of it."""
+    if measured is None:
         return Slip(None, (), "Weigh a known volume: 100 ml or more, without the jug's own weight.", None)
-    gravity = Step(
-        "specific gravity", "weight / volume", {"weight": weighed_g, "volume": weighed_ml}, weighed_g / weighed_ml,
-        "definition",
-    )  # fmt: skip
+    gravity = measured.step
     if not stock_ml:
         return Slip(gravity, (), "Say how much is left in the bucket, and what to add can be worked out.", None)
     try:
@@ -141,7 +139,7 @@ def further(batch: GlazeBatch, lines: Sequence[BucketLine], still_to_do: int | N
     last = held[-1]
     singly: list[float] = next((line.each_took_ml for line in reversed(lines) if line.each_took_ml), [])
     # Worked out in grams of slip, which is what the room's words say.
-    a_ml = next((line.gravity for line in reversed(lines) if line.gravity), None) or batch.wanted_gravity
+    a_ml = gravity_now(batch, lines)
     stock_g, dead_g = (last.stock_ml or 0.0) * a_ml, batch.dead_ml * a_ml
     still = still_to_do
     if still is None:

@@ -23,6 +23,7 @@ from wareboard.reference import default
 from wareboard.studio.commission_pages import opened
 from wareboard.studio.glazes import bucket_flow, bucket_reckoned
 from wareboard.studio.glazes.boxes import Options
+from wareboard.studio.glazes.density import gravity_now
 from wareboard.studio.glazes.signing import going, signed
 from wareboard.working import Estimate, Step
 
@@ -126,7 +127,7 @@ def _glazed(code: str, recipe: int) -> int:
 
 def _reach(plan: GlazePlan, batch: models.GlazeBatch, still: int) -> tuple[Reach | None, bool, tuple[Step, ...], str]:
     lines = list(batch.card.filter(put_away=None))
-    gravity = next((line.gravity for line in reversed(lines) if line.gravity), None) or batch.wanted_gravity
+    gravity = gravity_now(batch, lines)
     stock = bucket_flow.in_the_bucket(batch, lines)
     try:
         found, _ = bucket_reckoned.further(batch, lines, still)
