@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.urls import reverse
 
 from tests.book_pieces.conftest import bucket, lot
 from tests.studio_after.conftest import FORM, picture
@@ -31,9 +32,9 @@ def pages(board: Board) -> list[str]:
         "/pieces/find/?wanted=nothing",
         "/pieces/clay/",
         f"/pieces/clay/{ClayLot.objects.get().pk}/",
-        f"/pieces/board/{board.code}/",
-        f"/pieces/board/{board.code}/made-of/",
-        f"/pieces/firing/{firing.pk}/",
+        f"/bench/grade/{board.code}/",
+        f"/bench/made-of/{board.code}/",
+        f"/bench/grade-firing/{firing.pk}/",
         f"/pieces/trace/clay/{ClayLot.objects.get().pk}/",
         "/pieces/trace/batch/1/",
         f"/pieces/trace/firing/{firing.pk}/",
@@ -61,7 +62,7 @@ def test_the_pages_are_there_before_anything_is_kept(studio: Client, demo: Commi
 
 def test_a_failure_is_graded_and_undone(studio: Client, demo: Commission) -> None:
     board = put_up(demo, 6, "fired")
-    address = f"/pieces/board/{board.code}/"
+    address = f"/bench/grade/{board.code}/"
     sent = {"key": "invented-1", "grade": "failed", "fault": "crazed", "place": "inside", "pieces": "1"}
     assert studio.post(address, sent).status_code == 302
     assert studio.post(address, sent).status_code == 302  # a double tap
@@ -75,9 +76,9 @@ def test_a_failure_is_graded_and_undone(studio: Client, demo: Commission) -> Non
 
 def test_all_left_are_firsts_in_one_tap_and_enough_goes_by_it(studio: Client, demo: Commission) -> None:
     board = put_up(demo, 6, "fired")
-    studio.post(f"/pieces/board/{board.code}/", {"key": "invented-2", "grade": "first", "pieces": "6"})
+    studio.post(f"/bench/grade/{board.code}/", {"key": "invented-2", "grade": "first", "pieces": "6"})
     assert Piece.objects.filter(grade="first").count() == 6
-    assert "Every piece on this board is graded" in words(studio, f"/pieces/board/{board.code}/")
+    assert "Every piece on this board is graded" in words(studio, f"/bench/grade/{board.code}/")
 
 
 def test_what_will_not_do_is_told_and_kept_nothing(studio: Client, demo: Commission) -> None:
@@ -89,7 +90,7 @@ def test_what_will_not_do_is_told_and_kept_nothing(studio: Client, demo: Commiss
         {"grade": "first", "pieces": "x"},
         {"grade": "best"},
     ):
-        answer = studio.post(f"/pieces/board/{board.code}/", {"key": "invented-3", **sent})
+        answer = studio.post(f"/bench/grade/{board.code}/", {"key": "invented-3", **sent})
         assert answer.status_code == 422
         assert 'class="troubles"' in answer.content.decode()
     assert not Piece.objects.exists()
@@ -196,8 +197,8 @@ def test_the_set_and_what_is_short_are_shown_with_a_message(studio: Client, cups
 
 def test_board_clay_and_glaze_are_ticked(studio: Client, demo: Commission) -> None:
     board, clay, white = put_up(demo, 6, "fired"), lot(), bucket()
-    studio.post(f"/pieces/board/{board.code}/made-of/", {"lot": clay.pk, "batch": white.pk})
-    shown = words(studio, f"/pieces/board/{board.code}/made-of/")
+    studio.post(f"/bench/made-of/{board.code}/", {"lot": clay.pk, "batch": white.pk})
+    shown = words(studio, f"/bench/made-of/{board.code}/")
     assert shown.count(" checked") == 2
 
 
@@ -217,3 +218,16 @@ def test_a_piece_is_found_by_number_and_by_mark(studio: Client, cups_done: Board
     place = f"/pieces/{cups_done.commission.code}/1/"
     for wanted in (f"{cups_done.commission.code}/1", "wb 1"):
         assert studio.get("/pieces/find/", {"wanted": wanted}).headers["Location"] == place
+
+
+def test_a_piece_leads_to_the_lots_of_raw_material_in_its_glaze(studio: Client, cups_done: Board) -> None:
+    from wareboard.book.glazes.models import BatchLine, Lot, ShelfMaterial
+
+    whiting = ShelfMaterial.objects.create(name="Invented whiting", analysis_from="typed")
+    sack = Lot.objects.create(material=whiting, code="W-9")
+    BatchLine.objects.create(batch=cups_done.wears.get().batch, material="Invented whiting", grams=900.0, lot=sack)
+    shown = words(studio, f"/pieces/{cups_done.commission.code}/1/")
+    assert f"/pieces/trace/material/{sack.pk}/" in shown
+    assert "Invented whiting, lot W-9" in shown
+    assert "no flagged oxide; not tested" in shown
+    assert f"/pieces/trace/material/{sack.pk}/" in words(studio, reverse("glaze-material", args=[whiting.pk]))

@@ -45,7 +45,7 @@ def test_no_page_is_wider_than_a_phone_and_every_target_is_big_enough(visit, dem
 @pytest.mark.parametrize("scripts", [True, False])
 def test_a_failure_takes_two_taps_and_undo_one(visit, demo: Commission, scripts: bool) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
     board = finished(demo)
-    page = visit(f"/pieces/board/{board.code}/", size=PHONE, scripts=scripts)
+    page = visit(f"/bench/grade/{board.code}/", size=PHONE, scripts=scripts)
     expect(page.locator(".numeral").first).to_contain_text("5")
     page.locator(".grade-failed > summary").click()  # the first tap
     page.locator(".grade-failed").get_by_role("button", name="crazed", exact=True).click()  # the second
@@ -59,7 +59,7 @@ def test_a_failure_takes_two_taps_and_undo_one(visit, demo: Commission, scripts:
 
 def test_a_first_takes_one_tap(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
     board = finished(demo)
-    page = visit(f"/pieces/board/{board.code}/", size=PHONE)
+    page = visit(f"/bench/grade/{board.code}/", size=PHONE)
     page.get_by_role("button", name="First", exact=True).click()
     expect(page.locator(".numeral").first).to_contain_text("4")
     assert Piece.objects.filter(grade="first", put_away=None).count() == 9

@@ -18,7 +18,12 @@ def door(request: HttpRequest) -> dict[str, object]:
     """What the signed-in person may do, for the pages' heads and links; the potter at the machine itself."""
     phone = getattr(request, "phone", None)
     role = getattr(request, "role", "potter")
-    return {"signed_in": phone.person if phone else None, "role": role, "is_helper": role == "helper"}
+    return {
+        "signed_in": phone.person if phone else None,
+        "role": role,
+        "is_helper": role == "helper",
+        "no_clients": role == "reader",
+    }
 
 
 def who(request: HttpRequest) -> str:

@@ -79,6 +79,12 @@ def origin_of(piece: Piece) -> Origin:
     return Origin(tuple(lots.values()), tuple(batches.values()), boards, fired)
 
 
+def materials_of(origin: Origin) -> tuple[Lot, ...]:
+    """The lots of raw material that the glaze batches of a piece were weighed out of; empty where none is known."""
+    rows = Lot.objects.filter(lines__batch__in=origin.batches).select_related("material").distinct()
+    return tuple(rows.order_by("material__name", "pk"))
+
+
 def from_clay(lot: ClayLot) -> Reach:
     """Every board and piece that a clay lot went into."""
     rows = MadeOf.objects.filter(lot=lot, put_away=None)

@@ -86,7 +86,7 @@ def board_made_of(request: HttpRequest, code: str) -> HttpResponse:
         entering.made_of([each for each in lots if str(each.pk) in chosen[0]], board, by(request))
         entering.wears([each for each in batches if str(each.pk) in chosen[1]], board, by(request))
         messages.success(request, f"Kept for {board.code}.")
-        return HttpResponseRedirect(reverse("board-made-of", args=[board.code]))
+        return HttpResponseRedirect(reverse("bench-made-of", args=[board.code]))
     clay = set(board.made_of.filter(put_away=None).values_list("lot", flat=True))
     worn = set(board.wears.filter(put_away=None).values_list("batch", flat=True))
     context = {

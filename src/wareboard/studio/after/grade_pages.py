@@ -37,7 +37,7 @@ def grade_board(request: HttpRequest, code: str) -> HttpResponse:
         else:
             if request.POST["grade"] != FIRST:
                 messages.success(request, f"{', '.join(map(str, made))}: {made[0].grade}, {made[0].fault}.")
-            return HttpResponseRedirect(reverse("grade-board", args=[board.code]))
+            return HttpResponseRedirect(reverse("bench-grade", args=[board.code]))
     return _shown(request, board_at(code), troubles)
 
 
@@ -92,7 +92,7 @@ def undo_grade(request: HttpRequest, code: str) -> HttpResponse:
             messages.success(request, f"Undone: {', '.join(map(str, last))} {last[0].grade}.")
     except WareboardError as problem:
         messages.error(request, str(problem))
-    return HttpResponseRedirect(reverse("grade-board", args=[board.code]))
+    return HttpResponseRedirect(reverse("bench-grade", args=[board.code]))
 
 
 @require_GET

@@ -19,6 +19,7 @@ from wareboard.book.pieces import entering, grading, tracing
 from wareboard.book.pieces.grading import graded, to_grade
 from wareboard.book.pieces.models import FIRST, SECOND, Piece, PiecePhoto
 from wareboard.errors import WareboardError
+from wareboard.glaze.hazard import NOTHING_FLAGGED
 from wareboard.studio.after.piece_form import PieceForm, as_written
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import one_in_hand
@@ -99,10 +100,13 @@ def piece_at(code: str, number: int) -> Piece:
 def piece(request: HttpRequest, code: str, number: int) -> HttpResponse:
     """One piece: where it comes from, how it came out, where it went, its photographs, its history."""
     here = piece_at(code, number)
+    origin = tracing.origin_of(here)
     context = {
         "at": "pieces",
         "piece": here,
-        "origin": tracing.origin_of(here),
+        "origin": origin,
+        "origin_materials": tracing.materials_of(origin),
+        "nothing_flagged": NOTHING_FLAGGED,
         "client": tracing.client_of(here.commission),
         "fault": grading.fault_named(here.fault) if here.fault else None,
         "photos": here.photos.filter(put_away=None),
@@ -226,7 +230,7 @@ def piece_move(request: HttpRequest, code: str, number: int, move: str) -> HttpR
                 alike = grading.alike(here)
                 grading.take_back(alike, by(request))
                 messages.success(request, f"The grading of {', '.join(map(str, alike))} is undone.")
-                back = reverse("grade-board", args=[here.board.code]) if here.board else None
+                back = reverse("bench-grade", args=[here.board.code]) if here.board else None
             case "undo":
                 signing.undo(here, by(request))
                 messages.success(request, "Undone.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from wareboard.studio.after import clay_pages, grade_pages, match_pages, piece_pages, reorder_pages, trace_pages
+from wareboard.studio.after import clay_pages, match_pages, piece_pages, reorder_pages, trace_pages
 
 urlpatterns = [
     path("", piece_pages.overview, name="pieces"),
@@ -12,10 +12,6 @@ urlpatterns = [
     path("clay/", clay_pages.lots, name="clay-lots"),
     path("clay/<int:pk>/", clay_pages.lot, name="clay-lot"),
     path("clay/<int:pk>/<str:move>/", clay_pages.lot_move, name="clay-lot-move"),
-    path("board/<str:code>/", grade_pages.grade_board, name="grade-board"),
-    path("board/<str:code>/undo/", grade_pages.undo_grade, name="undo-grade"),
-    path("board/<str:code>/made-of/", clay_pages.board_made_of, name="board-made-of"),
-    path("firing/<int:pk>/", grade_pages.grade_firing, name="grade-firing"),
     path("trace/<str:kind>/<str:key>/", trace_pages.trace, name="trace-all"),
     path("trace/<str:kind>/<str:key>/pieces.csv", trace_pages.trace_csv, name="trace-csv"),
     path("<str:code>/", piece_pages.of_commission, name="pieces-of"),

@@ -63,8 +63,8 @@ def the_day(request: HttpRequest | None = None) -> TheDay:
     work = days_work(there, {(tick.commission.code, tick.what) for tick in ticks}, moment, weighed)
     given = dict(Given.objects.filter(day=moment.date()).order_by("pk").values_list("job", "person"))
     hours = hours_of(work, there, given, moment.date())
-    helps = request is not None and door(request)["is_helper"]
-    owed = [] if helps else messages_owed(there, ticks, moment)  # they name clients and prices
+    theirs = request is None or door(request)["role"] == "potter"
+    owed = [] if not theirs else messages_owed(there, ticks, moment)  # they name clients and prices
     return TheDay(moment, there, work, hours, owed, changes(there, moment), ticks)
 
 

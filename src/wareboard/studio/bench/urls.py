@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
+from wareboard.studio.after import clay_pages, grade_pages
 from wareboard.studio.bench import (
     begin_pages,
     board_pages,
@@ -22,6 +23,10 @@ from wareboard.studio.bench import (
 )
 
 urlpatterns = [
+    path("grade/<str:code>/", grade_pages.grade_board, name="bench-grade"),
+    path("grade/<str:code>/undo/", grade_pages.undo_grade, name="bench-undo-grade"),
+    path("grade-firing/<int:pk>/", grade_pages.grade_firing, name="bench-grade-firing"),
+    path("made-of/<str:code>/", clay_pages.board_made_of, name="bench-made-of"),
     path("", board_pages.bench, name="bench"),
     path("begin/", begin_pages.begin, name="bench-begin"),
     path("begin/<str:code>/", begin_pages.begin, name="bench-begin-for"),

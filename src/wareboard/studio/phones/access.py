@@ -13,6 +13,10 @@ POTTERS = frozenset(
 )
 # Bench pages that name clients or make commissions.
 NOT_AT_THE_BENCH: frozenset[str] = frozenset({"bench-enough"})
+# Pages that write out a brief or a client's name: a reader looks at the work, not at whose it is.
+NAME_CLIENTS = frozenset(
+    {"edit", "edit-text", "export", "history", "one-version", "trace-csv", "match", "order-again", "made-as"}
+)
 READS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -27,4 +31,4 @@ def may(role: str, page: str, method: str) -> bool:
         return False
     if role == HELPER:
         return page == "" or (page.startswith("bench") and page not in NOT_AT_THE_BENCH)
-    return role == READER and method in READS
+    return role == READER and method in READS and page not in NAME_CLIENTS
