@@ -71,6 +71,7 @@ COMMANDS = {
         "A recipe for a unity formula, from the shelf: exact or nearest, proved.",
     ),
     "slip": ("wareboard.commands.glaze:slip_command", "Specific gravity of a slip by weighing, and what mends it."),
+    "form": ("wareboard.commands.form:form_command", "A form in the round: solids to look at or print, at any stage."),
     "mark": ("wareboard.commands.mark:mark_command", "Make life-size templates of a mark for the leather-hard wall."),
     "paint": (
         "wareboard.commands.paint:paint_command",

@@ -16,6 +16,7 @@ from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
 from wareboard.form.handle import Strap
 from wareboard.form.profile import Profile
+from wareboard.form.roots import line_of
 from wareboard.form.vessel import fill_height_mm
 from wareboard.given import positive
 
@@ -164,17 +165,7 @@ def _liquid(sheet: _Sheet, profile: Profile, fill_ml: float | None) -> Iterable[
 
 def _handle_outline(profile: Profile, handle: Strap, at_mm: float | None) -> Floats:
     """The handle's side view as a loop of (height, radius), its ends lying in the wall."""
-    foot = (profile.height_mm - handle.outside_height_mm) / 2 if at_mm is None else at_mm
-    if foot < 0 or foot + handle.outside_height_mm > profile.height_mm:
-        raise OutOfRange(
-            f"handle runs from {foot:g} to {foot + handle.outside_height_mm:g} mm",
-            why=f"the piece is {profile.height_mm:g} mm high",
-            mend="Make the handle shorter or set it elsewhere",
-        )
-    line = handle.centre_mm + np.array([foot, 0.0])
-    part = (line[:, 0] - line[0, 0]) / (line[-1, 0] - line[0, 0])
-    roots = [profile.radius_at_mm(float(height)) for height in (line[0, 0], line[-1, 0])]
-    line = line + np.column_stack([np.zeros_like(part), roots[0] + part * (roots[1] - roots[0])])
+    line = line_of(profile, handle, at_mm)
     # The roots run on level into the wall, and are then cut off where it begins, however it leans.
     deep = np.linspace(ROOT_MM, 0.0, 13)[:-1, None] * np.array([0.0, 1.0])
     line = np.vstack([line[0] - deep, line, line[-1] - deep[::-1]])

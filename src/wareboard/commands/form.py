@@ -1,0 +1,76 @@
+"""`wareboard form`: a form of a brief as a solid that other programs open, at any stage."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from wareboard.errors import NotInTable
+
+if TYPE_CHECKING:
+    from wareboard.plan.result import FormPlan, Plan
+
+BRIEF = click.Path(dir_okay=False, path_type=Path)
+FILE = click.Path(dir_okay=False, path_type=Path)
+STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
+LEAST_SECONDS = 0.2  # of looking for a calendar, which no shape depends on
+WHICH = "Name of the form in the brief, or the beginning of it; the first when left out."
+
+
+@click.group("form")
+def form_command() -> None:
+    """What follows from a form's shape: its solid, its gauges, how it sits in the hand and in a stack."""
+
+
+def plan_of(brief: Path) -> Plan:
+    """The plan of a brief's file, with the workshop's file beside it, and no more calendar than a plan must have."""
+    from wareboard.commands.plan import brief_from, own_for, today_or, workshop_for
+    from wareboard.plan import compile
+
+    day = today_or(None)
+    workshop = workshop_for(brief, None, day)
+    own = own_for(brief, None, workshop, day)
+    return compile(brief_from(brief, workshop, day, own), workshop, own=own, seconds=LEAST_SECONDS)
+
+
+def form_of(plan: Plan, name: str | None) -> FormPlan:
+    """The form of that name, or whose name begins so; the first where none is named."""
+    if name is None:
+        return plan.forms[0]
+    words = name.strip().lower()
+    found = [form for form in plan.forms if form.name.lower() == words]
+    found = found or [form for form in plan.forms if form.name.lower().startswith(words)]
+    if len(found) != 1:
+        names = ", ".join(form.name for form in plan.forms)
+        why = "several forms of the brief begin so" if found else "the brief has no form of that name"
+        raise NotInTable(f"form {name!r}", why, f"Use one of: {names}")
+    return found[0]
+
+
+@form_command.command("solid")
+@click.argument("brief", type=BRIEF)
+@click.option("--form", "name", help=WHICH)
+@click.option("--stage", type=click.Choice(STAGES), default="fired", show_default=True, help="At which stage.")
+@click.option("--out", type=FILE, required=True, help="File to write: .glb to look at, .stl to print.")
+@click.option("--working", is_flag=True, help="Print the working of every number.")
+def solid_command(brief: Path, name: str | None, stage: str, out: Path, working: bool) -> None:
+    """Write a form of BRIEF as a solid with its wall, foot, handle and lid, as it stands at a stage."""
+    from wareboard.errors import Unreadable
+    from wareboard.form.solid_files import glb, stl
+    from wareboard.plan.solids import clay_steps, solid_at
+
+    kind = out.suffix.lower()
+    if kind not in (".glb", ".stl"):
+        raise Unreadable(out.name, "a solid is written as .glb or .stl", "End the file's name in one of them")
+    form = form_of(plan_of(brief), name)
+    whole = solid_at(form, stage)
+    content = glb(whole, form.name, stage) if kind == ".glb" else stl(whole)
+    out.write_bytes(content)
+    x, y, z = whole.size_mm
+    parts = ", ".join(f"{part.name} {part.volume_mm3 / 1000:.1f} ml" for part in whole.parts)
+    click.echo(f"{form.name}, {stage}: {x:.1f} by {y:.1f} by {z:.1f} mm; clay: {parts}")
+    click.echo(f"{out} written ({len(content) / 1000:.0f} kB). A drawing of the form, not the piece itself.")
+    for step in clay_steps(form, stage, whole) if working else ():
+        click.echo(step)

@@ -1,0 +1,252 @@
+"""A piece as a solid: its body turned round, its handle swept along its line, its lid set on; each part closed.
+
+Points are in mm, x and y across and z up from the plane that the piece stands on; the handle points along x. Seen from
+outside, the corners of a face run anticlockwise. A turned part is a many-sided figure whose every cross-section has the
+area of the circle that it stands for, so that its volume is that of the profile to rounding.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wareboard.errors import OutOfRange
+from wareboard.form.curve import Floats
+from wareboard.form.handle import ROUNDED_STRAP, Strap
+from wareboard.form.profile import Profile
+from wareboard.form.roots import line_of
+from wareboard.given import positive
+
+Faces = NDArray[np.int64]
+SIDES = 96
+STRAP_SIDES = 32
+# A handle's ends lie so far under the skin of the wall that both fuse when they are printed.
+SUNK_MM = 0.3
+CAP_SHARES = (0.66, 0.33)
+TOUCH_MM = 1e-7
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """One closed part: its name, (n, 3) points in mm, and (m, 3) places in them, three to a face."""
+
+    name: str
+    points_mm: Floats
+    faces: Faces
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume within the faces: a sixth of the triple products of their corners (divergence theorem)."""
+        return float(self._tetrahedra().sum())
+
+    @property
+    def centre_mm(self) -> Floats:
+        """(3,) the centre of gravity, of even clay."""
+        quarter = self.points_mm[self.faces].sum(axis=1) / 4
+        weights = self._tetrahedra()
+        result: Floats = (quarter * weights[:, None]).sum(axis=0) / weights.sum()
+        return result
+
+    def _tetrahedra(self) -> Floats:
+        a, b, c = (self.points_mm[self.faces[:, corner]] for corner in range(3))
+        return np.asarray(np.einsum("ij,ij->i", a, np.cross(b, c)) / 6)
+
+    def scaled(self, height_factor: float, width_factor: float) -> Part:
+        """The part made taller and wider by factors."""
+        return Part(self.name, self.points_mm * np.array([width_factor, width_factor, height_factor]), self.faces)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solid:
+    """A piece in its closed parts, the body first."""
+
+    parts: tuple[Part, ...]
+
+    @property
+    def volume_mm3(self) -> float:
+        """Clay in all its parts, mm3; what the ends of a handle share with the wall counts twice (`SUNK_MM` deep)."""
+        return sum(part.volume_mm3 for part in self.parts)
+
+    @property
+    def size_mm(self) -> Floats:
+        """(3,) its extent along x, y and z."""
+        points = np.vstack([part.points_mm for part in self.parts])
+        result: Floats = np.ptp(points, axis=0)
+        return result
+
+    def scaled(self, height_factor: float, width_factor: float) -> Solid:
+        """The piece made taller and wider by factors, as from fired to wet (1 / (1 - s) each way).
+
+        Raises:
+            OutOfRange: if a factor is not a finite number above 0.
+        """
+        tall, wide = positive(height_factor, "height factor"), positive(width_factor, "width factor")
+        return Solid(tuple(part.scaled(tall, wide) for part in self.parts))
+
+
+def solid(
+    profile: Profile,
+    handle: Strap | None = None,
+    handle_at_mm: float | None = None,
+    lid: Profile | None = None,
+    sides: int = SIDES,
+) -> Solid:
+    """The piece as closed parts: "body", and where it has them "handle" and "lid".
+
+    Args:
+        profile: of the body, at any stage.
+        handle, lid: of the same stage; the lid as `standard` "lid" draws it, top down, set here on the rim.
+        handle_at_mm: height of the handle's lower end; midway up the piece when left out.
+        sides: of the many-sided figure that a circle is drawn as, 12 to 720.
+    Raises:
+        OutOfRange: if the handle does not go on the piece, or the sides are too few or too many.
+    """
+    if not 12 <= sides <= 720:
+        raise OutOfRange(f"{sides} sides", why="a round piece is drawn with 12 to 720 of them", mend="Leave it out")
+    parts = [revolved("body", _loop(profile), sides)]
+    if handle is not None:
+        parts.append(_swept_handle(profile, handle, handle_at_mm))
+    if lid is not None:
+        parts.append(revolved("lid", _turned_over(_loop(lid), _seat_mm(lid), profile.height_mm), sides))
+    return Solid(tuple(parts))
+
+
+def _loop(profile: Profile) -> Floats:
+    """The skin in one line, from the centre of the foot over the rim to the middle of the inside floor."""
+    line = np.vstack([profile.outer_mm, profile.inner_mm[::-1]])
+    apart = np.hypot(*np.diff(line, axis=0).T) > TOUCH_MM
+    result: Floats = line[np.concatenate([[True], apart])]
+    return result
+
+
+def _seat_mm(lid: Profile) -> float:
+    """Height of the ledge of a lid drawn top down: where its outside is widest, at the highest."""
+    line = lid.outer_mm
+    return float(line[line[:, 1] >= line[:, 1].max() - TOUCH_MM, 0].max())
+
+
+def _turned_over(loop: Floats, seat_mm: float, rim_mm: float) -> Floats:
+    """A lid's skin with its top up and its ledge on the rim; run the other way, so that its faces look outward."""
+    turned = loop[::-1].copy()
+    turned[:, 0] = rim_mm + seat_mm - turned[:, 0]
+    return turned
+
+
+def revolved(name: str, loop_mm: Floats, sides: int = SIDES) -> Part:
+    """A line of (height, radius) turned round the centre line.
+
+    Args:
+        name: of the part.
+        loop_mm: (n, 2) from the centre line round the section and back to it, no two neighbours alike, the clay on its
+            left when heights are drawn up and radii to the right; left alone.
+        sides: of each ring.
+    Raises:
+        OutOfRange: if the line does not begin and end on the centre line, or touches it on the way.
+    """
+    inner = loop_mm[1:-1]
+    if loop_mm[0, 1] > TOUCH_MM or loop_mm[-1, 1] > TOUCH_MM or len(inner) < 2 or (inner[:, 1] <= TOUCH_MM).any():
+        raise OutOfRange(
+            f"section of the {name}",
+            why="a solid begins and ends on the centre line and touches it nowhere between",
+            mend="Draw its floor across the centre line once outside and once inside",
+        )
+    turn = np.arange(sides) * 2 * math.pi / sides
+    # A figure of n sides with the area of the circle stands out a little at its corners and in at its flats.
+    out = math.sqrt(2 * math.pi / sides / math.sin(2 * math.pi / sides))
+    rings = np.empty((len(inner), sides, 3))
+    rings[..., 0] = out * inner[:, 1, None] * np.cos(turn)
+    rings[..., 1] = out * inner[:, 1, None] * np.sin(turn)
+    rings[..., 2] = inner[:, 0, None]
+    points = np.vstack([[[0.0, 0.0, loop_mm[0, 0]]], rings.reshape(-1, 3), [[0.0, 0.0, loop_mm[-1, 0]]]])
+    return Part(name, points, _tube_faces(len(inner), sides))
+
+
+def _tube_faces(rings: int, sides: int) -> Faces:
+    """Faces of a tube of rings closed by a point at each end: point 0, then the rings, then the last point."""
+    here = 1 + np.arange(sides)
+    beside = 1 + np.roll(np.arange(sides), -1)
+    faces = [np.column_stack([np.zeros(sides, np.int64), beside, here])]
+    for ring in range(rings - 1):
+        low, high = ring * sides, (ring + 1) * sides
+        faces.append(np.column_stack([here + low, beside + low, beside + high]))
+        faces.append(np.column_stack([here + low, beside + high, here + high]))
+    top = (rings - 1) * sides
+    last = np.full(sides, 1 + rings * sides, np.int64)
+    faces.append(np.column_stack([here + top, beside + top, last]))
+    return np.vstack(faces).astype(np.int64)
+
+
+def strap_section(rounded: float = ROUNDED_STRAP, sides: int = STRAP_SIDES) -> Floats:
+    """(sides, 2) section of a strap one wide and one thick, of the given area: a rectangle with well rounded edges.
+
+    Source: superellipse (closed form of its area in gamma functions), then stretched to the area as a many-sided figure.
+    """
+    low, high = 2.0, 40.0
+    for _ in range(60):
+        power = (low + high) / 2
+        area = math.gamma(1 + 1 / power) ** 2 / math.gamma(1 + 2 / power)
+        low, high = (power, high) if area < rounded else (low, power)
+    turn = (np.arange(sides) + 0.5) * 2 * math.pi / sides
+    share = 2 / low
+    points = np.column_stack([np.sign(np.cos(turn)) * np.abs(np.cos(turn)) ** share, _signed_power(turn, share)]) / 2
+    beside = np.roll(points, -1, axis=0)
+    drawn = float((points[:, 0] * beside[:, 1] - points[:, 1] * beside[:, 0]).sum()) / 2
+    result: Floats = points * math.sqrt(rounded / drawn)
+    return result
+
+
+def _signed_power(turn: Floats, share: float) -> Floats:
+    return np.asarray(np.sign(np.sin(turn)) * np.abs(np.sin(turn)) ** share)
+
+
+def _swept_handle(profile: Profile, handle: Strap, at_mm: float | None) -> Part:
+    """The strap along its line, its ends shaped to the wall and a little under its skin."""
+    line = line_of(profile, handle, at_mm)
+    along = np.linspace(0.0, 1.0, len(line))
+    left = handle.taper + (1 - handle.taper) * along
+    direction = np.gradient(line, axis=0)
+    # Both ends come level out of the wall.
+    direction[0], direction[-1] = (0.0, 1.0), (0.0, -1.0)
+    direction /= np.hypot(*direction.T)[:, None]
+    section = strap_section()
+    across, square = section[:, 0] * handle.width_mm, section[:, 1] * handle.thickness_mm
+    rings = np.empty((len(line), len(section), 3))
+    rings[..., 0] = line[:, 1, None] - direction[:, 0, None] * left[:, None] * square
+    rings[..., 1] = left[:, None] * across
+    rings[..., 2] = line[:, 0, None] + direction[:, 1, None] * left[:, None] * square
+    skin = _skin_mm(profile, rings)
+    rings[..., 0] = np.maximum(rings[..., 0], skin)
+    whole = np.concatenate([_cap(profile, rings[0])[::-1], rings[1:-1], _cap(profile, rings[-1])])
+    ends = [_on_skin(profile, ring.mean(axis=0)[None, :]) for ring in (rings[0], rings[-1])]
+    points = np.vstack([ends[0], whole.reshape(-1, 3), ends[1]])
+    part = Part("handle", points, _tube_faces(len(whole), len(section)))
+    return part if part.volume_mm3 > 0 else Part("handle", points, part.faces[:, ::-1])
+
+
+def _cap(profile: Profile, ring: Floats) -> Floats:
+    """An end ring and smaller ones within it, all on the skin of the wall."""
+    middle = ring.mean(axis=0)
+    return np.stack([_on_skin(profile, middle + (ring - middle) * share) for share in (1.0, *CAP_SHARES)])
+
+
+def _on_skin(profile: Profile, points: Floats) -> Floats:
+    moved = points.copy()
+    moved[:, 0] = _skin_mm(profile, points)
+    return moved
+
+
+def _skin_mm(profile: Profile, points: Floats) -> Floats:
+    """How far out along x the wall's skin lies at the y and z of each point, less what the ends are sunk."""
+    side = profile.outer_mm[profile.standing :]
+    radius = np.interp(points[..., 2], side[:, 0], side[:, 1])
+    room = radius**2 - points[..., 1] ** 2
+    if (room <= 0).any():
+        raise OutOfRange(
+            f"handle is {2 * float(np.abs(points[..., 1]).max()):.0f} mm wide",
+            why="it is as wide as the piece where it joins",
+            mend="Make it narrower or set it elsewhere",
+        )
+    return np.asarray(np.sqrt(room) - SUNK_MM)

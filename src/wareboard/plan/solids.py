@@ -1,0 +1,84 @@
+"""A form of a plan as a solid at a stage: fired, or before, when it was larger."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wareboard.errors import OutOfRange
+from wareboard.plan.result import FormPlan
+from wareboard.plan.weights import LID_HEIGHT_SHARE
+from wareboard.working import Step
+
+if TYPE_CHECKING:
+    from wareboard.form.profile import Profile
+    from wareboard.form.solid import Solid
+
+STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
+
+
+def factors_at(form: FormPlan, stage: str) -> tuple[float, float]:
+    """How many times higher and wider the form is at a stage than fired.
+
+    Raises:
+        OutOfRange: if there is no such stage.
+    """
+    if stage not in STAGES:
+        raise OutOfRange(f"stage {stage!r}", why="ware does not pass through it", mend="Use " + ", ".join(STAGES))
+    losses = (form.loss_height, form.loss_width)
+    tall, wide = ((1 - loss.by(stage)) / (1 - loss.fired) for loss in losses)
+    return tall, wide
+
+
+def profile_at(form: FormPlan, stage: str) -> Profile:
+    """The form's profile at a stage."""
+    return form.profile.scaled(*factors_at(form, stage))
+
+
+def solid_at(form: FormPlan, stage: str = "fired") -> Solid:
+    """The form with its wall, foot, handle and lid as it stands at a stage; wet means thrown and already trimmed.
+
+    Raises:
+        OutOfRange: if there is no such stage, or the handle does not go on the piece.
+    """
+    from wareboard.form.solid import solid
+
+    try:
+        fired = solid(form.profile, form.strap, lid=lid_profile(form))
+    except OutOfRange as problem:
+        problem.where = problem.where or form.name
+        raise
+    return fired.scaled(*factors_at(form, stage))
+
+
+def lid_profile(form: FormPlan) -> Profile | None:
+    """The form's lid, fired, as it is thrown; None where it has none."""
+    from wareboard.form.profile import standard
+
+    if form.form.lid is None:
+        return None
+    across = form.form.lid.diameter or form.profile.rim_mm
+    middle = float(form.profile.inner_mm[0, 0] + form.profile.height_mm) / 2
+    wall = form.profile.wall_at_mm(middle)
+    tall = form.form.lid.height or across * LID_HEIGHT_SHARE
+    return standard("lid", tall, across, wall_mm=wall, floor_mm=form.profile.floor_mm)
+
+
+def clay_steps(form: FormPlan, stage: str, solid: Solid) -> tuple[Step, ...]:
+    """The clay in each part of a solid, beside the fired body's reckoned from its profile."""
+    tall, wide = factors_at(form, stage)
+    found = [
+        Step(
+            f"{form.name}: body of clay, {stage}",
+            "fired_mm3 * taller * wider ** 2",
+            {"fired_mm3": form.vessel.clay_volume_mm3, "taller": tall, "wider": wide},
+            solid.parts[0].volume_mm3,
+            "derived",
+            unit="mm3",
+        )
+    ]
+    for part in solid.parts[1:]:
+        how = "space within the faces of its solid"
+        found.append(
+            Step(f"{form.name}: {part.name} of clay, {stage}", "", {}, part.volume_mm3, "derived", unit="mm3", how=how)
+        )
+    return tuple(found)
