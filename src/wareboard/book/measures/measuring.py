@@ -213,7 +213,7 @@ def _alike(known: What, commission: Commission | None, form: str, stage: str) ->
     """The latest readings of the same thing."""
     rows = Measurement.objects.filter(what=known.name, stands=True)
     if known.name in (DENSITY, PICK_UP):
-        rows = rows.filter(what__in=[DENSITY, PICK_UP]).order_by("-happened")
+        rows = rows.order_by("-happened")
     else:
         rows = rows.filter(commission=commission, form=form, stage=stage).order_by("-id")
     return list(rows.values_list("value", flat=True)[:MOST_LOOKED_AT])

@@ -12,13 +12,11 @@ from django.db import models
 from wareboard.book.boards.models import Board
 from wareboard.book.firings.models import Kept
 from wareboard.book.glazes.models import GlazeBatch
-from wareboard.book.measures.what import DENSITY, HUMIDITY, PICK_UP, SIZES, TEMPERATURE
 from wareboard.book.models import Commission
 
 STANDS = models.Q(stands=True)
 OF_A_BOARD = STANDS & models.Q(board__isnull=False)
-OF_NO_FORM = STANDS & models.Q(what__in=[TEMPERATURE, HUMIDITY, DENSITY, PICK_UP])
-FIRED_PIECES = STANDS & models.Q(stage="fired", what__in=list(SIZES)) & ~models.Q(piece="")
+FIRED_PIECES = STANDS & models.Q(stage="fired") & ~models.Q(piece="")
 
 
 class Measurement(models.Model):
@@ -56,7 +54,7 @@ class Measurement(models.Model):
                 fields=["commission", "form", "what", "stage", "-id"], condition=STANDS, name="runs_of_a_form"
             ),
             models.Index(fields=["board", "what", "happened"], condition=OF_A_BOARD, name="measurements_of_a_board"),
-            models.Index(fields=["what", "-happened"], condition=OF_NO_FORM, name="air_slip_and_pick_ups"),
+            models.Index(fields=["what", "-happened"], condition=STANDS, name="measurements_by_what_and_when"),
             models.Index(fields=["-id"], condition=FIRED_PIECES, name="fired_pieces_measured"),
             models.Index(fields=["-written"], name="measurements_by_time"),
             models.Index(fields=["who", "-id"], name="measurements_of_a_person"),
