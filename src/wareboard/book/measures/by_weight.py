@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from wareboard.book.boards.models import Board
 from wareboard.book.boards.stages import WRAPPED
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 ROOM_C = 20.0  # common practice where the room was never measured
 SCALE_G = 1.0
 LEAST = 2
+MOST_TOLD = 6  # the first and the last few say as much as all of them
 SOON_H = 6.0  # weighed within so many hours of throwing, ware is as wet as thrown
 SHORTEST_SPELL_H = 0.05
 HANDLE_LENGTH_MM = 150.0  # how fast a handle dries goes by its section; its length hardly counts
@@ -63,6 +64,39 @@ class ByWeight:
     steps: tuple[Step, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Foretold:
+    """What the day's work needs of `ByWeight`, small enough to be kept: moments, the dry weight, and whether dry enough."""
+
+    trim: When | None
+    join: When | None
+    bone_dry: When | None
+    dry_g: float
+    verdict: str  # of dry enough; empty where nothing can be told
+
+    @classmethod
+    def of(cls, found: ByWeight) -> Foretold:
+        verdict = found.enough.verdict if found.enough else ""
+        return cls(found.trim, found.join, found.bone_dry, found.dry_g.value, verdict)
+
+    def written(self) -> dict[str, Any]:
+        """As what JSON can hold."""
+        plain: dict[str, Any] = {"dry_g": self.dry_g, "verdict": self.verdict}
+        for name in ("trim", "join", "bone_dry"):
+            when = getattr(self, name)
+            plain[name] = [each.isoformat() for each in (when.low, when.value, when.high)] if when else None
+        return plain
+
+    @classmethod
+    def read(cls, plain: Mapping[str, Any]) -> Foretold:
+        """What `written` gave."""
+        whens = {
+            name: When(*(datetime.fromisoformat(each) for each in plain[name])) if plain[name] else None
+            for name in ("trim", "join", "bone_dry")
+        }
+        return cls(whens["trim"], whens["join"], whens["bone_dry"], plain["dry_g"], plain["verdict"])
+
+
 def by_weight(board: Board, now: datetime) -> ByWeight | None:
     """The drying of a board's ware as its weighings have it; None with fewer than two weighings, or a form of unknown size.
 
@@ -94,7 +128,8 @@ def _reckoned(board: Board, rows: Sequence[WeighIn], form: Form) -> ByWeight:
     water = _start_water(board, rows[0])
     piece = _piece(form, board, rows[0].grams, water)
     spells = _spells(board, start, rows[-1].when)
-    weighings = [Weighing(_hours(start, each.when), each.grams) for each in rows]
+    told = rows if len(rows) <= MOST_TOLD else [rows[0], *rows[1 - MOST_TOLD :]]
+    weighings = [Weighing(_hours(start, each.when), each.grams) for each in told]
     taught = learned(piece, spells, weighings, _usual(piece, spells[0], water), SCALE_G)
     found = drying(piece, spells, taught.belief)
     joined: Joining | None = None

@@ -81,6 +81,17 @@ class Turn(models.Model):
         return f"{self.measurement_id} {'put back' if self.stands else 'taken back'}"
 
 
+class KeptDrying(models.Model):
+    """What a board's weighings foretell, worked out once after each of them; ``mark`` says of which weighings and cover."""
+
+    board = models.OneToOneField(Board, on_delete=models.CASCADE, primary_key=True, related_name="kept_drying")
+    mark = models.CharField(max_length=200)
+    figures = models.JSONField(null=True)  # null where the weights give no promise
+
+    def __str__(self) -> str:
+        return f"drying of board {self.board_id}"
+
+
 class GaugeReadings(Kept):
     """Two or more people who measured the same pieces: readings by person, piece and repeat."""
 

@@ -14,7 +14,7 @@ from wareboard.book.measures.models import Measurement
 from wareboard.book.measures.what import HEIGHT, HUMIDITY, MOUTH, PICK_UP, TEMPERATURE, WEIGH_IN, WIDTH
 from wareboard.book.models import Commission
 
-MOST_PAIRS, MOST_PICK_UPS, MOST_WEIGH_INS = 2_000, 500, 60
+MOST_PAIRS, MOST_PICK_UPS, MOST_WEIGH_INS = 600, 300, 60
 WET, FIRED = "thrown", "fired"
 # A foot is cut when it is trimmed, so its wet and fired sizes say nothing of shrinkage.
 SHRINKS = (HEIGHT, MOUTH, WIDTH)
@@ -61,20 +61,18 @@ def wet_and_fired(before: datetime | None = None) -> Iterator[WetAndFired]:
     """
     rows = Measurement.objects.filter(stands=True, stage=FIRED, what__in=list(SHRINKS)).exclude(piece="")
     rows = rows.filter(written__lt=before) if before else rows
-    wet: dict[tuple[object, ...], dict[str, Measurement]] = {}
-    told: set[tuple[object, ...]] = set()
+    runs: dict[tuple[int | None, str, str], dict[str, Measurement]] = {}
     for fired in rows.select_related("commission__paper__current").order_by("-id")[:MOST_PAIRS]:
-        run = (fired.commission_id, fired.form, fired.what)
-        if (*run, fired.piece) in told:
-            continue  # measured again: the later reading counts
-        told.add((*run, fired.piece))
-        if run not in wet:
-            found = Measurement.objects.filter(
-                stands=True, commission=run[0], form=run[1], what=run[2], stage=WET
-            ).exclude(piece="")
-            wet[run] = {each.piece: each for each in found.order_by("id")[:MOST_PAIRS]}
-        if (same := wet[run].get(fired.piece)) is not None and 0.0 < fired.value <= same.value:
-            yield WetAndFired(fired, same)
+        run = runs.setdefault((fired.commission_id, fired.form, fired.what), {})
+        run.setdefault(fired.piece, fired)  # measured again: the later reading counts
+    for (commission, form, name), pieces in runs.items():
+        found = Measurement.objects.filter(
+            stands=True, commission=commission, form=form, what=name, stage=WET, piece__in=list(pieces)
+        )
+        wet = {each.piece: each for each in found.order_by("id")}
+        for piece, fired in pieces.items():
+            if piece in wet and 0.0 < fired.value <= wet[piece].value:
+                yield WetAndFired(fired, wet[piece])
 
 
 def pickups(before: datetime | None = None) -> list[Measurement]:

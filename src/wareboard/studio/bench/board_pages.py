@@ -33,7 +33,7 @@ from wareboard.studio.bench.entry_words import words_of
 from wareboard.studio.bench.owed import shortfall
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import InHand, all_in_hand, one_in_hand
-from wareboard.studio.bench.weighed_boards import alarms, weighed_boards
+from wareboard.studio.bench.weighed_boards import alarms, weighed_board
 from wareboard.studio.context import who
 from wareboard.studio.today import now
 
@@ -113,7 +113,7 @@ def board(request: HttpRequest, code: str) -> HttpResponse:
         "message": shortfall(there, now()) if there else None,
         "shelves": [shelf_name(number) for number in range(1, shelf_count() + 1)],
         "ware_code": on_the_ware(found.code),
-        "by_weight": (seen := weighed_boards([found]).get(found.pk)),
+        "by_weight": (seen := weighed_board(found)),
         "alarms": alarms(found, seen),
     }
     return render(request, "bench/board.html", context)

@@ -16,7 +16,7 @@ from wareboard.book.boards.course import FormCourse
 from wareboard.book.boards.legs import WAITS_FOR, Leg
 from wareboard.book.boards.models import Board
 from wareboard.book.boards.stages import IN_KILN, ORDER, WORDS, WRAPPED
-from wareboard.book.measures.by_weight import ByWeight, When
+from wareboard.book.measures.by_weight import Foretold, When
 from wareboard.clay.dry_enough import DRY
 from wareboard.plan.tasks import COVERED_OVERNIGHT_H
 from wareboard.quantities import show_mass
@@ -49,7 +49,7 @@ def days_work(
     there: Iterable[InHand],
     ticked: set[tuple[str, str]],
     now: datetime,
-    weighed: Mapping[int, ByWeight] | None = None,
+    weighed: Mapping[int, Foretold] | None = None,
 ) -> DaysWork:
     """What to do today and what waits.
 
@@ -95,7 +95,7 @@ def _kilns_busy(rows: list[InHand], now: datetime) -> datetime | None:
 class _Commission:
     """One commission's share of the day."""
 
-    def __init__(self, there: InHand, now: datetime, busy: datetime | None, weighed: Mapping[int, ByWeight]) -> None:
+    def __init__(self, there: InHand, now: datetime, busy: datetime | None, weighed: Mapping[int, Foretold]) -> None:
         assert there.course is not None
         self.there, self.course, self.now, self.busy = there, there.course, now, busy
         self.weighed = weighed
@@ -242,17 +242,17 @@ class _Commission:
         if form.kind == "plate" and turned + TURNED_EVERY < self.tonight:
             why = "flat ware dries from the rim; turned daily it stays flat"
             self._job("Turn", board, why, NOW_OR_NEVER, spare, "turn")
-        agree = seen is not None and seen.enough is not None and seen.enough.verdict == DRY
+        agree = seen is not None and seen.verdict == DRY
         if low < self.tonight or agree:
             why = "it may be dry by now; dry is when two weighings a day apart agree, not when it looks dry"
-            if seen is not None and seen.enough is not None:
-                why = f"{seen.enough.verdict} by its last two weights; dry about {seen.dry_g.value:.0f} g"
+            if seen is not None and seen.verdict:
+                why = f"{seen.verdict} by its last two weights; dry about {seen.dry_g:.0f} g"
             feeds = self.against.feeds(board.stage)
             why = f"{why}; {feeds}" if feeds else why
             self._job("Weigh one of", board, why, THEN, spare, "move", "bone dry")
         else:
             days = f"{day_words(low, self.now)} to {day_words(high, self.now)}"
-            by = f", by its weights; dry about {seen.dry_g.value:.0f} g" if seen is not None else ""
+            by = f", by its weights; dry about {seen.dry_g:.0f} g" if seen is not None else ""
             self._wait([board], f"bone dry about {day_words(ready, self.now)} ({days}){by}", ready)
 
     def _loads(self) -> None:
