@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from wareboard.errors import Problems, Unreadable, WareboardError
 from wareboard.glaze.material import shelf
-from wareboard.glaze.material_file import read_materials
+from wareboard.glaze.material_file import LotRow, read_materials, read_shelf
 
 GOOD = """# my shelf
 material,SiO2,al2o3,K2O,CaO,loi,clay,solubility,hazards,note,source
@@ -95,3 +95,15 @@ def test_no_text_makes_it_stumble(text: str) -> None:
         except WareboardError:
             continue
         assert all(entry.name and entry.oxides_wt for entry in found)
+
+
+def test_a_line_may_tell_of_the_lot_that_stands_there() -> None:
+    """Kilograms to grams; all invented."""
+    text = "material,SiO2,lot,supplier,price_per_kg,stock_kg\nflint,100,F-3,Invented Minerals,0.8,12.5\nsand,100,,,,\n"
+    (_, flint), (_, sand) = read_shelf(text)
+    assert flint == LotRow("F-3", "Invented Minerals", 0.8, 12500.0)
+    assert sand is None
+    with pytest.raises(Problems, match="code is missing"):
+        read_shelf(text.replace("F-3", ""))
+    with pytest.raises(Problems, match="less than none"):
+        read_shelf(text.replace("0.8", "-0.8"))

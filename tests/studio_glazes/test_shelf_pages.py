@@ -102,3 +102,13 @@ def test_a_materials_page_shows_its_marks_with_their_source(client: Client) -> N
     assert record is not None
     page = words(client.get(f"/glazes/shelf/{record.pk}/").content.decode())
     assert "soluble barium is acutely toxic" in page.casefold()
+
+
+def test_a_table_brings_lots_with_price_and_stock_and_takes_them_in_anew(client: Client) -> None:
+    text = "material,SiO2,lot,price_per_kg,stock_kg\nquarry flint,100,F-3,0.8,12.5\n"
+    client.post("/glazes/shelf/read-a-table/", {"table": text})
+    lot = Lot.objects.get()
+    assert (lot.code, lot.price_per_kg, lot.stock_g) == ("F-3", 0.8, 12500.0)
+    client.post("/glazes/shelf/read-a-table/", {"table": text.replace("12.5", "9").replace("0.8", "")})
+    lot = Lot.objects.get()
+    assert (lot.price_per_kg, lot.stock_g) == (0.8, 9000.0)

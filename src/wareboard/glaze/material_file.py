@@ -6,6 +6,7 @@ import csv
 import io
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from wareboard.errors import Problems, Unreadable, WareboardError
 from wareboard.glaze.hazard import hazards
@@ -14,19 +15,37 @@ from wareboard.glaze.oxide import oxides
 
 NAME_COLUMNS = ("material", "name")
 OTHER_COLUMNS = ("loi", "clay", "solubility", "hazards", "note", "source")
+LOT_COLUMNS = ("lot", "supplier", "price_per_kg", "stock_kg")
+G_PER_KG = 1000.0
 SOLUBILITIES = ("", "slight", "soluble")
 YES, NO = ("yes", "y", "x", "1"), ("", "no", "n", "0")
 # Printed analyses add up to within this of 100.
 LEAST_SUM, MOST_SUM = 97.0, 101.5
 
 
+@dataclass(frozen=True, slots=True)
+class LotRow:
+    """What a line says of the lot that stands there: its code, whose, its price and stock; None where it does not say."""
+
+    code: str
+    supplier: str
+    price_per_kg: float | None
+    stock_g: float | None
+
+
 def read_materials(text: str) -> tuple[Material, ...]:
-    """The materials of a table, in its order.
+    """The materials of a table, in its order; see `read_shelf`."""
+    return tuple(entry for entry, _ in read_shelf(text))
+
+
+def read_shelf(text: str) -> tuple[tuple[Material, LotRow | None], ...]:
+    """The materials of a table, in its order, each with its lot where the line tells of one.
 
     The first line names the columns: ``material`` (or ``name``), oxides by their formula in weight % of the raw material,
     and if wanted ``loi`` (weight %; what is missing to 100 where it is left out), ``clay`` (yes or no), ``solubility``
-    (slight or soluble), ``hazards`` (keys with spaces between), ``note``, ``source``. Commas between, or semicolons; with
-    semicolons a comma in a number is a decimal comma. Lines that begin with # and blank lines are passed over.
+    (slight or soluble), ``hazards`` (keys with spaces between), ``note``, ``source``; of the lot that stands there
+    ``lot`` (its code), ``supplier``, ``price_per_kg`` and ``stock_kg``. Commas between, or semicolons; with semicolons a comma
+    in a number is a decimal comma. Lines that begin with # and blank lines are passed over.
 
     Raises:
         Unreadable: if the first line does not name the columns.
@@ -41,7 +60,7 @@ def read_materials(text: str) -> tuple[Material, ...]:
     lines = ["" if k < start or line.lstrip().startswith("#") else line for k, line in enumerate(kept)]
     columns: list[str] = []
     problems: list[WareboardError] = []
-    found: dict[str, Material] = {}
+    found: dict[str, tuple[Material, LotRow | None]] = {}
     for where, cells in _each_line("\n".join(lines), ";" if semicolons else ","):
         if not any(cell.strip() for cell in cells):
             continue
@@ -54,7 +73,7 @@ def read_materials(text: str) -> tuple[Material, ...]:
                 raise Unreadable(
                     f"{entry.name!r}", "an earlier line has that name", "Give each material a name of its own"
                 )
-            found[entry.name] = entry
+            found[entry.name] = entry, _lot(columns, cells, entry.name, semicolons)
         except WareboardError as exc:
             exc.where = where
             problems.append(exc)
@@ -80,11 +99,13 @@ def _columns(cells: Iterable[str], where: str) -> list[str]:
     """The columns' plain names; oxides keep their capitals whatever was written."""
     formulas = {formula.casefold(): formula for formula in oxides()}
     columns = [formulas.get(cell.strip().casefold(), cell.strip().casefold()) for cell in cells]
-    unknown = [name for name in columns if name and name not in (*NAME_COLUMNS, *OTHER_COLUMNS, *oxides())]
+    unknown = [
+        name for name in columns if name and name not in (*NAME_COLUMNS, *OTHER_COLUMNS, *LOT_COLUMNS, *oxides())
+    ]
     if unknown:
         raise Unreadable(
             f"column {unknown[0]!r}", "it is neither an oxide nor a column that is known",
-            f"Name oxides by formula, and others {', '.join((NAME_COLUMNS[0], *OTHER_COLUMNS))}", where,
+            f"Name oxides by formula, and others {', '.join((NAME_COLUMNS[0], *OTHER_COLUMNS, *LOT_COLUMNS))}", where,
         )  # fmt: skip
     twice = [name for name in columns if name and columns.count(name) > 1]
     if twice:
@@ -118,6 +139,24 @@ def _material(columns: list[str], cells: list[str], decimal_comma: bool) -> Mate
     )
 
 
+def _lot(columns: list[str], cells: list[str], name: str, decimal_comma: bool) -> LotRow | None:
+    row = dict(zip(columns, (cell.strip() for cell in cells), strict=False))
+    told = [row.get(column, "") for column in LOT_COLUMNS]
+    if not any(told):
+        return None
+    code, supplier, price, stock = told
+    if not code:
+        raise Unreadable(
+            f"the lot of {name}", "its code is missing", "Write its lot or the day it was bought under lot"
+        )
+    return LotRow(
+        code,
+        supplier,
+        _number(price, f"price of {name}", decimal_comma) if price else None,
+        _number(stock, f"stock of {name}", decimal_comma) * G_PER_KG if stock else None,
+    )
+
+
 def _number(text: str, what: str, decimal_comma: bool) -> float:
     if not text:
         return 0.0
@@ -125,9 +164,9 @@ def _number(text: str, what: str, decimal_comma: bool) -> float:
     try:
         value = float(plain.replace(",", ".") if decimal_comma else plain)
     except ValueError:
-        raise Unreadable(f"{what} is {text!r}", "it is not a number", "Write weight % such as 12.5") from None
+        raise Unreadable(f"{what} is {text!r}", "it is not a number", "Write a number such as 12.5") from None
     if not math.isfinite(value):
-        raise Unreadable(f"{what} is {text!r}", "it is not a finite number", "Write weight % such as 12.5")
+        raise Unreadable(f"{what} is {text!r}", "it is not a finite number", "Write a number such as 12.5")
     if value < 0 and not what.startswith("loss"):
         raise Unreadable(f"{what} is {text!r}", "there cannot be less than none of it", "Write 0 or leave it blank")
     return value

@@ -28,6 +28,7 @@ from wareboard.book.glazes.models import (
 from wareboard.book.keeping import NothingThere
 from wareboard.errors import OutOfRange
 from wareboard.glaze.material import Material
+from wareboard.glaze.material_file import LotRow
 from wareboard.glaze.recipe import Recipe
 from wareboard.pictures import fit_to_keep
 
@@ -56,6 +57,30 @@ def put_on_shelf(materials: Iterable[Material], analysis_from: str, by: Signed) 
                 written.append(change(there, fields | {"put_away": None}, "Analysis put in anew", by))
                 changed += 1
     return written, changed
+
+
+def put_with_lots(found: Iterable[tuple[Material, LotRow | None]], by: Signed) -> tuple[int, int, int]:
+    """A read table on the shelf, all or none: how many materials, how many of them stood there before, how many new lots.
+
+    A lot that the material has already by that code takes the table's price and stock.
+    """
+    rows = list(found)
+    with transaction.atomic():
+        records, changed = put_on_shelf([entry for entry, _ in rows], "supplier", by)
+        lots = sum(_put_lot(record, lot, by) for record, (_, lot) in zip(records, rows, strict=True) if lot is not None)
+    return len(records), changed, lots
+
+
+def _put_lot(material: ShelfMaterial, row: LotRow, by: Signed) -> bool:
+    """Whether the lot is new."""
+    told = {"supplier": row.supplier[:80], "price_per_kg": row.price_per_kg, "stock_g": row.stock_g}
+    fields = {name: value for name, value in told.items() if value not in (None, "")}
+    there = material.lots.filter(code__iexact=row.code).first()
+    if there is not None:
+        change(there, fields | {"put_away": None}, "Read from a table", by)
+        return False
+    begin(Lot(material=material, code=row.code[:60], **fields), "Read from a table", by)
+    return True
 
 
 def begin_recipe(name: str, base: Lines, additions: Lines, why: str, by: Signed, **about: Any) -> GlazeRecipe:

@@ -18,7 +18,7 @@ from wareboard.book.glazes import models, rooms, writing
 from wareboard.errors import OutOfRange, Problems, WareboardError
 from wareboard.glaze.hazard import hazards
 from wareboard.glaze.material import Material, shelf
-from wareboard.glaze.material_file import LEAST_SUM, MOST_SUM, read_materials
+from wareboard.glaze.material_file import LEAST_SUM, MOST_SUM, read_shelf
 from wareboard.glaze.oxide import oxides
 from wareboard.plan.fields import plain_number
 from wareboard.studio.glazes.boxes import Box, Form, Trouble, a_day, from_nought, grams
@@ -89,9 +89,8 @@ def from_csv(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         try:
             text = _text_of(request, text)
-            found = read_materials(text)
-            _, changed = writing.put_on_shelf(found, "supplier", signed(request))
-            words = f"{len(found)} read: {len(found) - changed} new on the shelf, {changed} put in anew."
+            count, changed, lots = writing.put_with_lots(read_shelf(text), signed(request))
+            words = f"{count} read: {count - changed} new on the shelf, {changed} put in anew, {lots} new lots."
             return going(request, reverse("glaze-shelf"), words)
         except Problems as problems:
             troubles = [Trouble("table", "", str(problem)) for problem in problems.problems]
