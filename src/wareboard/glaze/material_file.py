@@ -44,8 +44,8 @@ def read_shelf(text: str) -> tuple[tuple[Material, LotRow | None], ...]:
     The first line names the columns: ``material`` (or ``name``), oxides by their formula in weight % of the raw material,
     and if wanted ``loi`` (weight %; what is missing to 100 where it is left out), ``clay`` (yes or no), ``solubility``
     (slight or soluble), ``hazards`` (keys with spaces between), ``note``, ``source``; of the lot that stands there
-    ``lot`` (its code), ``supplier``, ``price_per_kg`` and ``stock_kg``. Commas between, or semicolons; with semicolons a comma
-    in a number is a decimal comma. Lines that begin with # and blank lines are passed over.
+    ``lot`` (its code), ``supplier``, ``price_per_kg`` and ``stock_kg``. Commas between, or semicolons; with semicolons
+    a comma in a number is a decimal comma. Lines that begin with # and blank lines are passed over.
 
     Raises:
         Unreadable: if the first line does not name the columns.
