@@ -44,6 +44,8 @@ def pages(board: Board) -> list[str]:
         f"/pieces/{code}/match/?form={FORM}&wanted=6",
         f"/pieces/{code}/1/",
         f"/pieces/{code}/1/change/",
+        f"/pieces/{code}/again/",
+        f"/pieces/{code}/how-it-went/",
     ]
 
 

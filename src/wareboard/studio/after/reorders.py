@@ -7,12 +7,24 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from django.utils import timezone
+
 from wareboard import quantities
 from wareboard.book.firings.signing import Signed
 from wareboard.book.learning.acting import Parted, kept_figures, parted
+from wareboard.book.learning.actual import finished_on
 from wareboard.book.learning.own import figures_on, own_of
-from wareboard.book.models import Commission
-from wareboard.book.pieces.reordering import AsMade, Changed, as_made, changed_since, order_again, workshop_then
+from wareboard.book.models import Commission, Version
+from wareboard.book.pieces.models import Piece
+from wareboard.book.pieces.reordering import (
+    AsMade,
+    Changed,
+    as_made,
+    changed_since,
+    order_again,
+    version_made,
+    workshop_then,
+)
 from wareboard.errors import OutOfRange, WareboardError
 from wareboard.plan.own import Own
 from wareboard.studio import plans
@@ -60,7 +72,7 @@ def look(commission: Commission, on: plans.Basis) -> Again:
     if then_text is None:
         troubles.append("How the workshop's file stood then is not kept: prices are compared with today's file.")
         then_text = on.workshop_text
-    own = _own_then(made, then_text)
+    own = _own_of(made.version, commission, then_text)
     kilns = [each.name for each in plans.workshop_of(on).kilns]
     figures: tuple[Figure, ...] = ()
     learned: tuple[Parted, ...] = ()
@@ -88,9 +100,26 @@ def order(commission: Commission, due: date, key: str, on: plans.Basis, by: Sign
         raise OutOfRange(f"due {due}", "that day is past", "Choose a day to come")
     made = as_made(commission)
     text = again_text(made.version.text, due)
-    own = _own_then(made, workshop_then(made.made) or on.workshop_text)
+    own = _own_of(made.version, commission, workshop_then(made.made) or on.workshop_text)
     read_brief(text, workshop=plans.workshop_of(on), today=on.day, own=own)
     return order_again(made, text, own, key, on.day, by)
+
+
+def plan_then(commission: Commission, on: plans.Basis) -> tuple[Plan, Version]:
+    """The plan by which it was made, on the day its brief was written, with the workshop and the figures of that time.
+
+    Raises:
+        WareboardError: if the brief, or the workshop's file as it was, cannot be planned.
+    """
+    packed = finished_on(commission)
+    days = Piece.objects.filter(commission=commission, put_away=None, delivered__isnull=False)
+    last = days.order_by("-delivered").values_list("delivered", flat=True).first()
+    made = last or (packed.date() if packed else on.day)
+    version = version_made(commission, made)
+    workshop_text = workshop_then(made) or on.workshop_text
+    own = _own_of(version, commission, workshop_text)
+    day = timezone.localtime(version.written).date()
+    return plans.plan_of(version.text, plans.Basis(workshop_text, day, own)), version
 
 
 def again_text(text: str, due: date | None) -> str:
@@ -103,18 +132,18 @@ def again_text(text: str, due: date | None) -> str:
     return paper.text()
 
 
-def _own_then(made: AsMade, workshop_text: str) -> Own:
+def _own_of(version: Version, commission: Commission, workshop_text: str) -> Own:
     """The figures that it went by: those kept with it, else what the records taught on the day it was planned."""
     from wareboard.plan.reading import read_workshop
 
-    kept = kept_figures().get(made.commission.paper_id)
+    kept = kept_figures().get(commission.paper_id)
     if kept is not None:
         return kept
     try:
         workshop = read_workshop(workshop_text)
     except WareboardError:
         workshop = None
-    return own_of(figures_on(made.version.written.date(), workshop))
+    return own_of(figures_on(timezone.localtime(version.written).date(), workshop))
 
 
 def _plan(text: str, workshop_text: str, own: Own, on: plans.Basis) -> Plan:

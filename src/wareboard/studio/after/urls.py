@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from wareboard.studio.after import clay_pages, match_pages, piece_pages, reorder_pages, trace_pages
+from wareboard.studio.after import clay_pages, match_pages, piece_pages, reorder_pages, trace_pages, went_pages
 
 urlpatterns = [
     path("", piece_pages.overview, name="pieces"),
@@ -17,6 +17,8 @@ urlpatterns = [
     path("<str:code>/", piece_pages.of_commission, name="pieces-of"),
     path("<str:code>/new/", piece_pages.new_piece, name="new-piece"),
     path("<str:code>/match/", match_pages.match, name="match"),
+    path("<str:code>/how-it-went/", went_pages.how_it_went, name="how-it-went"),
+    path("<str:code>/how-it-went.pdf", went_pages.how_it_went_paper, name="how-it-went-paper"),
     path("<str:code>/again/", reorder_pages.again, name="order-again"),
     path("<str:code>/as-made/", reorder_pages.made_as, name="made-as"),
     path("<str:code>/delivered/", piece_pages.delivered, name="pieces-delivered"),
