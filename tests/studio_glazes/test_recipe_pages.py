@@ -7,10 +7,10 @@ import re
 import pytest
 from django.test import Client
 
-from tests.book_glazes.conftest import BY
+from tests.book_glazes.conftest import BY, DAY
 from tests.studio_glazes.words import words
 from wareboard.book.glazes import writing
-from wareboard.book.glazes.models import FitTest, GlazeRecipe, RecipeVersion
+from wareboard.book.glazes.models import FitTest, GlazeBatch, GlazeRecipe, RecipeVersion, WeighedPiece
 from wareboard.glaze.formula import analysis_wt, unity
 from wareboard.glaze.material import shelf
 from wareboard.glaze.recipe import Recipe
@@ -180,9 +180,9 @@ def test_every_line_of_working_on_a_recipes_page_meets_its_own_value() -> None:
     known = reckoned(
         Recipe("white", {"potash feldspar": 40, "silica / flint": 30, "whiting": 20, "kaolin": 10}), shelf()
     )
-    steps = [known.ratio, known.alkali, *(each.step for each in known.expansions)]
+    steps = [known.ratio, known.alkali, *known.fluxes, *(each.step for each in known.expansions)]
     formulas = [step for step in steps if step is not None and step.formula]
-    assert len(formulas) >= 3
+    assert len(formulas) >= 5
     for step in formulas:
         assert worked_out(step.formula, step.inputs) == pytest.approx(step.value, rel=1e-9), step.name
 
@@ -228,3 +228,26 @@ def test_a_recipe_and_a_tile_print_with_codes(client: Client, white: GlazeRecipe
         assert answer.content.startswith(b"%PDF"), address
     assert client.get(f"/glazes/recipes/{white.pk}/card.pdf?version=9").status_code == 404
     assert client.get("/glazes/tiles/T9/label.pdf").status_code == 404
+
+
+def test_a_job_is_told_by_the_glazes_own_weighed_pieces_and_the_dwell(client: Client, bucket: GlazeBatch) -> None:
+    """Four pieces of exactly 0.025 g/cm2 by the root of the dwell: 24 x 276 cm2 in 4 s take 24 x 276 x 0.05 = 331 g."""
+    for dwell in (1.0, 2.0, 4.0, 8.0):
+        gained = 0.025 * dwell**0.5 * 200.0
+        WeighedPiece.objects.create(
+            batch=bucket,
+            day=DAY,
+            dwell_s=dwell,
+            before_g=300.0,
+            after_g=300.0 + gained,
+            area_mm2=20_000.0,
+            gravity=1.45,
+        )
+    asked = {"pieces": "24", "area": "276", "coats": "1", "way": "pour", "dwell": "4 s"}
+    page = words(client.get(f"/glazes/recipes/{bucket.version.recipe_id}/", asked).content.decode())
+    assert "By your own weighed pieces of this glaze" in page
+    assert re.search(r"Dry glaze on all the ware 33[012]", page)
+    brushed = words(
+        client.get(f"/glazes/recipes/{bucket.version.recipe_id}/", asked | {"way": "brush"}).content.decode()
+    )
+    assert "By usual pick-up" in brushed

@@ -11,6 +11,7 @@ from wareboard import quantities
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
 from wareboard.plan.fields import plain_number, whole_number
 
+USUAL_DWELL_S = 3.0
 Options = Sequence[tuple[str, str]]
 
 
@@ -156,6 +157,11 @@ def above(value: float, words: str) -> float:
 def positive_number(words: str) -> float:
     """A plain number above 0."""
     return above(plain_number(words), words)
+
+
+def seconds(words: str) -> float:
+    """A time above 0, s."""
+    return above(quantities.duration_s(words), words)
 
 
 def count(words: str) -> int:

@@ -22,10 +22,10 @@ from wareboard.reference import default
 from wareboard.studio.glazes import bucket_flow, bucket_reckoned
 from wareboard.studio.glazes.boxes import (
     DAY,
+    USUAL_DWELL_S,
     Box,
     Form,
     Trouble,
-    above,
     count,
     from_nought,
     grams,
@@ -33,6 +33,7 @@ from wareboard.studio.glazes.boxes import (
     numbers,
     per_cent,
     positive_number,
+    seconds,
 )
 from wareboard.studio.glazes.density import density_now, of_weighing
 from wareboard.studio.glazes.paper import paper_of, pdf
@@ -40,13 +41,6 @@ from wareboard.studio.glazes.recipe_pages import recipe_at, version_of
 from wareboard.studio.glazes.signing import going, moves, signed
 from wareboard.studio.glazes.weighing import weigh_out
 from wareboard.studio.today import today
-
-USUAL_DWELL_S = 3.0
-
-
-def seconds(words: str) -> float:
-    """A time above 0, s."""
-    return above(quantities.duration_s(words), words)
 
 
 def square_mm(words: str) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -17,14 +17,17 @@ from wareboard import quantities
 from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms, writing
 from wareboard.errors import WareboardError
+from wareboard.reference import default
 from wareboard.studio.glazes.body_pages import beside_bodies, beside_tested
 from wareboard.studio.glazes.boxes import DAY, Box, Form, count, positive_number
+from wareboard.studio.glazes.bucket_reckoned import laid
 from wareboard.studio.glazes.job_need import job_need
 from wareboard.studio.glazes.recipe_rows import RecipeRows
 from wareboard.studio.glazes.reckoned import Reckoned, reckoned
 from wareboard.studio.glazes.signing import going, moves, signed
 from wareboard.studio.glazes.weighing import weigh_out
 from wareboard.studio.today import today
+from wareboard.working import Estimate
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -84,7 +87,7 @@ def recipe(request: HttpRequest, key: int) -> HttpResponse:
     context |= moves("recipe", found)
     made = rooms.as_recipe(version)
     context["weigh"] = weigh_out(made, request.GET)
-    context["job"] = job_need(request.GET.dict())
+    context["job"] = job_need(request.GET.dict(), weighed_of(found))
     if getattr(request, "htmx", False):
         part = "_job_need" if "pieces" in request.GET else "_weigh_out"
         return render(request, f"glazes/{part}.html", context)
@@ -96,6 +99,18 @@ def recipe(request: HttpRequest, key: int) -> HttpResponse:
     context["about"] = Form(ABOUT, None, "about", first={box.name: getattr(found, box.name) for box in ABOUT})
     context["fit_form"] = Form(fit_boxes(found), None, "fit", first={"day": today().isoformat(), "cone": found.cone})
     return render(request, "glazes/recipe.html", context)
+
+
+def weighed_of(found: models.GlazeRecipe) -> Callable[[float], Estimate | None]:
+    """Dry glaze that a dwell lays on, g/cm2, by the recipe's own weighed pieces; None where they do not tell yet."""
+
+    def weighed(dwell_s: float) -> Estimate | None:
+        batch = models.GlazeBatch.objects.filter(version__recipe=found, put_away=None).select_related("version").first()
+        if batch is None:
+            return None
+        return laid(batch, dwell_s, default("glaze.specific_gravity").value).layer
+
+    return weighed
 
 
 def version_of(found: models.GlazeRecipe, number: str) -> models.RecipeVersion:

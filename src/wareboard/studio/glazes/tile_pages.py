@@ -14,8 +14,7 @@ from wareboard.book.firings import signing
 from wareboard.book.glazes import models, writing
 from wareboard.errors import OutOfRange, WareboardError
 from wareboard.studio.glazes.blend_reckoned import recipe_of_tile
-from wareboard.studio.glazes.boxes import Box, Form, Options, a_day, count
-from wareboard.studio.glazes.bucket_pages import seconds
+from wareboard.studio.glazes.boxes import Box, Form, Options, a_day, count, seconds
 from wareboard.studio.glazes.signing import going, moves, signed
 from wareboard.studio.today import today
 
