@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 
@@ -28,6 +29,7 @@ ADDRESSES = (
     "/workshop/text/",
     "/workshop/history/",
     *(f"/commissions/26-01/{'' if key == 'answers' else key + '/'}" for key, _ in sections.NAMES),
+    "/commissions/26-01/forms/cup/round/",
     "/commissions/26-01/edit/",
     "/commissions/26-01/text/",
     "/commissions/26-01/history/",
@@ -254,3 +256,29 @@ def test_both_faces_are_loaded_from_here(visit, db: None) -> None:  # type: igno
         "document.fonts.ready.then(() => [...document.fonts].filter(f => f.status === 'loaded').map(f => f.family))"
     )
     assert {name.strip('"') for name in loaded} == {"Atkinson Hyperlegible Next", "Young Serif"}
+
+
+def test_a_form_turns_by_finger_and_by_keys_or_by_links_without_script(visit, cups: Commission) -> None:
+    page: Page = visit("/commissions/26-01/forms/cup/round/", PHONE)
+    table, canvas = page.locator(".turntable"), page.locator(".turntable canvas")
+    expect(canvas).to_be_visible()
+    expect(page.locator(".turntable .still")).to_be_hidden()
+    canvas.focus()
+    page.keyboard.press("ArrowRight")
+    expect(table).to_have_attribute("data-turn", "40")
+    page.keyboard.press("ArrowUp")
+    expect(table).to_have_attribute("data-tip", "35")
+    box = canvas.bounding_box()
+    assert box
+    page.mouse.move(box["x"] + 100, box["y"] + 100)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 150, box["y"] + 100)
+    page.mouse.up()
+    expect(table).to_have_attribute("data-turn", "70")
+    page.get_by_role("link", name="Turn left").click()
+    expect(table).to_have_attribute("data-turn", "40")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
+    plain: Page = visit("/commissions/26-01/forms/cup/round/", PHONE, scripts=False)
+    expect(plain.locator(".turntable .still svg")).to_be_visible()
+    plain.get_by_role("link", name="Turn right").click()
+    expect(plain).to_have_url(re.compile("turn=60"))

@@ -25,6 +25,8 @@ SIDES = 96
 STRAP_SIDES = 32
 # A handle's ends lie so far under the skin of the wall that both fuse when they are printed.
 SUNK_MM = 0.3
+# How far a small picture's outline may be from the profile, and how much fewer points its handle has.
+ROUGH_MM, ROUGH_STEP, ROUGH_STRAP_SIDES = 0.25, 4, 12
 CAP_SHARES = (0.66, 0.33)
 TOUCH_MM = 1e-7
 
@@ -93,6 +95,7 @@ def solid(
     handle_at_mm: float | None = None,
     lid: Profile | None = None,
     sides: int = SIDES,
+    fine: bool = True,
 ) -> Solid:
     """The piece as closed parts: "body", and where it has them "handle" and "lid".
 
@@ -101,25 +104,31 @@ def solid(
         handle, lid: of the same stage; the lid as `standard` "lid" draws it, top down, set here on the rim.
         handle_at_mm: height of the handle's lower end; midway up the piece when left out.
         sides: of the many-sided figure that a circle is drawn as, 12 to 720.
+        fine: every point of the profile; False for a few, enough to draw a small picture of it.
     Raises:
         OutOfRange: if the handle does not go on the piece, or the sides are too few or too many.
     """
     if not 12 <= sides <= 720:
         raise OutOfRange(f"{sides} sides", why="a round piece is drawn with 12 to 720 of them", mend="Leave it out")
-    parts = [revolved("body", _loop(profile), sides)]
+    parts = [revolved("body", _loop(profile, fine), sides)]
     if handle is not None:
-        parts.append(_swept_handle(profile, handle, handle_at_mm))
+        parts.append(_swept_handle(profile, handle, handle_at_mm, fine))
     if lid is not None:
-        parts.append(revolved("lid", _turned_over(_loop(lid), _seat_mm(lid), profile.height_mm), sides))
+        parts.append(revolved("lid", _turned_over(_loop(lid, fine), _seat_mm(lid), profile.height_mm), sides))
     return Solid(tuple(parts))
 
 
-def _loop(profile: Profile) -> Floats:
+def _loop(profile: Profile, fine: bool) -> Floats:
     """The skin in one line, from the centre of the foot over the rim to the middle of the inside floor."""
     line = np.vstack([profile.outer_mm, profile.inner_mm[::-1]])
     apart = np.hypot(*np.diff(line, axis=0).T) > TOUCH_MM
-    result: Floats = line[np.concatenate([[True], apart])]
-    return result
+    line = line[np.concatenate([[True], apart])]
+    if fine:
+        return line
+    from shapely import LineString, get_coordinates
+
+    few: Floats = get_coordinates(LineString(line).simplify(ROUGH_MM))
+    return few
 
 
 def _seat_mm(lid: Profile) -> float:
@@ -202,16 +211,16 @@ def _signed_power(turn: Floats, share: float) -> Floats:
     return np.asarray(np.sign(np.sin(turn)) * np.abs(np.sin(turn)) ** share)
 
 
-def _swept_handle(profile: Profile, handle: Strap, at_mm: float | None) -> Part:
+def _swept_handle(profile: Profile, handle: Strap, at_mm: float | None, fine: bool) -> Part:
     """The strap along its line, its ends shaped to the wall and a little under its skin."""
-    line = line_of(profile, handle, at_mm)
+    line = line_of(profile, handle, at_mm)[:: 1 if fine else ROUGH_STEP]
     along = np.linspace(0.0, 1.0, len(line))
     left = handle.taper + (1 - handle.taper) * along
     direction = np.gradient(line, axis=0)
     # Both ends come level out of the wall.
     direction[0], direction[-1] = (0.0, 1.0), (0.0, -1.0)
     direction /= np.hypot(*direction.T)[:, None]
-    section = strap_section()
+    section = strap_section(sides=STRAP_SIDES if fine else ROUGH_STRAP_SIDES)
     across, square = section[:, 0] * handle.width_mm, section[:, 1] * handle.thickness_mm
     rings = np.empty((len(line), len(section), 3))
     rings[..., 0] = line[:, 1, None] - direction[:, 0, None] * left[:, None] * square

@@ -19,8 +19,8 @@ CREASE_DEG = 38.0
 MM_PER_M = 1000.0
 # Usual colour of a stoneware body at each stage, as red, green and blue of 0 to 1: for looking at only.
 STAGE_COLOURS: Mapping[str, tuple[float, float, float]] = {
-    "wet": (0.27, 0.22, 0.18),
-    "leather-hard": (0.38, 0.31, 0.25),
+    "wet": (0.40, 0.34, 0.28),
+    "leather-hard": (0.48, 0.41, 0.34),
     "dry": (0.58, 0.51, 0.43),
     "bisque": (0.72, 0.49, 0.37),
     "fired": (0.66, 0.58, 0.47),

@@ -34,16 +34,20 @@ def profile_at(form: FormPlan, stage: str) -> Profile:
     return form.profile.scaled(*factors_at(form, stage))
 
 
-def solid_at(form: FormPlan, stage: str = "fired") -> Solid:
+def solid_at(form: FormPlan, stage: str = "fired", sides: int = 96, fine: bool = True) -> Solid:
     """The form with its wall, foot, handle and lid as it stands at a stage; wet means thrown and already trimmed.
 
+    Args:
+        form: of a plan.
+        stage: one of `STAGES`.
+        sides, fine: as in `wareboard.form.solid.solid`.
     Raises:
         OutOfRange: if there is no such stage, or the handle does not go on the piece.
     """
     from wareboard.form.solid import solid
 
     try:
-        fired = solid(form.profile, form.strap, lid=lid_profile(form))
+        fired = solid(form.profile, form.strap, lid=lid_profile(form), sides=sides, fine=fine)
     except OutOfRange as problem:
         problem.where = problem.where or form.name
         raise

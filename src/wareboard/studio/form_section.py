@@ -32,6 +32,11 @@ class FormShown:
     drawing: SafeString
     notices: list[Any]
 
+    @property
+    def code(self) -> str:
+        """The form's short key, for its addresses."""
+        return slug(self.plan.name)
+
 
 def forms(plan: Plan, steps: Steps, asked: object) -> dict[str, Any]:
     """Each form: sizes at every stage, the ball by both routes, the count to start, the section."""

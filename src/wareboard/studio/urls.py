@@ -8,6 +8,7 @@ from wareboard.studio import (
     commission_pages,
     editing,
     failures,
+    form_round,
     history,
     lists,
     looks,
@@ -45,6 +46,8 @@ urlpatterns = [
     path("commissions/<str:code>/sheets/", sheet_pages.sheets, name="sheets"),
     path("commissions/<str:code>/sheets/all.zip", sheet_pages.all_sheets, name="all-sheets"),
     path("commissions/<str:code>/sheets/<path:name>", sheet_pages.one_sheet, name="one-sheet"),
+    path("commissions/<str:code>/forms/<str:form>/round/", form_round.in_the_round, name="form-round"),
+    path("commissions/<str:code>/forms/<str:form>/<str:stage>.<str:kind>", form_round.solid_file, name="form-solid"),
     path("commissions/<str:code>/<str:page>/", commission_pages.section, name="section"),
 ]
 handler404 = failures.not_found
