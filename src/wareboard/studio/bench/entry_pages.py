@@ -30,6 +30,7 @@ from wareboard.studio.bench.measure_words import said_of
 from wareboard.studio.bench.odd import asked_about
 from wareboard.studio.bench.reading import asked_from, fresh_key
 from wareboard.studio.bench.standing import one_in_hand
+from wareboard.studio.bench.weighed_boards import after_entries
 from wareboard.studio.context import WHO_COOKIE, who, writer_of
 from wareboard.studio.looks import A_YEAR_S
 from wareboard.studio.today import now
@@ -120,6 +121,7 @@ def act(request: HttpRequest) -> HttpResponse:
     told = keep(sent, f"{key}:{button}"[:40] if key else "", who(request), confirmed=sent.get("confirmed") == "yes")
     if told.state == "asked":
         return render(request, "bench/asked.html", {"told": told, "sent": sent, "at": "bench", "back": back(request)})
+    after_entries([told.board, sent.get("board", "")])
     say(request, told)
     board = told.board if sent.get("kind") == "begin" or not sent.get("back") else ""
     return HttpResponseRedirect(reverse("bench-board", args=[board]) if board else back(request))
@@ -158,6 +160,7 @@ def entries(request: HttpRequest) -> JsonResponse:
         key, writer = str(row.get("key", "")), writer_of(request, str(row.get("who") or ""))
         told = keep(row, key, writer, confirmed=row.get("confirmed") == "yes")
         results.append({"key": key, "state": told.state, "words": told.words, "board": told.board})
+    after_entries(str(row.get("board", "")) for row in rows[:MOST_AT_ONCE])
     return JsonResponse({"results": results})
 
 

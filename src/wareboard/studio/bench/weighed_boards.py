@@ -18,7 +18,7 @@ from wareboard.studio.today import now
 Weighings = tuple[tuple[int, int], ...]
 EDITION = 1  # of the reckoning; one of another edition is worked out anew
 MOST_KEPT = 200
-MOST_AT_ONCE = 4  # each takes about a fifth of a second
+MOST_AT_A_LOOK, MOST_AFTER = 1, 4  # each takes about a third of a second
 _kept: dict[tuple[str, int], tuple[str, ByWeight | None]] = {}
 
 
@@ -37,7 +37,7 @@ def weighed_boards(boards: Iterable[Board]) -> dict[int, Foretold]:
     for pk, weighings in marks.items():
         kept = there.get(pk)
         mark = _mark(drying[pk], weighings)
-        if (kept is None or kept.mark != mark) and fresh < MOST_AT_ONCE:
+        if (kept is None or kept.mark != mark) and fresh < MOST_AT_A_LOOK:
             fresh += 1
             seen = _worked_out(drying[pk], mark)
             if seen is not None:
@@ -57,6 +57,21 @@ def weighed_board(board: Board) -> ByWeight | None:
     mark = _mark(board, weighings)
     kept = _kept.get((str(settings.WAREBOARD.folder), board.pk))
     return kept[1] if kept is not None and kept[0] == mark else _worked_out(board, mark)
+
+
+def after_entries(codes: Iterable[str]) -> None:
+    """Work out, while an entry is being kept, what the next pages would wait for."""
+    wanted = list(dict.fromkeys(code for code in codes if code))[-MOST_AFTER:]
+    if not wanted:
+        return
+    boards = Board.objects.select_related("commission__paper__current").filter(code__in=wanted, pieces__gt=0)
+    drying = {each.pk: each for each in boards if ORDER["thrown"] <= ORDER[each.stage] <= ORDER["bone dry"]}
+    marks = _marks(list(drying))
+    there = dict(KeptDrying.objects.filter(board__in=list(marks)).values_list("board", "mark")) if marks else {}
+    for pk, weighings in marks.items():
+        mark = _mark(drying[pk], weighings)
+        if there.get(pk) != mark:
+            _worked_out(drying[pk], mark)
 
 
 def _worked_out(board: Board, mark: str) -> ByWeight | None:
