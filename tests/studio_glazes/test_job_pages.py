@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+import tomllib
 
 import pytest
 from django.test import Client
 
 from tests.book_glazes.conftest import BY as BY_SOMEBODY
+from tests.book_glazes.conftest import RED
 from tests.studio.conftest import CUPS
 from tests.studio_glazes.words import words
 from wareboard.book import keeping
@@ -93,3 +95,28 @@ def test_a_tie_is_undone_by_choosing_none_and_what_is_no_bucket_is_refused(
     answer = client.post(f"/glazes/for/{cups.code}/", {"glaze": "White", "from": "b999"}, follow=True)
     assert "none of the recipes and buckets" in words(answer.content.decode())
     assert client.get("/glazes/for/NONE/").status_code == 404
+
+
+def test_the_tied_recipe_is_written_into_the_brief_and_the_plan_goes_by_it(client: Client, cups: Commission) -> None:
+    red = writing.begin_recipe("Red", (("potash feldspar", 60.0), ("whiting", 40.0)), RED, "Begun", BY_SOMEBODY)
+    tie(client, cups, f"v{red.current_id}")
+    page = look(client, cups)
+    assert "Write its recipe into the brief" in page
+    client.post(f"/glazes/for/{cups.code}/", {"glaze": "White", "do": "brief"})
+    cups.paper.refresh_from_db()
+    held = tomllib.loads(cups.paper.current.text)["glazes"][0]
+    assert held["recipe"] == {"potash feldspar": 60, "whiting": 40}
+    assert held["additions"] == {"red iron oxide": 8}
+    page = look(client, cups)
+    assert "recipe is another" not in page
+    assert "Write its recipe into the brief" not in page
+    assert "no flagged oxide; not tested" in page
+
+
+def test_a_recipe_that_no_plan_knows_is_not_written_into_a_brief(client: Client, cups: Commission) -> None:
+    odd = writing.begin_recipe("Odd", (("my own ash", 60.0), ("whiting", 40.0)), (), "Begun", BY_SOMEBODY)
+    tie(client, cups, f"v{odd.current_id}")
+    answer = client.post(f"/glazes/for/{cups.code}/", {"glaze": "White", "do": "brief"}, follow=True)
+    assert "plans know the materials of the shipped table only" in words(answer.content.decode())
+    cups.paper.refresh_from_db()
+    assert "my own ash" not in cups.paper.current.text

@@ -14,9 +14,11 @@ from django.views.decorators.http import require_http_methods
 
 from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms, writing
+from wareboard.book.keeping import ChangedMeanwhile
 from wareboard.errors import OutOfRange, WareboardError
 from wareboard.glaze.application import Reach
 from wareboard.glaze.forecast import before_the_first
+from wareboard.glaze.hazard import flags
 from wareboard.glaze.recipe import Recipe
 from wareboard.glaze.slip import dry_content_g
 from wareboard.reference import default
@@ -24,6 +26,7 @@ from wareboard.studio.commission_pages import opened
 from wareboard.studio.glazes import bucket_flow, bucket_reckoned
 from wareboard.studio.glazes.boxes import Options
 from wareboard.studio.glazes.density import gravity_now
+from wareboard.studio.glazes.into_brief import write_into_brief
 from wareboard.studio.glazes.signing import going, signed
 from wareboard.working import Estimate, Step
 
@@ -48,6 +51,8 @@ class JobGlaze:
     by_records: bool
     top_up: tuple[Step, ...]
     words: str
+    verdict: str = ""
+    can_be_written: bool = False
 
 
 @require_http_methods(["GET", "POST"])
@@ -55,7 +60,7 @@ def job(request: HttpRequest, code: str) -> HttpResponse:
     """Every glaze of one commission's brief, each with the form that ties it."""
     here = opened(code, "glazes")
     if request.method == "POST":
-        return _tied(request, code)
+        return _written(request, code) if request.POST.get("do") == "brief" else _tied(request, code)
     context = here.context() | {"options": _choices(), "at": "commissions"}
     if here.plan is not None:
         held = {each.glaze: each for each in _ties(code)}
@@ -101,20 +106,46 @@ def _tied(request: HttpRequest, code: str) -> HttpResponse:
     return going(request, here, f"{glaze} comes from {f'batch {batch.number}' if batch else version}.")
 
 
+def _written(request: HttpRequest, code: str) -> HttpResponse:
+    """The tied recipe put into the brief."""
+    glaze, here = request.POST.get("glaze", "").strip(), reverse("glaze-job", args=[code])
+    held = next((each for each in _ties(code) if each.glaze == glaze), None)
+    try:
+        if held is None:
+            raise OutOfRange(glaze or "the glaze", "it is tied to no recipe", "Tie it first")
+        write_into_brief(code, glaze, held.version, signed(request))
+    except (WareboardError, ChangedMeanwhile) as problem:
+        messages.error(request, str(problem))
+        return HttpResponseRedirect(here)
+    return going(request, here, f"{held.version} is written into the brief. It can be undone there.")
+
+
 def _shown(plan: GlazePlan, tied: models.TiedGlaze | None, code: str) -> JobGlaze:
     pieces = sum(plan.pieces.values())
     if tied is None:
         return JobGlaze(plan, None, "", "", pieces, 0, pieces, None, False, (), "")
     chosen = f"b{tied.batch_id}" if tied.batch_id else f"v{tied.version_id}"
     unlike = _unlike(plan, tied.version)
+    verdict, can_be_written = _verdict(tied.version), bool(unlike) or not plan.glaze.recipe
     done = _glazed(code, tied.version.recipe_id)
     still = max(0, pieces - done)
     batch = tied.batch
     if batch is None:
         words = "Mix a bucket of it and choose that here: then it is told how far it goes."
-        return JobGlaze(plan, tied, chosen, unlike, pieces, done, still, None, False, (), words)
+        return JobGlaze(
+            plan, tied, chosen, unlike, pieces, done, still, None, False, (), words, verdict, can_be_written
+        )
     reach, by_records, top_up, words = _reach(plan, batch, still)
-    return JobGlaze(plan, tied, chosen, unlike, pieces, done, still, reach, by_records, top_up, words)
+    return JobGlaze(
+        plan, tied, chosen, unlike, pieces, done, still, reach, by_records, top_up, words, verdict, can_be_written
+    )
+
+
+def _verdict(version: models.RecipeVersion) -> str:
+    try:
+        return flags(rooms.as_recipe(version), rooms.whole_shelf()).verdict
+    except WareboardError as problem:
+        return str(problem)
 
 
 def _glazed(code: str, recipe: int) -> int:
@@ -161,7 +192,7 @@ def _unlike(plan: GlazePlan, version: models.RecipeVersion) -> str:
     apart = [*_apart(asked.base, held.base), *_apart(asked.additions, held.additions)]
     if not apart:
         return ""
-    return f"The brief's recipe is another than {version}: {'; '.join(apart)}. Change the brief, or tie it elsewhere."
+    return f"The brief's recipe is another than {version}: {'; '.join(apart)}. Write this one into it, or tie it elsewhere."
 
 
 def _apart(asked: Mapping[str, float], held: Mapping[str, float]) -> list[str]:
