@@ -1,0 +1,204 @@
+"""Where the camera stood, judged from the ellipses of the rim and the foot and from what lenses are like.
+
+How flat the rim and the foot look tells from how high each is seen, and the two together how far off the camera stood.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from wareboard.form.curve import Floats
+from wareboard.form.sightline import View
+
+# What phones and cameras have, in long sides of the picture: about 24 to 85 mm on film 36 mm wide; from memory.
+USUAL_LENS, USUAL_LENS_SPREAD, KNOWN_LENS_SPREAD = 1.1, 0.5, 0.05
+FILM_MM = 36.0
+# How upright the normal stands where an arc is surely ending, and how far round the corner to the wall it is followed.
+TURNED, CORNER = 0.87, 0.3
+# A camera under the rim is rarer than one over it by so many standard deviations.
+LOW_CAMERA = 4.0
+ARC_POINTS = 90
+DOT_SPREAD = 0.5  # of a point of the outline that its neighbours do not share, dots
+LIP_SPREAD, FOOT_EDGE, FOOT_EDGE_SPREAD = 0.3, 0.004, 0.004
+START_DISTANCES = (3.5, 7.0)
+# How much wider a ring is than the part of it that is followed.
+RING_OUT, RING_SPREAD = 1.05, 0.1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """The likeliest view, others about one standard deviation from it each way, and how ill the arcs fit, dots."""
+
+    view: View
+    others: tuple[View, ...]
+    rim_misfit: float
+    foot_misfit: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Arc:
+    """One end of the half outline, from the axis outward."""
+
+    r: Floats
+    v: Floats
+
+
+def arc_of(r: Floats, v: Floats) -> Arc:
+    """The end of a half line that begins at the axis, up to where it turns from the ring into the wall."""
+    from scipy.ndimage import gaussian_filter1d
+
+    rr = gaussian_filter1d(np.concatenate([-r[12:0:-1], r]), 2.5)
+    vv = gaussian_filter1d(np.concatenate([v[12:0:-1], v]), 2.5)
+    along_r, along_v = np.gradient(rr)[12:], np.gradient(vv)[12:]
+    upright = np.clip(along_r, 0.0, None) / (np.hypot(along_r, along_v) + 1e-12)
+    out = r > 0.25 * r.max()
+    turned = np.flatnonzero((upright < TURNED) & out)
+    first = int(turned[0]) if len(turned) else len(r) - 1
+    wall = float(upright[first : first + max(8, len(r) // 16)].min())
+    # Between ring and wall the line turns a corner; what lies before its middle is the ring.
+    last = max(12, int(np.flatnonzero((upright < wall + CORNER * (1.0 - wall)) & out)[0]))
+    at = np.unique(np.linspace(0, last - 1, ARC_POINTS).astype(int))
+    return Arc(r[at], v[at])
+
+
+def judge_view(r: Floats, v: Floats, long_side: float, lip: float, lens_35mm: float | None = None) -> Judged:
+    """The camera that sees a piece with this half outline.
+
+    Args:
+        r, v: (n,) half line from the top of the axis to its foot, dots, seen straight on.
+        long_side: of the picture, dots.
+        lip: radius of the half-round lip, in heights of the piece; taken as a likely value only.
+        lens_35mm: focal length as on 35 mm film, where the picture names one.
+    Source: least squares of both arcs against rings under a pinhole camera, a ring's round edge letting its arc out by its
+        radius; priors: lenses and lips.
+    """
+    from scipy.optimize import least_squares
+
+    fit = _Fit(
+        arc_of(r, v),
+        arc_of(r[::-1], v[::-1]),
+        float(v[0]),
+        float(v[-1]),
+        USUAL_LENS if lens_35mm is None else lens_35mm / FILM_MM,
+        USUAL_LENS_SPREAD if lens_35mm is None else KNOWN_LENS_SPREAD,
+        long_side,
+        lip,
+    )
+    best: Any = None
+    for start in fit.starts():
+        near = least_squares(fit.misses, start, x_scale=fit.scales(), method="lm", max_nfev=400)
+        found = least_squares(fit.misses, near.x, x_scale=fit.scales(), loss="soft_l1", max_nfev=40)
+        if best is None or found.cost < best.cost - 1e-6:
+            best = found
+    rim, foot = fit.arc_misses(best.x)
+    return Judged(fit.view(best.x), tuple(fit.view(each) for each in _about(best)), _size(rim), _size(foot))
+
+
+def _size(misses: Floats) -> float:
+    return float(np.sqrt(np.mean(misses**2)))
+
+
+def _about(best: Any) -> list[Floats]:
+    """Places about one standard deviation from the best along each of the main ways in which the fit may be off."""
+    values, ways = np.linalg.eigh(best.jac.T @ best.jac)
+    found = []
+    for value, way in zip(values, ways.T, strict=True):
+        step = way / math.sqrt(max(value, 1e-9))
+        size = np.abs(step[:3]) / np.array([0.06, 0.5, 0.5])
+        step = step / max(1.0, float(size.max()))  # no further than the formula is nearly straight
+        found += [best.x + step, best.x - step]
+    return found
+
+
+def _flatness(arc: Arc, half_width: float) -> float:
+    """Half height over half width of the half ellipse nearest to an arc, its half width given."""
+    bend = 1.0 - np.sqrt(1.0 - np.minimum(0.95, arc.r / half_width) ** 2)
+    slope = float(np.polyfit(bend, np.abs(arc.v - arc.v[0]), 1)[0])
+    return min(0.7, max(0.01, slope / half_width))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Fit:
+    """What is fitted: angle of the rim, log distance, log focal, aim, radii of rim and foot, roundness of both edges."""
+
+    rim: Arc
+    foot: Arc
+    top: float
+    bottom: float
+    lens: float
+    lens_spread: float
+    long_side: float
+    lip: float
+
+    def starts(self) -> Iterator[Floats]:
+        """Places to begin from: the rim as plain half an ellipse, seen from above or from below."""
+        size = self.bottom - self.top
+        half_widths = [RING_OUT * float(arc.r.max()) for arc in (self.rim, self.foot)]
+        flat = _flatness(self.rim, half_widths[0])
+        for sign in (1.0, -1.0):
+            for distance in START_DISTANCES:
+                focal = math.log(max(1.0, size * distance))
+                radii = [each / size for each in half_widths]
+                yield np.array([sign * math.asin(flat), math.log(distance), focal, 0.0, *radii, self.lip, FOOT_EDGE])
+
+    def scales(self) -> Floats:
+        return np.array([0.05, 0.3, 0.3, 0.05, 0.05, 0.05, 0.01, 0.005])
+
+    def view(self, x: Floats) -> View:
+        distance = math.exp(float(np.clip(x[1], 0.2, 6.0)))
+        height = 1.0 + distance * math.tan(float(np.clip(x[0], -0.7, 1.0)))
+        pitch = math.atan2(height - 0.5, distance) + float(x[3])
+        return View(distance, height, pitch, math.exp(float(np.clip(x[2], 2.0, 14.0))))
+
+    def arc_misses(self, x: Floats) -> tuple[Floats, Floats]:
+        """How far each point of either arc lies off its ring, dots."""
+        view = self.view(x)
+        lip, edge = abs(float(x[6])), abs(float(x[7]))
+        upper = _ring_line(view, abs(float(x[4])), 1.0 - lip, lip, x[0] >= 0, -1.0)
+        lower = _ring_line(view, abs(float(x[5])), edge, edge, view.height < edge, 1.0)
+        return _off(self.rim, upper, -1.0), _off(self.foot, lower, 1.0)
+
+    def misses(self, x: Floats) -> Floats:
+        rim, foot = self.arc_misses(x)
+        size = math.exp(float(x[2] - x[1]))  # dots to a height of the piece
+        lens = math.exp(float(x[2])) / self.long_side / self.lens
+        likely = [
+            math.log(lens) / self.lens_spread,
+            math.log(max(1e-4, abs(float(x[6]))) / self.lip) / LIP_SPREAD,
+            (float(x[7]) - FOOT_EDGE) / FOOT_EDGE_SPREAD,
+            float(x[3]) / 0.1,
+            math.log(max(1e-3, abs(float(x[4]))) * size / (RING_OUT * float(self.rim.r.max()))) / RING_SPREAD,
+            math.log(max(1e-3, abs(float(x[5]))) * size / (RING_OUT * float(self.foot.r.max()))) / RING_SPREAD,
+            LOW_CAMERA if x[0] < 0 else 0.0,
+        ]
+        return np.concatenate([rim / DOT_SPREAD, foot / DOT_SPREAD, likely])
+
+
+def _ring_line(view: View, radius: float, height: float, edge: float, far: bool, way: float) -> tuple[Floats, Floats]:
+    """(r, v) of the far or near half of a ring from the axis outward, let out by its edge's radius upward or downward."""
+    turn = np.linspace(math.pi / 2, 0.0, 60) * (-1.0 if far else 1.0)
+    r, v = view.seen(radius, height, turn)
+    along_r, along_v = np.gradient(r), np.gradient(v)
+    size = np.hypot(along_r, along_v) + 1e-12
+    dots = edge * view.focal / view.distance * math.cos(view.rim_seen)
+    # The normal that points up (or down) the picture.
+    flip = way * np.sign(along_r + 1e-12)
+    return r - flip * along_v / size * dots, v + flip * along_r / size * dots
+
+
+def _off(arc: Arc, line: tuple[Floats, Floats], way: float) -> Floats:
+    """Signed distance of each point of an arc from a ring's line, which is carried on straight past its widest, dots."""
+    r, v = np.append(line[0], line[0][-1]), np.append(line[1], line[1][-1] - way * 0.2 * line[0][-1])
+    step_r, step_v = np.diff(r), np.diff(v)
+    to_r, to_v = arc.r[:, None] - r[:-1], arc.v[:, None] - v[:-1]
+    part = np.clip((to_r * step_r + to_v * step_v) / (step_r**2 + step_v**2 + 1e-12), 0.0, 1.0)
+    away = (to_r - part * step_r) ** 2 + (to_v - part * step_v) ** 2
+    near = (np.arange(len(arc.r)), np.argmin(away, axis=1))
+    side = np.sign((step_r * to_v - step_v * to_r)[near])
+    found: Floats = side * np.sqrt(away[near])
+    return found
