@@ -26,6 +26,10 @@ ARC_POINTS = 90
 DOT_SPREAD = 0.5  # of a point of the outline that its neighbours do not share, dots
 LIP_SPREAD, FOOT_EDGE, FOOT_EDGE_SPREAD = 0.3, 0.004, 0.004
 START_DISTANCES = (3.5, 7.0)
+MOST_STEPS, TRIED_ON = 30, 2
+# Ellipses flatter than this are none; a dome's foot is flatter than its top by so much; how far out a bend is measured.
+MOST_FLAT, DOME, INNER = 0.012, 0.35, 0.8
+FAR_OFF = 1e5  # heights of the piece
 # How much wider a ring is than the part of it that is followed.
 RING_OUT, RING_SPREAD = 1.05, 0.1
 
@@ -38,6 +42,7 @@ class Judged:
     others: tuple[View, ...]
     rim_misfit: float
     foot_misfit: float
+    level: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,12 +94,18 @@ def judge_view(r: Floats, v: Floats, long_side: float, lip: float, lens_35mm: fl
         long_side,
         lip,
     )
-    best: Any = None
-    for start in fit.starts():
-        near = least_squares(fit.misses, start, x_scale=fit.scales(), method="lm", max_nfev=400)
-        found = least_squares(fit.misses, near.x, x_scale=fit.scales(), loss="soft_l1", max_nfev=40)
-        if best is None or found.cost < best.cost - 1e-6:
-            best = found
+    near = [
+        least_squares(fit.misses, start, x_scale=fit.scales(), max_nfev=MOST_STEPS, ftol=1e-5, xtol=1e-6)
+        for start in fit.starts()
+    ]
+    near.sort(key=lambda found: float(found.cost))
+    best: Any = min(
+        (
+            least_squares(fit.misses, found.x, x_scale=fit.scales(), loss="soft_l1", max_nfev=MOST_STEPS, ftol=1e-6)
+            for found in near[:TRIED_ON]
+        ),
+        key=lambda found: float(found.cost),
+    )
     rim, foot = fit.arc_misses(best.x)
     return Judged(fit.view(best.x), tuple(fit.view(each) for each in _about(best)), _size(rim), _size(foot))
 
@@ -113,6 +124,31 @@ def _about(best: Any) -> list[Floats]:
         step = step / max(1.0, float(size.max()))  # no further than the formula is nearly straight
         found += [best.x + step, best.x - step]
     return found
+
+
+def flat_ends(r: Floats, v: Floats) -> bool:
+    """Whether a half outline ends as a piece does that is seen level from far off: with a foot that shows no ellipse.
+
+    A camera above the rim sees the foot from higher still, so a foot that is flat under a curved top is a domed top seen
+    level, as a lid has.
+    """
+    least = MOST_FLAT + DOT_SPREAD / max(1.0, float(r.max()))
+    rim, foot = (_bend(arc_of(*line)) for line in ((r, v), (r[::-1], v[::-1])))
+    return foot < least and (rim < least or foot < DOME * rim)
+
+
+def level_view(tall: float) -> Judged:
+    """The view of a piece ``tall`` dots high seen level and from so far off that its rings show as lines."""
+    return Judged(View(FAR_OFF, 0.5, 0.0, tall * FAR_OFF), (), 0.0, 0.0, True)
+
+
+def _bend(arc: Arc) -> float:
+    """Half height over half width of the ellipse of which an arc's middle part would be a half."""
+    wide = RING_OUT * float(arc.r.max())
+    inner = arc.r < INNER * wide
+    bend = 1.0 - np.sqrt(1.0 - (arc.r[inner] / wide) ** 2)
+    away = np.abs(arc.v[inner] - arc.v[0])
+    return float(bend @ away / max(1e-9, float(bend @ bend))) / wide
 
 
 def _flatness(arc: Arc, half_width: float) -> float:

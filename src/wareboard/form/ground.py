@@ -6,6 +6,7 @@ changing its hue, so a darker ground is still ground, as far as a soft shadow go
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +19,7 @@ from wareboard.form.curve import Floats
 BLACK = 16.0
 BORDER_SHARE = 0.06
 GROUND_TONES, PIECE_TONES = 6, 7
-LEAST_SPREAD = 2.0
+LEAST_SPREAD, GRAIN = 2.0, 0.1
 # How dark a soft shadow makes a ground, and how bright a glint, as shares of its colour (cube root of the light).
 DARKEST, BRIGHTEST = 0.6, 1.05
 MOST_SAMPLES = 6000
@@ -64,8 +65,13 @@ def _tones(colours: Floats, count: int, shade: bool) -> Tones:
     """Tones of a sample of colours: clusters drawn by a fixed seed, each with its own spread."""
     from scipy.cluster.vq import kmeans2
 
+    lot = np.random.default_rng(0)
     sample = colours[:: max(1, len(colours) // MOST_SAMPLES)]
-    _, label = kmeans2(sample, count, minit="++", rng=np.random.default_rng(0), iter=12, missing="warn")
+    # A drawing may have one tone alone, which cannot be parted; so little noise as this parts it and changes nothing.
+    sample = sample + lot.normal(0.0, GRAIN, sample.shape)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)  # a cluster that came out empty is left out below
+        _, label = kmeans2(sample, count, minit="++", rng=lot, iter=12, missing="warn")
     means, roots, scales = [], [], []
     for number in range(count):
         mine = sample[label == number]
