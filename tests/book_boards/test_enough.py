@@ -90,8 +90,10 @@ def test_only_the_losses_that_are_ahead_count() -> None:
         StageYield(stage, 0.5, 0.4, 0.6, "") for stage in ("thrown", "handled", "dried", "bisque", "glazed", "fired")
     ]
     cup = stages_for({"trim", "handle", "liner", "paint"})
-    assert [share_ahead(stage, cup, yields) for stage in ("ball", "thrown", "handled", "bone dry", "bisque")] == [
+    told = ("ball", "thrown", "trimmed", "handled", "bone dry", "bisque")
+    assert [share_ahead(stage, cup, yields) for stage in told] == [
         0.5**6,
+        0.5**6,  # the yield of throwing is that of throwing and trimming
         0.5**5,
         0.5**4,
         0.5**3,
@@ -101,3 +103,5 @@ def test_only_the_losses_that_are_ahead_count() -> None:
     assert share_ahead("painted", cup, yields) == 0.5  # painting is the last of this form's glaze work
     assert share_ahead("fired", cup, yields) == share_ahead("packed", cup, yields) == 1.0
     assert is_behind("glazed", "washed", stages_for({"sand"}))  # nothing of it is glazed
+    assert is_behind("thrown", "thrown", stages_for({"throw"}))  # nothing of it is trimmed
+    assert not is_behind("thrown", "thrown", stages_for({"throw", "trim"}))

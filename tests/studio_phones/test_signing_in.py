@@ -97,6 +97,16 @@ def test_a_link_lets_one_phone_in_once_and_not_for_long(people: dict[str, Person
     assert code not in Joining.objects.values_list("code", flat=True)
 
 
+def test_who_is_added_is_a_helper_unless_more_is_chosen(people: dict[str, Person]) -> None:
+    page = Client().get("/phones/").content.decode()
+    assert '<option value="helper" selected>' in page
+    Client().post("/phones/add/", {"name": "Dora"})
+    assert Person.objects.get(name="Dora").role == "helper"
+    wrong = Client().post("/phones/add/", {"name": "Dora", "role": "reader"})  # the name is taken
+    assert wrong.status_code == 422
+    assert '<option value="reader" selected>' in wrong.content.decode()
+
+
 def test_a_lost_phone_is_signed_out_from_the_studio(people: dict[str, Person]) -> None:
     phone = joined(people["helper"])
     assert phone.get("/bench/").status_code == 200

@@ -59,7 +59,7 @@ WORDS = {
 }
 # A yield of the plan is behind a piece once its board stands at this stage or a later one.
 YIELD_BEHIND = {
-    "thrown": "thrown",
+    "thrown": "trimmed",  # "good after throwing and trimming": fresh ware has the trimming still ahead
     "handled": "handled",
     "dried": "bone dry",
     "carried": "bisque",
@@ -92,6 +92,8 @@ def next_stage(stage: str, stages: Sequence[str]) -> str | None:
 def is_behind(yield_stage: str, stage: str, stages: Sequence[str]) -> bool:
     """Whether the losses that a plan's yield stands for are behind pieces at ``stage``."""
     passed = YIELD_BEHIND.get(yield_stage, LAST)
+    if passed == "trimmed" and passed not in stages:
+        passed = "thrown"
     if passed == "glazed":
         passed = next((each for each in reversed(GLAZE_WORK) if each in stages), "washed")
     return ORDER[stage] >= ORDER[passed]

@@ -13,7 +13,7 @@ from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_POST
 
 from wareboard.book.people import entering
-from wareboard.book.people.models import POTTER, ROLES, Person, Phone
+from wareboard.book.people.models import HELPER, POTTER, ROLES, Person, Phone
 from wareboard.errors import WareboardError
 from wareboard.studio.phones import certificate, network
 from wareboard.studio.phones.door import ASK_HERE, asks_here
@@ -47,13 +47,13 @@ def trust_certificate(request: HttpRequest) -> HttpResponse:
 def add_person(request: HttpRequest) -> HttpResponse:
     """Somebody new."""
     try:
-        person = entering.add_person(request.POST.get("name", ""), request.POST.get("role", ""))
+        person = entering.add_person(request.POST.get("name", ""), request.POST.get("role") or HELPER)
         if request.POST.get("password"):
             entering.set_password(person, request.POST["password"])
         messages.success(request, f"{person.name} is among the people.")
     except WareboardError as problem:
         messages.error(request, str(problem))
-        return _shown(request, typed=request.POST.get("name", "")[:80], status=422)
+        return _shown(request, request.POST.get("name", "")[:80], request.POST.get("role") or HELPER, status=422)
     return HttpResponseRedirect(reverse("phones"))
 
 
@@ -132,7 +132,7 @@ def _keep_a_way_in(request: HttpRequest) -> None:
         messages.warning(request, "No potter has a password now, so this machine asks for none.")
 
 
-def _shown(request: HttpRequest, typed: str = "", status: int = 200) -> HttpResponse:
+def _shown(request: HttpRequest, typed: str = "", role: str = HELPER, status: int = 200) -> HttpResponse:
     stands = network.how_open()
     people = Person.objects.filter(left=None).prefetch_related("phones").order_by("called")
     context = {
@@ -142,6 +142,7 @@ def _shown(request: HttpRequest, typed: str = "", status: int = 200) -> HttpResp
         "roles": ROLES,
         "asks_here": asks_here(),
         "typed": typed,
+        "typed_role": role,
         "potter": POTTER,
         "at": "phones",
     }
