@@ -161,3 +161,12 @@ def test_a_tile_of_a_blend_says_what_is_on_it_and_becomes_a_recipe(client: Clien
     assert recipe.current is not None
     assert dict(recipe.current.base)["potash feldspar"] == pytest.approx(45.0)
     assert recipe.current.additions == [["red iron oxide", 4.0]]
+
+
+def test_tiles_are_found_by_the_oxides_in_what_is_on_them(client: Client, corners: list[str]) -> None:
+    """White holds no magnesia, Slate has its dolomite: only the tiles with some of the second hold it."""
+    plan = lay_out(client, "line", [corners[0], corners[2]], tiles="3")
+    page = words(client.get("/glazes/", {"oxide": "MgO"}).content.decode())
+    assert f"{plan.stem}-A2" in page
+    assert f"{plan.stem}-A3" in page
+    assert f"{plan.stem}-A1" not in page

@@ -14,7 +14,6 @@ from django.views.decorators.http import require_http_methods
 
 from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms, writing
-from wareboard.book.keeping import ChangedMeanwhile
 from wareboard.errors import OutOfRange, WareboardError
 from wareboard.glaze.application import Reach
 from wareboard.glaze.forecast import before_the_first
@@ -114,7 +113,7 @@ def _written(request: HttpRequest, code: str) -> HttpResponse:
         if held is None:
             raise OutOfRange(glaze or "the glaze", "it is tied to no recipe", "Tie it first")
         write_into_brief(code, glaze, held.version, signed(request))
-    except (WareboardError, ChangedMeanwhile) as problem:
+    except WareboardError as problem:
         messages.error(request, str(problem))
         return HttpResponseRedirect(here)
     return going(request, here, f"{held.version} is written into the brief. It can be undone there.")

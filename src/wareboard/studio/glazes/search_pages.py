@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
@@ -14,7 +15,10 @@ from wareboard.book.glazes import models, rooms
 from wareboard.errors import WareboardError
 from wareboard.glaze.formula import analysis_wt
 from wareboard.glaze.hazard import flags
+from wareboard.glaze.material import Material
 from wareboard.glaze.oxide import oxides
+from wareboard.glaze.recipe import Recipe
+from wareboard.studio.glazes.blend_reckoned import places_of
 from wareboard.studio.glazes.boxes import Box, Form
 
 ANY = (("", "any"),)
@@ -62,6 +66,8 @@ def _found(form: Form) -> tuple[list[Hit], list[models.TestTile]]:
     hits = []
     tiles = models.TestTile.objects.filter(put_away=None).select_related("version__recipe", "blend", "photo")
     answering = [tile for tile in tiles if _tile_answers(tile, got)]
+    if got["oxide"]:
+        answering = _holding(answering, got["oxide"], shelf)
     for recipe in models.GlazeRecipe.objects.filter(put_away=None).select_related("current__recipe"):
         assert recipe.current is not None
         own = [tile for tile in tiles if tile.version and tile.version.recipe_id == recipe.pk]
@@ -85,11 +91,32 @@ def _found(form: Form) -> tuple[list[Hit], list[models.TestTile]]:
     return hits, answering
 
 
+def _holding(tiles: list[models.TestTile], wanted: str, shelf: Mapping[str, Material]) -> list[models.TestTile]:
+    """The tiles with that oxide in what is on them; each blend is worked out once."""
+    blends: dict[int, Mapping[str, Recipe | None]] = {}
+    found = []
+    for tile in tiles:
+        try:
+            made = rooms.as_recipe(tile.version) if tile.version else _of_blend(tile, blends)
+            if made is not None and wanted in analysis_wt(made, shelf):
+                found.append(tile)
+        except WareboardError:
+            continue  # what cannot be worked out is not said to hold it
+    return found
+
+
+def _of_blend(tile: models.TestTile, blends: dict[int, Mapping[str, Recipe | None]]) -> Recipe | None:
+    if tile.blend is None:
+        return None
+    if tile.blend.pk not in blends:
+        blends[tile.blend.pk] = {place.code: place.recipe for place in places_of(tile.blend)}
+    return blends[tile.blend.pk].get(tile.place_in_blend)
+
+
 def _tile_answers(tile: models.TestTile, got: dict[str, str]) -> bool:
     named = tile.version.recipe.name if tile.version else tile.blend.name if tile.blend else ""
     return (
-        not got["oxide"]
-        and _all_in(got["words"], f"{tile.code} {named} {tile.colour_words} {tile.notes}")
+        _all_in(got["words"], f"{tile.code} {named} {tile.colour_words} {tile.notes}")
         and _all_in(got["surface"], tile.surface)
         and (not got["cone"] or got["cone"] == tile.cone)
     )
