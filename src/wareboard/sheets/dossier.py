@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 from wareboard.errors import Unreadable
 from wareboard.plan.result import Plan, slug
 from wareboard.sheets import calendar_sheets, client_sheets, figures, gauge, glaze_sheets, kiln_sheets, making, summary
+from wareboard.sheets.since_approval import Since
 from wareboard.sheets.typesetting import Paper, stamp_of, typeset
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ def write(
     on_progress: Progress | None = None,
     paper: Paper = "a4",
     loaded: kiln_sheets.Loaded | None = None,
+    since: Since | None = None,
 ) -> tuple[Path, ...]:
     """The files of a dossier, written into ``folder``; the same bytes for the same plan and paper.
 
@@ -51,13 +53,14 @@ def write(
         on_progress: told after each file how many are done, how many there are, and its name.
         paper: "a4" or "letter".
         loaded: the loads as they were arranged by hand, for the shelf plans; as planned if left out.
+        since: the approval of the prototype and what has changed since, told on every sheet.
     Raises:
         Unreadable: if the folder holds things that are no dossier, is a file, or cannot be written to.
     """
     asked, folder = folder, Path(folder).resolve()  # a link stays a link: what it leads to is replaced
     _put_back_what_was_interrupted(folder)
     kept = _not_ours(folder)
-    jobs = dict(files_of(plan, paper, loaded))
+    jobs = dict(files_of(plan, paper, loaded, since))
     _refuse_same_names(folder, kept, jobs)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
@@ -101,13 +104,16 @@ def _write_all(place: Path, jobs: Mapping[str, Make], on_progress: Progress | No
 # --- what is in it ----------------------------------------------------------------------------------------------------
 
 
-def files_of(plan: Plan, paper: Paper = "a4", loaded: kiln_sheets.Loaded | None = None) -> Iterator[tuple[str, Make]]:
+def files_of(
+    plan: Plan, paper: Paper = "a4", loaded: kiln_sheets.Loaded | None = None, since: Since | None = None
+) -> Iterator[tuple[str, Make]]:
     """Name and maker of every file of a dossier, in the order in which they are written."""
     due = plan.brief.due
+    told = since.for_sheets() if since else {}
     stood = loaded or kiln_sheets.Loaded(plan)
 
     def sheet(template: str, data: Callable[[], Mapping[str, object]]) -> Make:
-        return lambda: typeset(template, data(), due)
+        return lambda: typeset(template, {**data(), **told}, due)
 
     def text(words: Callable[[], str]) -> Make:
         return lambda: words().encode("utf-8")

@@ -16,6 +16,7 @@ from wareboard.studio import plans, sections
 from wareboard.studio.answer import Steps
 from wareboard.studio.history import commission_of, current_of, moves
 from wareboard.studio.paper_form import Trouble
+from wareboard.studio.prototypes import approval_pages
 from wareboard.studio.today import now
 
 if TYPE_CHECKING:
@@ -101,7 +102,7 @@ def _shown(request: HttpRequest, code: str, page: str) -> HttpResponse:
         return render(request, "studio/no_plan.html", context)
     context |= sections.BUILDERS[page](here.plan, context["steps"], request.GET)
     if page == "answers":
-        context |= _on_boards(code)
+        context |= _on_boards(code) | approval_pages.at_a_glance(here.commission, here.plan)
     return render(request, f"studio/section_{page}.html", context)
 
 

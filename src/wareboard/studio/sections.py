@@ -29,6 +29,7 @@ NAMES = (
     ("calendar", "Calendar"),
     ("price", "Price"),
     ("sheets", "Sheets"),
+    ("approval", "Approval"),
     ("assumed", "Assumed"),
     ("notices", "Notices"),
 )

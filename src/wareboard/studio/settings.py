@@ -37,6 +37,7 @@ INSTALLED_APPS = [
     "wareboard.book.pieces",
     "wareboard.book.learning",
     "wareboard.book.measures",
+    "wareboard.book.prototypes",
     "wareboard.studio",
 ]
 MIDDLEWARE = [

@@ -108,20 +108,25 @@ def _written(page: Opened) -> Path:
     from wareboard.sheets.dossier import write
     from wareboard.sheets.kiln_sheets import Loaded
     from wareboard.studio.kilns import planned_load
+    from wareboard.studio.prototypes.approval_pages import since_approval
 
     assert page.plan is not None
     code = page.commission.code
     on = plans.basis()
     learned = str(sorted(page.plan.leans.items()))
     stood = planned_load.print_of(page.commission)
-    made_from = (current_of(page.commission).text, on.print, on.day.isoformat(), f"{looked_s(page)}", learned, stood)
+    since = since_approval(page.commission, page.plan)
+    made_from = (
+        current_of(page.commission).text, on.print, on.day.isoformat(), f"{looked_s(page)}", learned, stood, repr(since),
+    )  # fmt: skip
     stamp = hashlib.sha256("\0".join(made_from).encode()).hexdigest()
     folder: Path = settings.WAREBOARD.folder / "dossiers" / code
     mark = folder.with_name(f".{code}.made-from")
     with _one_at_a_time:
         if not (folder.is_dir() and mark.is_file() and mark.read_text(encoding="ascii") == stamp):
             mark.unlink(missing_ok=True)
-            write(page.plan, folder, loaded=Loaded(*planned_load.arranged_plan(page.commission, page.plan)))
+            loaded = Loaded(*planned_load.arranged_plan(page.commission, page.plan))
+            write(page.plan, folder, loaded=loaded, since=since)
             mark.write_text(stamp, encoding="ascii")
     return folder
 

@@ -16,6 +16,7 @@ from wareboard.studio import (
     starting,
     workshop_pages,
 )
+from wareboard.studio.prototypes import approval_pages
 
 urlpatterns = [
     path("", lists.commissions, name="commissions"),
@@ -43,6 +44,7 @@ urlpatterns = [
     path("commissions/<str:code>/history/<str:move>/", history.move, name="move"),
     path("commissions/<str:code>/brief.toml", history.export, name="export"),
     path("commissions/<str:code>/calendar.ics", commission_pages.calendar_file, name="calendar-file"),
+    path("commissions/<str:code>/approval/", approval_pages.approval, name="approval"),
     path("commissions/<str:code>/sheets/", sheet_pages.sheets, name="sheets"),
     path("commissions/<str:code>/sheets/all.zip", sheet_pages.all_sheets, name="all-sheets"),
     path("commissions/<str:code>/sheets/<path:name>", sheet_pages.one_sheet, name="one-sheet"),

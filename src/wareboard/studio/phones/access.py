@@ -15,7 +15,18 @@ POTTERS = frozenset(
 NOT_AT_THE_BENCH: frozenset[str] = frozenset({"bench-enough"})
 # Pages that write out a brief or a client's name: a reader looks at the work, not at whose it is.
 NAME_CLIENTS = frozenset(
-    {"edit", "edit-text", "export", "history", "one-version", "trace-csv", "match", "order-again", "made-as"}
+    {
+        "edit",
+        "edit-text",
+        "export",
+        "history",
+        "one-version",
+        "trace-csv",
+        "match",
+        "order-again",
+        "made-as",
+        "approval",
+    }
 )
 READS = frozenset({"GET", "HEAD", "OPTIONS"})
 

@@ -1,0 +1,99 @@
+"""Approving a prototype, taking that back, and what has changed since."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from django.db import transaction
+
+from wareboard.book.firings import signing
+from wareboard.book.firings.signing import Signed
+from wareboard.book.learning import acting
+from wareboard.book.models import Commission, Version
+from wareboard.book.pieces.models import PiecePhoto
+from wareboard.book.prototypes.models import Approval, ClientPicture
+from wareboard.plan.approved import NOT_THERE, Difference, Fact, differences, facts_of
+from wareboard.plan.own import Own
+
+if TYPE_CHECKING:
+    from wareboard.plan.result import Plan
+
+PROTOTYPES = ("prototype", "sealed")
+SHOWN_DIGEST = 8
+
+
+def approve(
+    commission: Commission, version: Version, plan: Plan, own: Own, day: date, why: str, by: Signed
+) -> Approval:
+    """The prototype frozen as this plan and the pictures stand, and the learned figures kept by which it was planned.
+
+    An approval that stands already gives way; its own words stay in the record's history.
+    """
+    why = why.strip() or "Approved by the client"
+    fields = {
+        "version_id": version.pk,
+        "day": day,
+        "why": why[:200],
+        "facts": [[fact.key, fact.name, fact.words] for fact in facts_of(plan)],
+        "pictures": pictures_of(commission),
+    }
+    with transaction.atomic():
+        acting.keep_figures(commission, own, day, "Kept as approved", by)
+        held = Approval.objects.select_for_update().filter(commission=commission).first()
+        if held is None:
+            return signing.begin(Approval(commission=commission, **fields), why, by)
+        return signing.change(held, {**fields, "put_away": None}, why, by)
+
+
+def take_back(commission: Commission, by: Signed) -> None:
+    """No approval stands any more, and the plan leans on the newest learned figures; both can be had again."""
+    held = standing(commission)
+    if held is not None:
+        with transaction.atomic():
+            signing.put_away(held, "Approval taken back", by)
+            acting.let_figures_go(commission, by)
+
+
+def again(commission: Commission, own: Own, day: date, by: Signed) -> Approval | None:
+    """The approval that was taken back, standing again just as it was; None where there was none."""
+    held = Approval.objects.filter(commission=commission).exclude(put_away=None).first()
+    if held is None:
+        return None
+    with transaction.atomic():
+        acting.keep_figures(commission, own, day, "Kept as approved", by)
+        return signing.fetch_back(held, "Approval stands again", by)
+
+
+def sent(commission: Commission, own: Own, day: date, by: Signed) -> None:
+    """The plan was sent to the client: from now on it goes by the learned figures of that day."""
+    acting.keep_figures(commission, own, day, "Kept as sent to the client", by)
+
+
+def standing(commission: Commission) -> Approval | None:
+    """The approval that stands, if any."""
+    return Approval.objects.select_related("version").filter(commission=commission, put_away=None).first()
+
+
+def changed_since(approval: Approval, plan: Plan) -> tuple[Difference, ...]:
+    """Every fact and picture that is no longer what was approved."""
+    then = [Fact(*row) for row in approval.facts]
+    pictures = _pictures_changed(approval.pictures, pictures_of(approval.commission))
+    return (*differences(then, facts_of(plan)), *pictures)
+
+
+def pictures_of(commission: Commission) -> list[list[str]]:
+    """Name and digest of every picture of the prototype: photographs of prototype pieces, the mark, the painting."""
+    photos = PiecePhoto.objects.filter(
+        piece__commission=commission, piece__kind__in=PROTOTYPES, put_away=None, piece__put_away=None
+    ).select_related("piece", "file")
+    found = [[f"photograph of piece {each.piece.number}", each.file.digest] for each in photos]
+    given = ClientPicture.objects.filter(commission=commission, put_away=None).select_related("file").order_by("kind")
+    return found + [[f"picture of the {each.get_kind_display().lower()}", each.file.digest] for each in given]
+
+
+def _pictures_changed(then: Sequence[Sequence[str]], now: Sequence[Sequence[str]]) -> list[Difference]:
+    old, new = {tuple(row) for row in then}, {tuple(row) for row in now}
+    gone = [Difference(name, digest[:SHOWN_DIGEST], NOT_THERE) for name, digest in sorted(old - new)]
+    return gone + [Difference(name, NOT_THERE, digest[:SHOWN_DIGEST]) for name, digest in sorted(new - old)]

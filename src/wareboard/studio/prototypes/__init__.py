@@ -1,0 +1,1 @@
+"""Pages of the prototype: its approval, the mark, the painting, tiles by colour."""

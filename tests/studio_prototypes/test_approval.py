@@ -1,0 +1,145 @@
+"""A prototype approved, what changes after it, and how that is told on page and sheet."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+from django.test import Client
+
+from tests.sheets.reading_pdf import squeezed, text_of
+from tests.studio_after.conftest import picture
+from wareboard.book import keeping
+from wareboard.book.firings.signing import Signed
+from wareboard.book.learning.models import FiguresKept
+from wareboard.book.models import Commission
+from wareboard.book.pieces import entering
+from wareboard.book.pieces.models import Piece
+from wareboard.book.prototypes.models import Approval
+from wareboard.plan.approved import Difference, differences, facts_of
+from wareboard.sheets.dossier import files_of
+from wareboard.sheets.since_approval import Since
+from wareboard.studio import plans
+from wareboard.studio.today import now
+
+pytestmark = pytest.mark.django_db
+HERE = "/commissions/26-01/approval/"
+
+
+def words(studio: Client, address: str = HERE) -> str:
+    answer = studio.get(address)
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+def do(studio: Client, what: str, **more: str) -> None:
+    assert studio.post(HERE, {"do": what, **more}).status_code == 302
+
+
+def rewrite(cups: Commission, old: str, new: str) -> None:
+    cups.paper.refresh_from_db()
+    assert cups.paper.current is not None
+    text = cups.paper.current.text
+    assert old in text
+    keeping.write(cups.paper, text.replace(old, new), seen=None, why="Changed", who="Ada", when=now())
+
+
+def test_nothing_is_approved_at_first(studio: Client, cups: Commission) -> None:
+    assert "Not approved yet" in words(studio)
+    assert "approved" not in words(studio, "/commissions/26-01/").lower().replace("approval", "")
+
+
+def test_approval_freezes_the_prototype_and_keeps_the_learned_figures(studio: Client, cups: Commission) -> None:
+    do(studio, "approve", why="Yes, by letter")
+    page = words(studio)
+    assert "Yes, by letter" in page
+    assert "Nothing has changed since" in page
+    assert FiguresKept.objects.get(commission=cups, put_away=None).why == "Kept as approved"
+    assert {"forms.cup.height", "forms.cup.ball", "glazes.white.recipe", "clay", "mark"} <= {
+        row[0] for row in Approval.objects.get().facts
+    }
+
+
+def test_what_changes_after_approval_is_told_with_both_values(studio: Client, cups: Commission) -> None:
+    do(studio, "approve")
+    rewrite(cups, 'rim = "84 mm"', 'rim = "88 mm"')
+    rewrite(cups, '"whiting" = 20', '"whiting" = 21')
+    for address in (HERE, "/commissions/26-01/"):
+        page = words(studio, address)
+        assert "84 mm" in page
+        assert "88 mm" in page
+        assert "White, recipe" in page
+    assert "Cup, height fired" not in words(studio, "/commissions/26-01/")
+
+
+def test_a_photograph_of_the_prototype_that_comes_later_is_told(studio: Client, cups: Commission) -> None:
+    by = Signed("Ada", now())
+    do(studio, "approve")
+    prototype = Piece.objects.create(commission=cups, number=1, key="p" * 8, kind="prototype", form="Cup")
+    entering.add_photo(prototype, picture(), "cup.jpg", "", by)
+    assert "Photograph of piece 1" in words(studio, "/commissions/26-01/")
+
+
+def test_approval_can_be_taken_back_and_put_back(studio: Client, cups: Commission) -> None:
+    do(studio, "approve")
+    do(studio, "take-back")
+    assert "Not approved yet" in words(studio)
+    assert not FiguresKept.objects.filter(put_away=None).exists()
+    do(studio, "again")
+    assert "Approved on 25 November 2026" in words(studio)
+    assert FiguresKept.objects.filter(put_away=None).exists()
+
+
+def test_sending_keeps_the_learned_figures_without_approving(studio: Client, cups: Commission) -> None:
+    do(studio, "sent")
+    assert FiguresKept.objects.get(commission=cups).why == "Kept as sent to the client"
+    assert "Not approved yet" in words(studio)
+
+
+def test_an_unknown_button_is_refused(studio: Client, cups: Commission) -> None:
+    assert studio.post(HERE, {"do": "sell"}).status_code == 404
+
+
+def test_facts_that_come_or_go_are_differences() -> None:
+    from wareboard.plan.approved import Fact
+
+    then, now_ = (
+        (Fact("a", "rim", "84 mm"), Fact("b", "lid", "60 mm")),
+        (Fact("a", "rim", "84 mm"), Fact("c", "foot", "50")),
+    )
+    assert differences(then, now_) == (
+        Difference("lid", "60 mm", "not there"),
+        Difference("foot", "not there", "50"),
+    )
+
+
+def test_every_sheet_of_the_dossier_tells_what_changed(cups: Commission, tmp_path: Path) -> None:
+    assert cups.paper.current is not None
+    plan = plans.plan_of_version(cups.paper.current, plans.basis())
+    since = Since(date(2026, 11, 20), (Difference("Cup, rim fired", "84 mm", "88 mm"),))
+    told = 0
+    for name, make in files_of(plan, since=since):
+        if name.endswith(".pdf"):
+            text = _text(make(), tmp_path)
+            assert squeezed("Changed since approval on 20 Nov 2026: 1 thing is listed") in text, name
+            assert squeezed("Cup, rim fired") in text, name
+            told += 1
+    assert told >= 8
+    quiet = dict(files_of(plan, since=replace(since, changed=())))
+    assert squeezed("As approved on 20 Nov 2026") in _text(quiet["quote.pdf"](), tmp_path)
+    assert "approvedon" not in _text(dict(files_of(plan))["quote.pdf"](), tmp_path).lower()
+
+
+def _text(pdf: bytes, folder: Path) -> str:
+    file = folder / "sheet.pdf"
+    file.write_bytes(pdf)
+    return squeezed(text_of(file))
+
+
+def test_facts_stay_the_same_for_the_same_plan(cups: Commission) -> None:
+    assert cups.paper.current is not None
+    plan = plans.plan_of_version(cups.paper.current, plans.basis())
+    assert facts_of(plan) == facts_of(plan)
+    assert len({fact.key for fact in facts_of(plan)}) == len(facts_of(plan))
