@@ -6,10 +6,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from tests.book_learning.conftest import LONG_AGO
-from tests.book_measures.conftest import begin, measured
+from tests.book_learning.conftest import CUPS, LONG_AGO
+from tests.book_learning.test_the_loop import NEXT, planned
+from tests.book_measures.conftest import begin, commission, measured
+from wareboard.book.glazes.models import GlazeBatch, GlazeRecipe, RecipeVersion
 from wareboard.book.learning.own import figures_on
 from wareboard.book.measures import read
+from wareboard.book.measures.charts import agreed_size
 from wareboard.book.measures.measuring import take_back
 from wareboard.book.models import Commission
 from wareboard.plan.own import shrinkage_key
@@ -73,3 +76,51 @@ def test_the_rooms_air_is_the_last_one_measured_and_not_an_old_one(tea: Commissi
     found = read.climate(LONG_AGO + timedelta(hours=6))
     assert (found.temp_c, found.humidity) == (21.0, 0.55)
     assert read.climate(LONG_AGO + timedelta(days=30)).temp_c is None
+
+
+def test_weigh_ins_teach_how_fast_ware_dries_here(tea: Commission) -> None:
+    """Five weights of one marked piece down to two a day apart that agree: the pace of drying has one record."""
+    board = begin(tea, 12)
+    for at_h, grams in ((0.5, 480.0), (20.0, 440.0), (60.0, 400.0), (140.0, 381.0), (165.0, 380.8)):
+        measured(None, "weigh-in", grams, at_h=at_h, board=board.code, piece="3", stage="thrown")
+    figure = next(each for each in figures_on(THE_DAY) if each.group == "drying")
+    assert figure.records == 1
+    assert "5 weighings of Cup" in figure.seen[0].words
+
+
+def test_pick_ups_at_the_bench_teach_how_much_a_dip_lays_on(tea: Commission) -> None:
+    """Definition: gain over area; 11.4 g on 240 cm2 is 0.0475 g/cm2."""
+    batch = _bucket()
+    for gain in (11.2, 11.4, 11.6):
+        measured(None, "pick-up", 300.0 + gain, before_g=300.0, bucket=batch.number, area_mm2=24_000.0, dwell_s=3.0)
+    measured(None, "pick-up", 309.0, before_g=300.0, bucket=batch.number)  # of no known area: it teaches nothing
+    figure = next(each for each in figures_on(THE_DAY) if each.group == "glaze")
+    assert figure.records == 3
+    assert sorted(each.value for each in figure.seen)[1] == pytest.approx(11.4 / 240.0)
+
+
+def _bucket() -> GlazeBatch:
+    recipe = GlazeRecipe.objects.create(name="White")
+    version = RecipeVersion.objects.create(recipe=recipe, number=1, base=[], written=LONG_AGO)
+    return GlazeBatch.objects.create(number=7, version=version, day=THE_DAY, wanted_gravity=1.45, dry_density=2.6)
+
+
+def test_pieces_measured_wet_and_fired_plan_the_next_commission_of_their_clay(tea: Commission) -> None:
+    """Wet = fired / (1 - shrinkage): the next plan's wet height is that of the shrinkage measured here, and says so."""
+    _pairs(tea, 0.14, count=8)
+    _pairs(tea, 0.125, what="mouth", count=8)
+    plan = planned(commission(NEXT, "Next"))
+    assert plan.clay.shrinkage_height.value == pytest.approx(0.14, abs=0.003)
+    assert plan.clay.shrinkage_height.source == "yours, from 8 pieces"
+    assert plan.clay.shrinkage_width.value == pytest.approx(0.125, abs=0.003)
+    assert plan.forms[0].lengths["height"].wet_mm == pytest.approx(95.0 / (1.0 - plan.clay.shrinkage_height.value))
+
+
+def test_what_was_agreed_is_a_fired_size_and_as_thrown_the_same_over_one_less_the_shrinkage(tea: Commission) -> None:
+    """Definition; the brief gives 95 mm and no tolerance, the usual one is 3 mm (common practice)."""
+    assert agreed_size(tea, "Cup", "height", "fired") == (92.0, 98.0)
+    assert agreed_size(tea, "Cup", "height", "thrown") is None  # its brief states no shrinkage
+    stated = commission(CUPS.replace('name = "Stoneware B"', 'name = "Stoneware B"\nshrinkage = "12 %"'), "Stated")
+    assert agreed_size(stated, "Cup", "height", "thrown") == pytest.approx((92.0 / 0.88, 98.0 / 0.88))
+    assert agreed_size(stated, "Cup", "foot", "thrown") is None
+    assert agreed_size(stated, "Cup", "height", "bisque") is None

@@ -147,6 +147,15 @@ def test_the_chart_names_the_rule_and_the_measure_page_says_stop(studio: Client,
     assert "<svg" in shown
 
 
+def test_the_handbooks_flow_rates_give_the_handbooks_limits(studio: Client, demo: Commission) -> None:
+    """NIST/SEMATECH e-Handbook 6.3.2.2, ten flow rates: middle 50.81, limits 55.8041 and 45.8159; typed in as heights."""
+    for piece, value in enumerate((49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1), 1):
+        send(studio, str(value), piece=str(piece), stage="trimmed", confirmed="yes")
+    shown = studio.get("/bench/measure/26-01/chart/?form=Handled+cup&what=height&stage=trimmed").content.decode()
+    for words in ("middle 50.81", "upper limit 55.8", "lower limit 45.82", "Carry on"):
+        assert words in shown
+
+
 def test_fired_ware_is_held_against_what_was_agreed(studio: Client, demo: Commission) -> None:
     for piece, mm in enumerate((94.4, 95.1, 95.6, 94.9, 95.2, 94.7), 1):
         send(studio, str(mm), piece=str(piece), stage="fired", confirmed="yes")

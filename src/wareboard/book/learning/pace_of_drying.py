@@ -18,6 +18,7 @@ from wareboard.book.boards.stages import ORDER, WRAPPED
 from wareboard.book.learning.briefs import FormFacts, facts_of
 from wareboard.book.learning.figures import Figure, Marks, Seen
 from wareboard.book.learning.measured_figures import measured_figure
+from wareboard.book.measures.read import WeighIn, weigh_ins_of
 from wareboard.book.reckoning.learned import prior
 from wareboard.plan.own import DRYING_KEY
 
@@ -50,35 +51,36 @@ def drying_figures(before: datetime, marks: Marks) -> list[Figure]:
     ]  # fmt: skip
 
 
-def _weighings(before: datetime) -> list[tuple[Board, list[Entry]]]:
+def _weighings(before: datetime) -> list[tuple[Board, list[WeighIn]]]:
     rows = Entry.objects.filter(kind="weigh", standing=STANDS, written__lt=before, grams__gt=0.0)
     rows = rows.exclude(undone_by__written__lt=before)
     wet = [stage for stage in ORDER if ORDER["thrown"] <= ORDER[stage] <= ORDER["bone dry"]]
     newest = Board.objects.select_related("commission__paper__current").order_by("-pk")[:MOST_BOARDS]
     boards = {board.pk: board for board in newest}
-    found: dict[int, list[Entry]] = {}
+    found: dict[int, list[WeighIn]] = {}
     for entry in rows.filter(board_id__in=list(boards), stage_from__in=wet).order_by("board_id", "happened"):
-        found.setdefault(entry.board_id, []).append(entry)
-    return [(boards[pk], entries) for pk, entries in found.items()]
+        seen = WeighIn(entry.happened, float(entry.grams or 0.0), entry.state_from == WRAPPED, entry.stage_from)
+        found.setdefault(entry.board_id, []).append(seen)
+    for pk, weighed in weigh_ins_of(boards, before).items():
+        if len(weighed) > len(found.get(pk, ())):
+            found[pk] = weighed
+    return [(boards[pk], weighed) for pk, weighed in found.items()]
 
 
-def _seen(board: Board, entries: Sequence[Entry]) -> Seen | None:
+def _seen(board: Board, weighed: Sequence[WeighIn]) -> Seen | None:
     form = facts_of(board.commission).forms.get(board.form)
-    if form is None or len(entries) < LEAST_WEIGHINGS:
+    if form is None or len(weighed) < LEAST_WEIGHINGS:
         return None
-    start = entries[0].happened
+    start = weighed[0].when
     begun = board.entries.filter(stage_to="thrown").order_by("number").values_list("happened", flat=True).first()
-    if entries[0].stage_from != "thrown" or (begun and (start - begun).total_seconds() > SOON_H * 3600.0):
+    if weighed[0].stage != "thrown" or (begun and (start - begun).total_seconds() > SOON_H * 3600.0):
         return None
-    rows = [
-        Weighed((each.happened - start).total_seconds() / 3600.0, float(each.grams or 0.0), each.state_from == WRAPPED)
-        for each in entries
-    ]
+    rows = [Weighed((each.when - start).total_seconds() / 3600.0, each.grams, each.covered) for each in weighed]
     factor = factor_of(rows, form)
     if factor is None:
         return None
     words = f"{len(rows)} weighings of {form.name} over {rows[-1].hours:.0f} h, board {board.code}"
-    day = timezone.localdate(entries[-1].happened)
+    day = timezone.localdate(weighed[-1].when)
     return Seen(f"drying/{board.code}", factor, words, day, ("board", board.code))
 
 

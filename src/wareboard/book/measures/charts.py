@@ -14,6 +14,7 @@ from wareboard.book.measures.what import CHARTED, FOOT, HEIGHT, MOUTH, WEIGHT, W
 from wareboard.book.models import Commission
 from wareboard.book.reckoning.run_rules import STOP
 from wareboard.errors import WareboardError
+from wareboard.plan.brief import Clay
 
 MOST_CHARTED = 120
 # Limits are set by the first pieces once there are so many: a drift must not set its own limits.
@@ -65,21 +66,34 @@ def run_of(commission: Commission, form: str, name: str, stage: str, most: int =
 
 
 def agreed_size(commission: Commission, form: str, name: str, stage: str) -> tuple[float, float] | None:
-    """Lowest and highest that was agreed, mm; None where nothing was, or where the stage is not yet the fired size.
+    """Lowest and highest that was agreed, mm; None where nothing was, or where the stage lies between wet and fired.
 
-    A fired size of the brief with its tolerance; the usual one where the brief gives none.
+    A fired size of the brief with its tolerance (the usual one where the brief gives none); as thrown, both over one less
+    the shrinkage that the brief states. Source: definition of linear shrinkage on the plastic length.
     """
-    if stage not in FIRED_STAGES or name not in TO_FORM:
-        return None
     brief = facts_of(commission).brief
     found = next((each for each in brief.forms if each.name == form), None) if brief else None
-    size = getattr(found, TO_FORM[name]) if found else None
-    if found is None or size is None:
+    if brief is None or found is None or name not in TO_FORM:
+        return None
+    size = getattr(found, TO_FORM[name])
+    grown = _grown(brief.clay, name, stage)
+    if size is None or grown is None:
         return None
     half = found.height_tolerance if name == HEIGHT else found.width_tolerance
     if half is None:
         half = reference.default(f"tolerance.{'height' if name == HEIGHT else 'width'}_mm").value
-    return size - half, size + half
+    return (size - half) * grown, (size + half) * grown
+
+
+def _grown(clay: Clay, name: str, stage: str) -> float | None:
+    """How much larger than fired a size is at a stage; None where that is not known, or a foot is not cut yet."""
+    if stage in FIRED_STAGES:
+        return 1.0
+    if stage != "thrown" or name == FOOT:
+        return None
+    own = clay.shrinkage_height if name == HEIGHT else clay.shrinkage_width
+    shrinkage = clay.shrinkage if own is None else own
+    return None if shrinkage is None else 1.0 / (1.0 - shrinkage)
 
 
 def run_chart_of(name: str, run: Sequence[Read], agreed: tuple[float, float] | None):  # type: ignore[no-untyped-def]

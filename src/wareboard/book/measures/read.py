@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -105,6 +105,29 @@ def weighings(board: Board) -> list[WeighIn]:
     rows = sorted(most, key=lambda each: each.when)
     worked = _worked(board) if rows else set()
     return [each for each in rows if _clay_of(each.stage, worked) == _clay_of(rows[-1].stage, worked)]
+
+
+def weigh_ins_of(boards: Mapping[int, Board], before: datetime) -> dict[int, list[WeighIn]]:
+    """By the key of a board, the weigh-ins of its most weighed marked piece while it was wet, the first first.
+
+    Args:
+        boards: by key; before: only what was written before this moment.
+    """
+    rows = Measurement.objects.filter(board__in=list(boards), what=WEIGH_IN, stands=True, written__lt=before)
+    by_piece: dict[tuple[int, str], list[Measurement]] = {}
+    for row in rows.order_by("board", "what", "happened"):
+        if row.board_id is not None and ORDER["thrown"] <= ORDER[row.stage] <= ORDER["bone dry"]:
+            by_piece.setdefault((row.board_id, row.piece), []).append(row)
+    most: dict[int, list[Measurement]] = {}
+    for (pk, _), found in by_piece.items():
+        if len(found) > len(most.get(pk, ())):
+            most[pk] = found
+    told: dict[int, list[WeighIn]] = {}
+    for pk, found in most.items():
+        turns = cover_of(boards[pk])
+        covers = [covered_at(row.happened, turns, boards[pk]) for row in found]
+        told[pk] = [WeighIn(r.happened, r.value, c, r.stage) for r, c in zip(found, covers, strict=True)]
+    return told
 
 
 def cover_of(board: Board) -> list[tuple[datetime, bool, bool]]:

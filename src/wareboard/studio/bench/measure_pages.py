@@ -15,7 +15,7 @@ from wareboard.book.boards.models import Board
 from wareboard.book.boards.stages import ORDER, WORDS
 from wareboard.book.measures import charts
 from wareboard.book.measures.measuring import last_of
-from wareboard.book.measures.models import Measurement
+from wareboard.book.measures.models import Measurement, Turn
 from wareboard.book.measures.what import (
     CHARTED,
     DENSITY,
@@ -59,9 +59,11 @@ def measures(request: HttpRequest) -> HttpResponse:
     """Where measuring begins: the forms in hand; slip, pick-up and the room's air; what was measured last."""
     there = all_in_hand(now())
     lately = Measurement.objects.filter(stands=True).order_by("-id")[:MOST_SHOWN]
+    turns = Turn.objects.select_related("measurement").order_by("-pk")[:MOST_SHOWN]
     context = {
         "at": "bench",
         "page": "measure",
+        "turns": [(turn, turn.measurement, said_of(turn.measurement)) for turn in turns],
         "there": there if "all" in request.GET else there[:MOST_COMMISSIONS],
         "left": 0 if "all" in request.GET else max(0, len(there) - MOST_COMMISSIONS),
         "air": [KNOWN[TEMPERATURE], KNOWN[HUMIDITY], KNOWN[DENSITY]],

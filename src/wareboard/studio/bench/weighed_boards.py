@@ -13,6 +13,7 @@ from wareboard.book.boards.stages import ORDER
 from wareboard.book.measures.by_weight import LEAST, ByWeight, Foretold, by_weight
 from wareboard.book.measures.models import KeptDrying, Measurement
 from wareboard.book.measures.what import WEIGH_IN
+from wareboard.quantities import show_duration
 from wareboard.studio.today import now
 
 Weighings = tuple[tuple[int, int], ...]
@@ -100,7 +101,7 @@ def alarms(board: Board, seen: ByWeight | None) -> list[tuple[str, str]]:
     if seen.join is not None:
         ahead.append((f"{board.code}: look whether handles go on", seen.join.low))
     minutes = [(words, round((when - moment).total_seconds() / 60.0)) for words, when in ahead]
-    return [(words, f"{each} min") for words, each in minutes if each >= 1]
+    return [(words, show_duration(60.0 * each)) for words, each in minutes if each >= 1]
 
 
 def _marks(keys: list[int]) -> dict[int, Weighings]:
