@@ -99,6 +99,44 @@ def test_every_wrong_cell_is_told_beside_its_row_and_all_that_was_typed_stays(st
     assert Board.objects.count() == 1
 
 
+def test_since_when_and_where_are_taken_in_with_the_board_and_undone_with_it(studio: Client, demo: Commission) -> None:
+    address = f"/bench/begin/{demo.code}/"
+    pasted = (
+        "Board\tForm\tPieces\tStage\tSince when\tShelf\n"
+        "H7\tcup\t24\tdrying\t2 days\t3\n\t\t12\t\t\tby the stove\n\tplate\t9\tthrown\t5 h\n"
+    )
+    studio.post(address, {"key": "begin-key-07", "pasted": pasted})
+    found = list(Board.objects.order_by("pk"))
+    assert [(board.code, board.shelf) for board in found] == [("H7", "Shelf 3"), ("H8", "by the stove"), ("S1", "")]
+    assert [round((now() - board.since).total_seconds() / 3600) for board in found] == [48, 48, 5]
+    assert found[0].state_since == found[0].since  # under cover since then
+    assert "2 entries" not in text(studio.get("/bench/paper/"))
+    sheet = KeptSheet.objects.get()
+    assert sheet.entries == 5
+    studio.post(f"/bench/paper/sheets/{sheet.pk}/undo/")
+    assert not Board.objects.filter(pieces__gt=0).exists()
+    assert not Board.objects.exclude(shelf="").exists()
+
+
+def test_a_wrong_day_or_shelf_is_told_beside_its_cell_and_none_is_kept(studio: Client, demo: Commission) -> None:
+    sent = {
+        "key": "begin-key-08",
+        "code": ["", ""],
+        "form": ["cup", "cup"],
+        "pieces": ["24", "12"],
+        "stage": ["drying", "drying"],
+        "since": ["3/4", "soon"],
+        "place": ["99", "<script>alert(1)</script>"],
+    }
+    answer = studio.post(f"/bench/begin/{demo.code}/", sent)
+    assert answer.status_code == 422
+    assert 'href="#since-1"' in text(answer)
+    assert 'href="#place-1"' in text(answer)
+    assert 'value="3/4"' in text(answer)
+    assert "<script>alert" not in answer.content.decode()
+    assert not Board.objects.exists()
+
+
 def test_a_whole_sheet_is_undone_and_its_codes_are_free_again(studio: Client, demo: Commission) -> None:
     sent = {"code": ["H7", "S3"], "form": ["cup", "plate"], "pieces": ["24", "12"], "stage": ["drying", "fired"]}
     studio.post(f"/bench/begin/{demo.code}/", sent | {"key": "begin-key-05"})

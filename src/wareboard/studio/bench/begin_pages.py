@@ -5,27 +5,32 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
+from itertools import zip_longest
 
 from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from wareboard.book.boards import acting, whole_sheet
+from wareboard.book.boards import acting, shelves, whole_sheet
 from wareboard.book.boards.asking import Asked
 from wareboard.book.boards.codes import on_the_ware
 from wareboard.book.boards.models import Board, Entry
 from wareboard.book.boards.stages import STAGES, WORDS
 from wareboard.errors import Unreadable, WareboardError
 from wareboard.studio.bench.reading import fresh_key
+from wareboard.studio.bench.since_when import since_when
 from wareboard.studio.bench.standing import InHand, all_in_hand
 from wareboard.studio.context import who
 from wareboard.studio.paper_form import Trouble
 from wareboard.studio.today import now
 
-COLUMNS = ("code", "form", "pieces", "stage")
+COLUMNS = ("code", "form", "pieces", "stage", "since", "place")
+ALSO_CALLED = {"shelf": "place", "where": "place", "sincewhen": "since", "when": "since", "board": "code"}
 ROWS, MOST_ROWS = 12, 200
 PASTED = "pasted"
 
@@ -39,6 +44,8 @@ class Row:
     form: str = ""
     pieces: str = ""
     stage: str = ""
+    since: str = ""
+    place: str = ""
     wrong: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -70,6 +77,7 @@ def begin(request: HttpRequest, code: str = "") -> HttpResponse:
         "troubles": troubles,
         "key": request.POST.get("key") or fresh_key(),
         "stages": chosen.stage_choices,
+        "places": [shelves.name_of(number) for number in range(1, shelves.how_many() + 1)],
         "pasted": "" if rows else request.POST.get(PASTED, ""),
     }
     return render(request, "bench/begin.html", context, status=422 if troubles else 200)
@@ -78,7 +86,7 @@ def begin(request: HttpRequest, code: str = "") -> HttpResponse:
 def _rows_sent(request: HttpRequest) -> list[Row]:
     """The rows of the grid, those of a spreadsheet behind them."""
     columns = [request.POST.getlist(name) for name in COLUMNS]
-    rows = [Row(0, *(each.strip()[:80] for each in row)) for row in zip(*columns, strict=False)]
+    rows = [Row(0, *(each.strip()[:80] for each in row)) for row in zip_longest(*columns, fillvalue="")]
     while rows and rows[-1].empty:
         rows.pop()
     rows += rows_of(request.POST.get(PASTED, ""))
@@ -96,6 +104,7 @@ def rows_of(text: str) -> list[Row]:
     cells = [[cell.strip().strip('"')[:80] for cell in line.split(between)] for line in lines]
     order: Sequence[str] = COLUMNS
     heads = [re.sub(r"[^a-z]", "", cell.lower()) for cell in cells[0]]
+    heads = [ALSO_CALLED.get(head, head) for head in heads]
     if "pieces" in heads or "form" in heads:
         order, cells = heads, cells[1:]
     rows = []
@@ -113,7 +122,7 @@ class _NotAll(Exception):
 
 
 def _begin_rows(rows: list[Row], there: InHand, key: str, writer: str, troubles: list[Trouble]) -> list[Board]:
-    """The boards of the filled rows, all or none; an empty form or stage is that of the row above."""
+    """The boards of the filled rows, all or none; an empty form, stage or since is that of the row above."""
     begun: list[Board] = []
     above = Row(0, form=there.names[0] if len(there.names) == 1 else "")
     try:
@@ -122,7 +131,7 @@ def _begin_rows(rows: list[Row], there: InHand, key: str, writer: str, troubles:
                 if row.empty:
                     continue
                 board = _begin_row(row, above, there, key, writer)
-                above = Row(0, form=row.form or above.form, stage=row.stage or above.stage)
+                above = Row(0, "", row.form or above.form, "", row.stage or above.stage, row.since or above.since)
                 if board is not None:
                     begun.append(board)
             troubles += [
@@ -148,15 +157,41 @@ def _begin_row(row: Row, above: Row, there: InHand, key: str, writer: str) -> Bo
     if pieces < 1:
         shown = f"{row.pieces!r} is" if row.pieces else "nothing is"
         row.wrong["pieces"] = f"{shown} no count; write how many stand on it."
+    since = _since_or_wrong(row, above)
+    place = _place_or_wrong(row)
     if row.wrong:
         return None
-    asked = Asked(f"{key}:{row.number}", "begin", writer, now(), pieces=pieces, to=labels.get(stage, stage), sheet=key)
+    asked = Asked(f"{key}:{row.number}", "begin", writer, since, pieces=pieces, to=labels.get(stage, stage), sheet=key)
     try:
         entry: Entry = acting.begin(asked, there.commission, form, row.code, now()).entry
+        if place:
+            put = Asked(f"{key}:{row.number}:p", "shelve", writer, now(), entry.board.code, place=place, sheet=key)
+            acting.act(put, now())
         return entry.board
     except WareboardError as problem:
         row.wrong["code" if isinstance(problem, Unreadable) or row.code else "pieces"] = str(problem)
         return None
+
+
+def _since_or_wrong(row: Row, above: Row) -> datetime:
+    """Since when the pieces stand at their stage; what is wrong beside the cell."""
+    here = timezone.localtime(now())
+    try:
+        return since_when(row.since or above.since, here)
+    except WareboardError as problem:
+        row.wrong["since"] = str(problem)
+        return here
+
+
+def _place_or_wrong(row: Row) -> str:
+    """What a shelf is called, for its number or its name; any other place as it was written."""
+    numbered = re.fullmatch(r"(?:shelf\s*)?(\d{1,4})", row.place.casefold())
+    if numbered is None:
+        return row.place[: acting.LONGEST_SHELF]
+    if 1 <= int(numbered[1]) <= shelves.how_many():
+        return shelves.name_of(int(numbered[1]))
+    row.wrong["place"] = f"there are shelves 1 to {shelves.how_many()}; their number is kept on Paper."
+    return ""
 
 
 def _or_wrong(row: Row, name: str, written: str, known: Iterable[str]) -> str:

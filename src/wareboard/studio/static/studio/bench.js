@@ -507,7 +507,7 @@
     const next = at.row + (down ? 1 : -1);
     if (next < 0) return;
     if (next >= cellsOf(grid).length) rowAdded(grid);
-    const box = cellsOf(grid)[next][event.key === "Enter" && at.column === 3 ? 0 : at.column];
+    const box = cellsOf(grid)[next][event.key === "Enter" && at.column >= 3 ? 0 : at.column];
     box.focus();
     box.select();
   });
