@@ -86,7 +86,8 @@ def begin(request: HttpRequest, code: str = "") -> HttpResponse:
 def _rows_sent(request: HttpRequest) -> list[Row]:
     """The rows of the grid, those of a spreadsheet behind them."""
     columns = [request.POST.getlist(name) for name in COLUMNS]
-    rows = [Row(0, *(each.strip()[:80] for each in row)) for row in zip_longest(*columns, fillvalue="")]
+    cells = [[each.strip()[:80] for each in row] for row in zip_longest(*columns, fillvalue="")]
+    rows = [Row(0, code, form, pieces, stage, since, place) for code, form, pieces, stage, since, place in cells]
     while rows and rows[-1].empty:
         rows.pop()
     rows += rows_of(request.POST.get(PASTED, ""))
