@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import click
 
 from wareboard.errors import NotInTable
+from wareboard.plan.slug import slug
 
 if TYPE_CHECKING:
     from wareboard.plan.result import FormPlan, Plan
@@ -74,3 +75,41 @@ def solid_command(brief: Path, name: str | None, stage: str, out: Path, working:
     click.echo(f"{out} written ({len(content) / 1000:.0f} kB). A drawing of the form, not the piece itself.")
     for step in clay_steps(form, stage, whole) if working else ():
         click.echo(step)
+
+
+@form_command.command("gauges")
+@click.argument("brief", type=BRIEF)
+@click.option("--form", "name", help=WHICH)
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper to print on."
+)
+@click.option("--out", type=FILE, required=True, help="PDF to write; life size, over as many pages as it takes.")
+@click.option("--svg", type=click.Path(file_okay=False, path_type=Path), help="Folder for each pattern as an SVG.")
+@click.option("--measured", help='What the line of 100 mm across measured on an uncorrected print, such as "98.5 mm".')
+@click.option("--measured-up", help="What the line of 100 mm up measured; as across when left out.")
+def gauges_command(
+    brief: Path,
+    name: str | None,
+    paper: Literal["a4", "letter"],
+    out: Path,
+    svg: Path | None,
+    measured: str | None,
+    measured_up: str | None,
+) -> None:
+    """Write the life-size patterns of a form of BRIEF: ribs, calipers, foot, handle, strap, lid, cutting guide."""
+    from wareboard.quantities import length_mm
+    from wareboard.sheets.patterns import correction_from, pattern_pdf, patterns_of
+
+    plan = plan_of(brief)
+    form = form_of(plan, name)
+    across = measured or measured_up
+    up = measured_up or measured
+    drawn = correction_from(length_mm(across), length_mm(up)) if across and up else None
+    out.write_bytes(pattern_pdf(plan, form, paper, drawn))
+    found = patterns_of(form)
+    click.echo(f"{form.name}: {', '.join(pattern.name for pattern in found)}")
+    if svg is not None:
+        svg.mkdir(parents=True, exist_ok=True)
+        for pattern in found:
+            (svg / f"{slug(form.name)}-{slug(pattern.name)}.svg").write_text(pattern.svg(), encoding="utf-8")
+    click.echo(f"{out} written. Print at 100 % and measure both lines of 100 mm before cutting.")

@@ -41,3 +41,18 @@ def line_of(profile: Profile, handle: Strap, at_mm: float | None = None) -> Floa
     part = (line[:, 0] - line[0, 0]) / (line[-1, 0] - line[0, 0])
     low, high = (profile.radius_at_mm(float(height)) for height in (line[0, 0], line[-1, 0]))
     return np.column_stack([line[:, 0], line[:, 1] + low + part * (high - low)])
+
+
+def finger_room_mm(profile: Profile, handle: Strap, at_mm: float | None = None) -> float:
+    """Widest room for the fingers, level, between the wall and the inner face of a joined handle.
+
+    On a piece that bulges between the roots it is less than the gap that the handle was drawn with.
+
+    Args:
+        profile, handle, at_mm: as in `line_of`.
+    """
+    line = line_of(profile, handle, at_mm)
+    left = handle.taper + (1 - handle.taper) * np.linspace(0.0, 1.0, len(line))
+    side = profile.outer_mm[profile.standing :]
+    inner = line[:, 1] - handle.thickness_mm * left / 2
+    return float((inner - np.interp(line[:, 0], side[:, 0], side[:, 1])).max())

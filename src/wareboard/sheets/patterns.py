@@ -1,0 +1,313 @@
+"""Life-size patterns of a form on paper: set out on pages, the larger cut over several that join at register marks.
+
+Every page carries a line of 100 mm across and one up to check the print by. Where a printer's own error is known, all
+that is printed is drawn larger or smaller by as much, so that it comes out true.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from wareboard.errors import OutOfRange
+from wareboard.form.gauges import Pattern, bars, foot_ring, handle_side, inner_rib, outer_rib, strap_flat
+from wareboard.plan.result import FormPlan, Plan
+from wareboard.plan.solids import factors_at, lid_profile, profile_at
+from wareboard.sheets.data import head
+from wareboard.sheets.typesetting import PAGE_MM, Paper, printable, typeset
+
+TAKEN_UP_MM, MARGINS_MM = 94.0, 36.0
+OVERLAP_MM, SPACE_MM, NAME_MM = 14.0, 6.0, 8.0
+CHECK_MM = 100.0
+MOST_OFF = 0.05
+# What a pulled strap is left longer at each end for squaring off, of its width: from memory.
+PULL_OVER = 1.0
+LINE = "currentColor"
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """How much larger a print is drawn, across and up, so that it comes out true; 1 where nothing is known."""
+
+    across: float = 1.0
+    up: float = 1.0
+    printer: str = ""
+
+    def __post_init__(self) -> None:
+        for name, factor in (("across", self.across), ("up", self.up)):
+            if not (math.isfinite(factor) and 1 / (1 + MOST_OFF) - 1e-9 <= factor <= 1 / (1 - MOST_OFF) + 1e-9):
+                raise OutOfRange(
+                    f"correction {name} of {factor:g}",
+                    why=f"no printer is out by more than {MOST_OFF:.0%}; it was asked to fit the page instead",
+                    mend='Print at 100 %, without "fit to page", and measure again',
+                )
+
+
+def correction_from(
+    measured_across_mm: float,
+    measured_up_mm: float | None = None,
+    drawn: Correction | None = None,
+    printer: str = "",
+) -> Correction:
+    """The correction for a printer from what its lines of 100 mm measured on the paper.
+
+    Args:
+        measured_across_mm, measured_up_mm: of the two lines; the other's when left out.
+        drawn: with which correction that page was printed; none when left out.
+        printer: its name.
+    Raises:
+        OutOfRange: if the printer would be out by more than 5 %.
+    Source: proportion: drawn 100 f mm, came out m mm, so the printer's own scale is m / (100 f).
+    """
+    before = drawn or Correction()
+    up = measured_across_mm if measured_up_mm is None else measured_up_mm
+    factors = []
+    for name, measured, factor in (("across", measured_across_mm, before.across), ("up", up, before.up)):
+        own = measured / (CHECK_MM * factor) if math.isfinite(measured) else math.nan
+        if not 1 - MOST_OFF <= own <= 1 + MOST_OFF:
+            raise OutOfRange(
+                f"line {name} of {measured:g} mm",
+                why=f"it was drawn {CHECK_MM * factor:.1f} mm long, and no printer is out by more than {MOST_OFF:.0%}",
+                mend='Print at 100 %, without "fit to page", and measure in mm from end to end',
+            )
+        factors.append(1 / own)
+    return Correction(factors[0], factors[1], printer)
+
+
+def patterns_of(form: FormPlan) -> tuple[Pattern, ...]:
+    """Every pattern of a form: ribs and calipers wet, foot and handle leather-hard, strap wet, lid, cutting guide."""
+    wet, hard = profile_at(form, "wet"), profile_at(form, "leather-hard")
+    found = [outer_rib(wet), inner_rib(wet), _calipers(form), foot_ring(hard)]
+    if form.strap is not None:
+        found += _handle(form)
+    if form.form.lid is not None:
+        found.append(_lid(form))
+    if form.cut is not None:
+        found.append(_cutting(form))
+    return tuple(found)
+
+
+def _calipers(form: FormPlan) -> Pattern:
+    wet = profile_at(form, "wet")
+    lengths = [("rim, outside", wet.rim_mm), ("mouth, inside", 2 * _bore(wet)), ("foot", wet.foot_mm)]
+    if wet.widest_mm > max(wet.rim_mm, wet.foot_mm) + 0.5:
+        at = float(wet.outer_mm[wet.outer_mm[:, 1].argmax(), 0])
+        lengths.insert(2, (f"widest, {at:.0f} mm up", wet.widest_mm))
+    middle = (float(wet.inner_mm[0, 0]) + wet.height_mm) / 2
+    lengths += [(f"wall, {middle:.0f} mm up", wet.wall_at_mm(middle)), ("floor", wet.floor_mm)]
+    return bars("Caliper settings, wet", "Set the caliper to the ends of each line", lengths)
+
+
+def _bore(profile: Any) -> float:
+    """Least radius of the inside over the height of the lip: what a caliper meets within the mouth."""
+    inner = profile.inner_mm
+    under = inner[inner[:, 0] <= profile.height_mm - profile.lip_mm + 1e-9]
+    return float(under[-1, 1])
+
+
+def _handle(form: FormPlan) -> list[Pattern]:
+    from wareboard.form.handle import strap
+
+    fired = form.strap
+    assert fired is not None
+    tall, wide = factors_at(form, "leather-hard")
+    hard = strap(
+        fired.outside_height_mm * tall,
+        fired.inside_gap_mm * wide,
+        fired.width_mm * wide,
+        fired.thickness_mm * wide,
+        fired.taper,
+    )
+    from wareboard.form.roots import finger_room_mm
+
+    room = finger_room_mm(profile_at(form, "leather-hard"), hard)
+    words = ("room for fingers", f"{room:.1f} mm at most")
+    pull = fired.wet_length_mm + 2 * PULL_OVER * fired.wet_width_mm
+    return [
+        handle_side(profile_at(form, "leather-hard"), hard, "leather-hard", words),
+        strap_flat(fired.wet_length_mm, pull, fired.wet_width_mm, fired.taper, fired.wet_thickness_mm),
+    ]
+
+
+def _lid(form: FormPlan) -> Pattern:
+    """Ledge and flange of the lid beside the mouth that they go into, all wet by the body's shrinkage."""
+    lid = lid_profile(form)
+    assert lid is not None
+    tall, wide = factors_at(form, "wet")
+    wet = lid.scaled(tall, wide)
+    ledge = wet.widest_mm
+    flange = 2 * float(wet.outer_mm[-1, 1])
+    mouth = 2 * _bore(profile_at(form, "wet"))
+    lengths = [
+        ("ledge of the lid", ledge),
+        ("flange of the lid, outside", flange),
+        ("mouth of the body, inside", mouth),
+    ]
+    return bars(
+        "Lid gallery, wet", "Lid and body shrink apart: measure the mouth of the leather-hard body too", lengths
+    )
+
+
+def _cutting(form: FormPlan) -> Pattern:
+    cut = form.cut
+    assert cut is not None
+    lengths = [
+        (f"wire apart, {axis}, {count} of them", space)
+        for axis, count, space in zip(("width", "depth", "height"), cut.counts, cut.spacings_mm, strict=True)
+    ]
+    return bars("Cutting guide", "Set the wire, or mark the block, to the ends of each line", lengths)
+
+
+# --- on pages ---------------------------------------------------------------------------------------------------------
+
+
+def area_mm(paper: Paper, correction: Correction) -> tuple[float, float]:
+    """What one page holds, mm of the patterns."""
+    wide, high = PAGE_MM[paper]
+    return (wide - MARGINS_MM) / max(1.0, correction.across), (high - TAKEN_UP_MM) / max(1.0, correction.up)
+
+
+def set_out(patterns: Sequence[Pattern], area: tuple[float, float]) -> list[dict[str, Any]]:
+    """Pages of patterns: small ones together in rows, each large one cut over pages of its own that overlap.
+
+    Args:
+        patterns: in the order wanted.
+        area: of a page, mm.
+    """
+    pages: list[dict[str, Any]] = []
+    row: list[tuple[float, float, _Placed]] = []
+    x = y = tall = 0.0
+
+    def close() -> None:
+        nonlocal row, x, y, tall
+        if row:
+            pages.append(_shared_page(row, area))
+        row, x, y, tall = [], 0.0, 0.0, 0.0
+
+    for pattern in patterns:
+        piece = _Placed(pattern, area)
+        if piece.wide > area[0] or piece.deep > area[1]:
+            close()
+            pages += _cut_over_pages(pattern, area)
+            continue
+        if x and x + piece.wide > area[0]:
+            x, y, tall = 0.0, y + tall + SPACE_MM, 0.0
+        if y and y + piece.deep > area[1]:
+            close()
+        row.append((x, y, piece))
+        x, tall = x + piece.wide + SPACE_MM, max(tall, piece.deep)
+    close()
+    return pages
+
+
+def _svg(parts: str, area: tuple[float, float], at: tuple[float, float] = (0.0, 0.0)) -> str:
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{area[0]:.4f}mm" height="{area[1]:.4f}mm" '
+        f'viewBox="{at[0]:.4f} {at[1]:.4f} {area[0]:.4f} {area[1]:.4f}" fill="none" stroke="{LINE}" '
+        f'font-family="system-ui, sans-serif">{parts}</svg>'
+    )
+
+
+def _named(pattern: Pattern) -> str:
+    from xml.sax.saxutils import escape
+
+    return (
+        f'<text x="1" y="5" font-size="4" font-weight="700" fill="{LINE}" stroke="none">{escape(pattern.name)}</text>'
+    )
+
+
+class _Placed:
+    """A pattern with its name over it, turned on its side where it only goes on the page so."""
+
+    def __init__(self, pattern: Pattern, area: tuple[float, float]) -> None:
+        left, low, right, high = pattern.bounds_mm
+        self.pattern, self.wide, self.deep = pattern, right - left, high - low + NAME_MM
+        self.turned = self.wide > area[0] and self.wide <= area[1] and self.deep <= area[0]
+        if self.turned:
+            self.wide, self.deep = self.deep, self.wide
+
+    def drawn(self, x: float, y: float) -> str:
+        turn = f" translate({self.wide:.4f} 0) rotate(90)" if self.turned else ""
+        return (
+            f'<g transform="translate({x:.4f} {y:.4f}){turn}">{_named(self.pattern)}'
+            f'<g transform="translate(0 {NAME_MM:g})">{self.pattern.drawn()}</g></g>'
+        )
+
+
+def _shared_page(row: Sequence[tuple[float, float, _Placed]], area: tuple[float, float]) -> dict[str, Any]:
+    patterns = [piece.pattern for _, _, piece in row]
+    return {
+        "svg": _svg("".join(piece.drawn(x, y) for x, y, piece in row), area),
+        "names": [each.name for each in patterns],
+        "uses": [f"{each.name}: {each.use}." for each in patterns],
+    }
+
+
+def _cut_over_pages(pattern: Pattern, area: tuple[float, float]) -> list[dict[str, Any]]:
+    left, low, right, high = pattern.bounds_mm
+    whole = (right - left, high - low + NAME_MM)
+    counts = [
+        max(1, math.ceil((long - OVERLAP_MM) / (room - OVERLAP_MM))) for long, room in zip(whole, area, strict=True)
+    ]
+    content = f'{_named(pattern)}<g transform="translate(0 {NAME_MM:g})">{pattern.drawn()}</g>'
+    joins = _joins(counts, area)
+    step = [room - OVERLAP_MM for room in area]
+    return [
+        {
+            "svg": _svg(content + joins, area, (column * step[0], down * step[1])),
+            "names": [f"{pattern.name}, part {down * counts[0] + column + 1} of {counts[0] * counts[1]}"],
+            "uses": [f"{pattern.name}: {pattern.use}. Lay the pages over one another, cross on cross, and join them."],
+        }
+        for down in range(counts[1])
+        for column in range(counts[0])
+    ]
+
+
+def _joins(counts: Sequence[int], area: tuple[float, float]) -> str:
+    """Register marks: dashed lines in the middle of each overlap, with crosses in circles that must lie on one another."""
+    step = [room - OVERLAP_MM for room in area]
+    ends = [count * each + OVERLAP_MM for count, each in zip(counts, step, strict=True)]
+    found = []
+    for axis in (0, 1):
+        for number in range(1, counts[axis]):
+            at = number * step[axis] + OVERLAP_MM / 2
+            dash = 'stroke-width="0.2" stroke-dasharray="4 1.5 1 1.5" class="join"'
+            line = f"M{at:.4f},0V{ends[1]:.4f}" if axis == 0 else f"M0,{at:.4f}H{ends[0]:.4f}"
+            found.append(f'<path d="{line}" {dash}/>')
+            other = 1 - axis
+            spots = [
+                place * step[other] + area[other] * share for place in range(counts[other]) for share in (0.12, 0.88)
+            ]
+            for spot in spots:
+                x, y = (at, spot) if axis == 0 else (spot, at)
+                cross = f"M{x - 4:.4f},{y:.4f}H{x + 4:.4f}M{x:.4f},{y - 4:.4f}V{y + 4:.4f}"
+                found.append(f'<circle cx="{x:.4f}" cy="{y:.4f}" r="2" stroke-width="0.25"/>')
+                found.append(f'<path d="{cross}" stroke-width="0.2"/>')
+    return "".join(found)
+
+
+def pattern_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correction | None = None) -> dict[str, Any]:
+    """The pattern sheet of a form, page by page."""
+    drawn = correction or Correction()
+    area = area_mm(paper, drawn)
+    pages = set_out(patterns_of(form), area)
+    told = ""
+    if (drawn.across, drawn.up) != (1.0, 1.0):
+        told = (
+            f"Drawn {drawn.across:.4f} times across and {drawn.up:.4f} times up for {drawn.printer or 'this printer'}."
+        )
+    return head(plan, f"Patterns: {form.name}", paper) | {
+        "name": form.name,
+        "across": drawn.across,
+        "up": drawn.up,
+        "area": list(area),
+        "told": told,
+        "pages": [each | {"svg": printable(each["svg"])} for each in pages],
+    }
+
+
+def pattern_pdf(plan: Plan, form: FormPlan, paper: Paper = "a4", correction: Correction | None = None) -> bytes:
+    """The pattern sheet of a form as a PDF."""
+    return typeset("patterns", pattern_sheet(plan, form, paper, correction), plan.brief.due)
