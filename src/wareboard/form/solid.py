@@ -120,7 +120,7 @@ def solid(
 
 def _loop(profile: Profile, fine: bool) -> Floats:
     """The skin in one line, from the centre of the foot over the rim to the middle of the inside floor."""
-    line = np.vstack([profile.outer_mm, profile.inner_mm[::-1]])
+    line: Floats = np.vstack([profile.outer_mm, profile.inner_mm[::-1]])
     apart = np.hypot(*np.diff(line, axis=0).T) > TOUCH_MM
     line = line[np.concatenate([[True], apart])]
     if fine:
