@@ -6,14 +6,18 @@ import json
 
 import pytest
 from django.test import Client
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.studio_bench.conftest import put_up
 from wareboard.book.boards.models import KeptSheet
 from wareboard.book.measures.models import GaugeReadings, Measurement
+from wareboard.book.measures.what import KNOWN
 from wareboard.book.models import Commission
-from wareboard.errors import OutOfRange, Unreadable
+from wareboard.errors import OutOfRange, Unreadable, WareboardError
 from wareboard.studio.bench.measure_reading import read_value
 from wareboard.studio.bench.reading import fresh_key
+from wareboard.studio.phones.access import may
 
 CUP = {"commission": "26-01", "form": "Handled cup", "stage": "thrown"}
 
@@ -254,3 +258,63 @@ def test_weights_that_agree_under_a_cover_say_nothing(studio: Client, demo: Comm
         weigh_in(studio, board.code, grams, ago_h)
     unwrap(studio, board.code, 0.0)
     assert "Dry enough" not in studio.get(f"/bench/{board.code}/").content.decode()
+
+
+@given(
+    typed=st.text(max_size=40) | st.from_regex(r"[A-Z,]{0,6}[+-]?[0-9.,]{1,9} ?[a-z%]{0,3}", fullmatch=True),
+    what=st.sampled_from(sorted(KNOWN)),
+)
+def test_whatever_is_typed_is_a_number_or_refused_with_a_mend(typed: str, what: str) -> None:
+    try:
+        assert isinstance(read_value(what, typed), float)
+    except WareboardError as problem:
+        assert problem.mend
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        {"what": "colour"},
+        {"what": "height", "value": ""},
+        {"what": "height", "value": "nan"},
+        {"what": "height", "value": "9" * 180},
+        {"what": "height", "value": "107", "commission": "26-77"},
+        {"what": "height", "value": "107", "form": "Vase"},
+        {"what": "weigh-in", "value": "400"},
+        {"what": "weigh-in", "value": "400", "board": "Z999"},
+        {"what": "pick-up", "value": "310"},
+        {"what": "pick-up", "value": "310", "before": "300", "bucket": "9" * 40},
+        {"what": "pick-up", "value": "310", "before": "300", "bucket": "seven"},
+        {"what": "pick-up", "value": "310", "before": "300", "area": "big"},
+        {"what": "pick-up", "value": "310", "before": "300", "dwell": "2 h"},
+    ],
+)
+def test_bad_entries_are_refused_in_words_and_the_rest_of_the_list_goes_on(
+    studio: Client, demo: Commission, sent: dict[str, str]
+) -> None:
+    good = {"key": fresh_key(), "kind": "measure", "what": "height", "value": "107.4"} | CUP
+    rows = [{"key": fresh_key(), "kind": "measure"} | CUP | sent, good]
+    answer = studio.post("/bench/entries/", json.dumps({"entries": rows}), content_type="application/json").json()
+    assert [each["state"] for each in answer["results"]] == ["refused", "kept"]
+    assert len(answer["results"][0]["words"]) > 20
+
+
+def test_strange_addresses_still_give_a_page(studio: Client, demo: Commission) -> None:
+    for asked in (
+        "form=Vase",
+        "what=colour",
+        "stage=sideways",
+        "board=Z9",
+        "rows=x",
+        "rows=99999",
+        "what=weigh-in",
+        "what=pick-up",
+    ):
+        for page in ("", "chart/", "grid/"):
+            assert studio.get(f"/bench/measure/26-01/{page}?{asked}").status_code == 200, (page, asked)
+
+
+def test_a_helper_measures_and_a_reader_only_looks() -> None:
+    pages = ("bench-measures", "bench-measure", "bench-chart", "bench-measure-grid", "bench-gauge", "bench-gauge-study")
+    assert all(may("helper", page, "POST") for page in pages)
+    assert all(may("reader", page, "GET") and not may("reader", page, "POST") for page in pages)
