@@ -62,6 +62,10 @@ COMMANDS = {
         "wareboard.commands.drying:dry_enough_command",
         "Whether ware is dry enough for bisque, by its weight.",
     ),
+    "run-chart": (
+        "wareboard.commands.run_chart:run_chart_command",
+        "Chart a run of readings: limits, which rule spoke, and what was agreed.",
+    ),
     "unity": (
         "wareboard.commands.glaze:unity_command",
         "What a recipe comes to: analysis, unity formula, expansion, flags.",
