@@ -46,6 +46,8 @@ def pages(board: Board) -> list[str]:
         f"/pieces/{code}/1/change/",
         f"/pieces/{code}/again/",
         f"/pieces/{code}/how-it-went/",
+        f"/pieces/{code}/packing/",
+        f"/pieces/{code}/invoices/",
     ]
 
 

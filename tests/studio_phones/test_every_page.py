@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 OPEN = {"trust", "trust-certificate", "sign-in", "join", "bench-worker", "bench-manifest"}
 FOR_ALL = {"sign-out", "choose-look", "own-password"}
 CLIENTS_NAMED = {"edit", "edit-text", "export", "history", "one-version", "trace-csv", "match"}
-CLIENTS_NAMED |= {"order-again", "made-as", "approval"}
+CLIENTS_NAMED |= {"order-again", "made-as", "approval", "delivery-note", "invoices", "invoice", "invoice-paper"}
 POTTER_ONLY = {"phones", "add-person", "invite", "change-person", "sign-out-phone", "ask-here", "download-backup"}
 EXAMPLES: dict[str, Any] = {"pk": 1, "key": 1, "number": 1}
 

@@ -81,7 +81,7 @@ class Person(Fields):
 
 
 class Prices(Fields):
-    """What things cost, in one currency."""
+    """What things cost, in one currency. ``tax`` and ``tax_words`` are for invoices alone; no price has tax in it."""
 
     currency: Currency | None = None
     wage_per_hour: Money | None = None
@@ -93,6 +93,8 @@ class Prices(Fields):
     margin: Rate | None = None
     deposit: Share | None = None
     prototype_hours: Hours | None = None
+    tax: Share | None = None
+    tax_words: str | None = Field(default=None, max_length=120)
 
 
 class Firing(Fields):

@@ -31,7 +31,6 @@ class AfterSheet:
     title: str
     commission: str
     day: date
-    due: str = ""
     under: str = ""
     facts: Sequence[tuple[str, str]] = ()
     tables: Sequence[Table] = ()
@@ -48,7 +47,8 @@ def after_sheet(sheet: AfterSheet, paper: Paper = "a4") -> bytes:
         "commission": sheet.commission,
         "foot": shortened(f"{sheet.title} · {sheet.commission}", LONGEST_FOOT),
         "invented": sheet.invented,
-        "due": sheet.due or day(sheet.day),
+        "due": day(sheet.day),
+        "tag": day(sheet.day),
         "paper": TYPST_PAPER[paper],
         "under": sheet.under,
         "facts": [list(each) for each in sheet.facts],

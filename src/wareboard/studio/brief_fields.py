@@ -179,6 +179,8 @@ PRICES = (
     Box("margin", "Kept over cost", example="20 %"),
     Box("deposit", "Deposit", example="50 %"),
     Box("prototype_hours", "Prototypes, tests, talks", example="8 h"),
+    Box("tax", "Tax on invoices", example="20 %", help="Left empty, an invoice has no tax line."),
+    Box("tax_words", "What an invoice says of tax", long=True),
 )
 KILN = (
     Box("name", "Kiln"),

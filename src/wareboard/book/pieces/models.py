@@ -6,7 +6,7 @@ undone; nothing is deleted, a record is put away.
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.db import models
 
@@ -14,6 +14,7 @@ from wareboard.book.boards.models import Board
 from wareboard.book.firings.models import Firing, Kept, KeptFile
 from wareboard.book.glazes.models import GlazeBatch
 from wareboard.book.models import Commission, Version
+from wareboard.errors import OutOfRange
 
 KINDS = (("ware", "Ware"), ("prototype", "Prototype"), ("sealed", "Sealed sample"), ("test", "Test piece"))
 FIRST, SECOND, FAILED = "first", "second", "failed"
@@ -196,6 +197,18 @@ class Invoice(models.Model):
 
     def __str__(self) -> str:
         return f"invoice {self.number}"
+
+    def save(self, *args: Any, **more: Any) -> None:
+        """Keep it; once kept it cannot be changed."""
+        if not self._state.adding:
+            raise OutOfRange(
+                str(self), "what was invoiced is never changed", "Void it by a counter entry, write another"
+            )
+        super().save(*args, **more)
+
+    def delete(self, *args: Any, **more: Any) -> tuple[int, dict[str, int]]:
+        """Refused: the numbers follow without gaps."""
+        raise OutOfRange(str(self), "an invoice is never deleted", "Void it by a counter entry")
 
 
 class Claim(Kept):

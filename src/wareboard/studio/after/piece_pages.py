@@ -291,8 +291,17 @@ def delivered(request: HttpRequest, code: str) -> HttpResponse:
     chosen = [int(each) for each in request.POST.getlist("piece") if each.isdecimal() and len(each) < 8]
     rows = Piece.objects.filter(commission=commission, number__in=chosen, put_away=None, grade__in=("", FIRST, SECOND))
     gone = request.POST.get("do") != "not"
-    for each in rows:
+    twice = [each for each in rows if gone and each.delivered]
+    if twice:
+        words = ", ".join(f"{each} on {each.delivered:%d %b %Y}" for each in twice if each.delivered)
+        messages.error(
+            request, f"Delivered already, and left as they are: {words}. Say “not delivered” first to change the day."
+        )
+    rows = rows.filter(delivered=None) if gone else rows
+    count = rows.count()
+    for each in list(rows):
         words = "Delivered" if gone else "Not delivered"
         signing.change(each, {"delivered": today() if gone else None}, words, by(request))
-    messages.success(request, f"{rows.count()} pieces {'delivered' if gone else 'not delivered'}: kept.")
+    if count or not twice:
+        messages.success(request, f"{count} pieces {'delivered' if gone else 'not delivered'}: kept.")
     return HttpResponseRedirect(reverse("pieces-of", args=[code]))

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from django.urls import path
 
-from wareboard.studio.after import clay_pages, match_pages, piece_pages, reorder_pages, trace_pages, went_pages
+from wareboard.studio.after import (
+    clay_pages,
+    invoice_pages,
+    match_pages,
+    packing_pages,
+    piece_pages,
+    reorder_pages,
+    trace_pages,
+    went_pages,
+)
 
 urlpatterns = [
     path("", piece_pages.overview, name="pieces"),
@@ -17,6 +26,13 @@ urlpatterns = [
     path("<str:code>/", piece_pages.of_commission, name="pieces-of"),
     path("<str:code>/new/", piece_pages.new_piece, name="new-piece"),
     path("<str:code>/match/", match_pages.match, name="match"),
+    path("<str:code>/packing/", packing_pages.packing, name="packing"),
+    path("<str:code>/packing.pdf", packing_pages.packing_paper, name="packing-paper"),
+    path("<str:code>/delivery-note.pdf", packing_pages.delivery_note, name="delivery-note"),
+    path("<str:code>/care-card.pdf", packing_pages.care_card, name="care-card"),
+    path("<str:code>/invoices/", invoice_pages.invoices, name="invoices"),
+    path("<str:code>/invoices/<int:number>/", invoice_pages.invoice, name="invoice"),
+    path("<str:code>/invoices/<int:number>/invoice.pdf", invoice_pages.invoice_paper, name="invoice-paper"),
     path("<str:code>/how-it-went/", went_pages.how_it_went, name="how-it-went"),
     path("<str:code>/how-it-went.pdf", went_pages.how_it_went_paper, name="how-it-went-paper"),
     path("<str:code>/again/", reorder_pages.again, name="order-again"),

@@ -26,6 +26,10 @@ NAME_CLIENTS = frozenset(
         "order-again",
         "made-as",
         "approval",
+        "delivery-note",
+        "invoices",
+        "invoice",
+        "invoice-paper",
     }
 )
 READS = frozenset({"GET", "HEAD", "OPTIONS"})

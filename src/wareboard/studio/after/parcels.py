@@ -1,0 +1,117 @@
+"""The pieces of a commission that are to go, or that went on a day, as parcels in boxes; and what is still short."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from wareboard.book.models import Commission
+from wareboard.book.pieces.models import FIRST, Piece
+from wareboard.book.reckoning.boxes import Box, Packing, Parcel, pack, wrapped
+from wareboard.errors import OutOfRange
+
+if TYPE_CHECKING:
+    from wareboard.plan.result import FormPlan, Plan
+
+# Usual figures, from memory: a double-walled box, what one person lifts often, bubble wrap in three turns.
+USUAL = {
+    "width": "400 mm",
+    "depth": "300 mm",
+    "height": "300 mm",
+    "most": "15 kg",
+    "own": "500 g",
+    "wrap": "30 mm",
+    "wrap_g": "60 g",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The box, and the wrapping of each piece, mm and g."""
+
+    box: Box
+    wrap_mm: float
+    wrap_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class InBox:
+    """One box for the list: its number, what is in it by form, the pieces, layers, weight."""
+
+    number: int
+    forms: tuple[tuple[str, int], ...]
+    pieces: tuple[Piece, ...]
+    layers: int
+    mass_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One form: ordered, delivered in all, to go now, and how many are short after that."""
+
+    form: str
+    ordered: int
+    delivered: int
+    now: int
+
+    @property
+    def short(self) -> int:
+        return max(0, self.ordered - self.delivered - self.now)
+
+
+def to_go(commission: Commission, day: date | None) -> list[Piece]:
+    """The pieces that went on ``day``; without one, the firsts that have not gone yet."""
+    rows = Piece.objects.filter(commission=commission, put_away=None, kind="ware").select_related("commission")
+    return list(rows.filter(delivered=day) if day else rows.filter(grade=FIRST, delivered=None))
+
+
+def standing(commission: Commission, plan: Plan | None, going: Sequence[Piece], day: date | None) -> list[Standing]:
+    """Every form of the plan, and any other that goes: what was ordered, went, goes now, is short."""
+    ordered = {each.name: each.form.count for each in plan.forms} if plan else {}
+    gone = Piece.objects.filter(commission=commission, put_away=None, delivered__isnull=False, kind="ware")
+    before = Counter(
+        gone.exclude(delivered=day).values_list("form", flat=True) if day else gone.values_list("form", flat=True)
+    )
+    now = Counter(each.form for each in going)
+    names = dict.fromkeys([*ordered, *now])
+    return [Standing(name, ordered.get(name, 0), before[name], now[name]) for name in names]
+
+
+def parcels(pieces: Sequence[Piece], plan: Plan | None, asked: Asked) -> list[Parcel]:
+    """Each piece in its wrapping: as measured, else as planned; with the handle where it has one.
+
+    Raises:
+        OutOfRange: for a piece of which neither a size nor a plan is known.
+    """
+    planned = {each.name: each for each in plan.forms} if plan else {}
+    return [_parcel(each, planned.get(each.form), asked) for each in pieces]
+
+
+def _parcel(piece: Piece, form: FormPlan | None, asked: Asked) -> Parcel:
+    wide, tall, heavy = piece.width_mm, piece.height_mm, piece.weight_g
+    if form is not None:
+        wide = wide or form.vessel.widest_mm
+        tall = tall or form.vessel.height_mm
+        heavy = heavy or form.vessel.fired_weight.high  # the heavier end: the list must not come out light
+        wide += form.strap.inside_gap_mm + form.strap.thickness_mm if form.strap else 0.0
+    if wide is None or tall is None or heavy is None:
+        raise OutOfRange(f"{piece}, {piece.form}", "no size or weight of it is known", "Measure it on its page")
+    return wrapped(f"{piece}, {piece.form}", wide, tall, heavy, asked.wrap_mm, asked.wrap_g)
+
+
+def boxes_of(pieces: Sequence[Piece], plan: Plan | None, asked: Asked) -> tuple[Packing, list[InBox]]:
+    """The packing, and each box with its pieces.
+
+    Raises:
+        OutOfRange: for a piece that goes into no box, by its name.
+    """
+    packing = pack(parcels(pieces, plan, asked), asked.box)
+    rows = []
+    for number, box in enumerate(packing.boxes, start=1):
+        own = sorted((pieces[each.index] for each in box.placed), key=lambda each: each.number)
+        forms = Counter(each.form for each in own)
+        rows.append(InBox(number, tuple(forms.items()), tuple(own), box.layers, box.mass_g))
+    return packing, rows

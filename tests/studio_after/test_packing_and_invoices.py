@@ -1,0 +1,181 @@
+"""Boxes, papers and invoices: what goes, what is short, numbers without gaps, and what is refused."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from django.test import Client
+
+from tests.book_pieces.conftest import BY
+from tests.sheets.reading_pdf import squeezed, text_of
+from wareboard.book.boards.models import Board
+from wareboard.book.models import Commission
+from wareboard.book.pieces import invoicing
+from wareboard.book.pieces.invoicing import Line, Terms
+from wareboard.book.pieces.models import Invoice, Piece
+from wareboard.errors import OutOfRange, Unreadable, WareboardError
+from wareboard.studio import workshop_file
+
+pytestmark = pytest.mark.django_db
+DAY = date(2026, 11, 25)
+TERMS = Terms("Invented Tea House\n1 Invented Lane", "EUR", Decimal("0.2"), "Tax 20 %, invented")
+LINES = (Line("Cup", 12, Decimal("38.50")), Line("Jug", 1, Decimal("80.05")))
+
+
+def on_paper(studio: Client, address: str, place: Path) -> str:
+    answer = studio.get(address)
+    assert answer.status_code == 200, address
+    assert answer["Content-Type"] == "application/pdf"
+    place.write_bytes(answer.content)
+    return str(text_of(place))
+
+
+def test_firsts_not_gone_yet_are_packed_and_the_shortfall_is_told(
+    studio: Client, cups_done: Board, tmp_path: Path
+) -> None:
+    """8 firsts of 72 ordered, one of them delivered on 25 November: 7 go now, 72 - 1 - 7 = 64 are short."""
+    code = cups_done.commission.code
+    shown = studio.get(f"/pieces/{code}/packing/").content.decode()
+    assert "<strong>64 short</strong>" in shown
+    assert "72 ordered, 1 delivered before, 7 now" in shown
+    listed = on_paper(studio, f"/pieces/{code}/packing.pdf", tmp_path / "list.pdf")
+    assert squeezed("Box 1 of") in listed
+    note = on_paper(studio, f"/pieces/{code}/delivery-note.pdf", tmp_path / "note.pdf")
+    assert "64" in note
+    card = on_paper(studio, f"/pieces/{code}/care-card.pdf?paper=letter", tmp_path / "card.pdf")
+    assert squeezed("Invented kiln, firing 1") in card
+    assert "L-1" in card
+    assert "safe" not in card.lower()
+
+
+def test_what_went_on_a_day_has_papers_of_its_own(studio: Client, cups_done: Board) -> None:
+    shown = studio.get(f"/pieces/{cups_done.commission.code}/packing/?day=2026-11-25").content.decode()
+    assert "1 box, " in shown
+    assert "0 delivered before, 1 now" in shown
+
+
+@pytest.mark.parametrize(
+    ("query", "told"),
+    [
+        ("width=-3", "Box inside, width"),
+        ("most=soon", "Most a full box weighs"),
+        ("width=60+mm", "larger than the box"),
+        ("most=600+g", "heavier than the limit"),
+        ("day=yesterday", "is not a day"),
+    ],
+)
+def test_a_box_that_cannot_be_is_refused_and_what_was_typed_stays(
+    studio: Client, cups_done: Board, query: str, told: str
+) -> None:
+    answer = studio.get(f"/pieces/{cups_done.commission.code}/packing/?{query}")
+    assert answer.status_code == 422
+    assert told in answer.content.decode()
+    assert studio.get(f"/pieces/{cups_done.commission.code}/packing.pdf?{query}").status_code == 404
+
+
+def test_nothing_to_pack_is_said_and_makes_no_paper(studio: Client, demo: Commission) -> None:
+    assert "Nothing to pack" in studio.get(f"/pieces/{demo.code}/packing/").content.decode()
+    assert studio.get(f"/pieces/{demo.code}/delivery-note.pdf").status_code == 404
+
+
+def test_a_piece_is_not_delivered_twice(studio: Client, cups_done: Board) -> None:
+    code = cups_done.commission.code
+    answer = studio.post(f"/pieces/{code}/delivered/", {"piece": ["1", "2"], "do": "delivered"}, follow=True)
+    assert "Delivered already, and left as they are: 26-01/1 on 25 Nov 2026" in answer.content.decode()
+    days = dict(Piece.objects.filter(number__in=(1, 2)).values_list("number", "delivered"))
+    assert days[1] == DAY
+    assert days[2] is not None
+
+
+def test_sums_follow_from_the_lines_with_tax_once_on_the_sum() -> None:
+    """12 x 38.50 + 80.05 = 542.05; a fifth of it is 108.41; a share of a cent is rounded, halves up (arithmetic by hand)."""
+    found = invoicing.sums(LINES, "EUR", Decimal("0.2"))
+    assert (found.net, found.tax, found.total) == (Decimal("542.05"), Decimal("108.41"), Decimal("650.46"))
+    half = invoicing.sums([Line("Cup", 1, Decimal("0.05"))], "EUR", Decimal("0.1"))
+    assert half.tax == Decimal("0.01")
+    assert invoicing.sums(LINES, "EUR", None).tax is None
+    yen = invoicing.sums([Line("Cup", 1, Decimal(155))], "JPY", Decimal("0.1"))
+    assert yen.total == Decimal(171)  # 15.5 rounds up: no smaller coin
+
+
+def test_numbers_follow_without_gaps_over_double_taps_failures_and_voids(cups_done: Board) -> None:
+    commission = cups_done.commission
+    first, again = invoicing.write_invoice(commission, "a", LINES, TERMS, DAY, BY)
+    assert (first.number, again) == (1, False)
+    assert invoicing.write_invoice(commission, "a", LINES, TERMS, DAY, BY) == (first, True)
+    with pytest.raises(Unreadable, match="without lines"):
+        invoicing.write_invoice(commission, "b", (), TERMS, DAY, BY)
+    counter, _ = invoicing.void(first, "c", "Wrong address", DAY, BY)
+    assert counter.number == 2
+    assert invoicing.sums_of(counter).total == -invoicing.sums_of(first).total
+    assert invoicing.write_invoice(commission, "d", LINES, TERMS, DAY, BY)[0].number == 3
+    assert sorted(Invoice.objects.values_list("number", flat=True)) == [1, 2, 3]
+
+
+def test_an_invoice_is_neither_changed_nor_deleted_nor_voided_twice(cups_done: Board) -> None:
+    first, _ = invoicing.write_invoice(cups_done.commission, "a", LINES, TERMS, DAY, BY)
+    first.to = "Somebody else"
+    with pytest.raises(OutOfRange, match="never changed"):
+        first.save()
+    with pytest.raises(OutOfRange, match="never deleted"):
+        first.delete()
+    with pytest.raises(Unreadable, match="without a reason"):
+        invoicing.void(first, "b", " ", DAY, BY)
+    counter, _ = invoicing.void(first, "b", "Wrong", DAY, BY)
+    assert invoicing.void(first, "b", "Wrong", DAY, BY) == (counter, True)
+    for each in (first, counter):
+        with pytest.raises(OutOfRange):
+            invoicing.void(each, "c", "Again", DAY, BY)
+
+
+@pytest.mark.parametrize(
+    ("words", "count", "each"),
+    [
+        ("", "1", "2"),
+        ("Cup", "0", "2"),
+        ("Cup", "1.5", "2"),
+        ("Cup", "x", "2"),
+        ("Cup", "1", "NaN"),
+        ("Cup", "1", "2.005"),
+    ],
+)
+def test_a_line_that_cannot_be_is_refused(words: str, count: str, each: str) -> None:
+    with pytest.raises(WareboardError):
+        invoicing.read_line(words, count, each, "EUR")
+
+
+def test_the_page_keeps_prints_and_voids_one(studio: Client, cups_done: Board, tmp_path: Path) -> None:
+    code = cups_done.commission.code
+    address = f"/pieces/{code}/invoices/"
+    assert "none is set in the workshop" in studio.get(address).content.decode()
+    sent = {"key": "k1", "to": "Invented Tea House", "words": ["Cup", ""], "count": ["7", ""], "each": ["38,50", ""]}
+    wrong = studio.post(address, {**sent, "count": ["seven", ""]})
+    assert wrong.status_code == 422
+    assert "seven" in wrong.content.decode()
+    assert not Invoice.objects.exists()
+    for _ in range(2):
+        assert studio.post(address, sent).status_code == 302
+    assert Invoice.objects.count() == 1
+    told = on_paper(studio, f"{address}1/invoice.pdf", tmp_path / "invoice.pdf")
+    assert squeezed("GBP 269.50") in told
+    assert studio.post(f"{address}1/", {"key": "k2", "why": ""}).status_code == 422
+    assert studio.post(f"{address}1/", {"key": "k2", "why": "Wrong count"}).status_code == 302
+    assert squeezed("Counter entry") in on_paper(studio, f"{address}2/invoice.pdf", tmp_path / "counter.pdf")
+    assert "voided by 2" in studio.get(address).content.decode()
+
+
+def test_the_tax_line_is_as_the_workshops_file_says(studio: Client, cups_done: Board) -> None:
+    text = workshop_file.text()
+    head = "[prices]\n" if "[prices]" not in text else ""
+    lines = 'tax = "20 %"\ntax_words = "Invented words of tax"\n'
+    changed = text + "\n" + head + lines if head else text.replace("[prices]\n", "[prices]\n" + lines, 1)
+    workshop_file.place().write_text(changed, encoding="utf-8")
+    address = f"/pieces/{cups_done.commission.code}/invoices/"
+    assert "Tax of 20 % is added" in studio.get(address).content.decode()
+    studio.post(address, {"key": "k", "to": "Invented", "words": ["Cup"], "count": ["1"], "each": ["10"]})
+    kept = Invoice.objects.get()
+    assert (kept.tax_share, kept.tax_words) == (Decimal("0.2"), "Invented words of tax")
+    assert invoicing.sums_of(kept).total == Decimal("12.00")
