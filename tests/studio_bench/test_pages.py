@@ -236,6 +236,32 @@ def test_a_shortfall_is_told_on_the_board_and_on_the_commission_with_a_text_for_
     assert "Will there still be enough?" in text(studio.get(f"/commissions/{demo.code}/"))
 
 
+def test_the_history_says_who_when_and_what_was_before(studio: Client, demo: Commission) -> None:
+    put_up(demo, 24, "thrown")
+    do("lose", "H1", pieces=2, reason="cracked")
+    do("move", "H1", to="drying")
+    do("shelve", "H1", place="Shelf 3")
+    do("split", "H1", pieces=5)
+    do("merge", "H1", other="H2")
+    do("count", "H1", pieces=21)
+    page = text(studio.get("/bench/H1/history/"))
+    told = [
+        "22 to 21 pieces.",
+        "17 to 22 pieces.",
+        "22 to 17 pieces.",
+        "No shelf to Shelf 3.",
+        "Thrown to drying; open to wrapped.",
+        "24 to 22 pieces.",
+        "0 to 24 pieces.",
+    ]
+    assert [page.index(f'<span class="from-to">{each}') for each in told] == sorted(
+        page.index(f'<span class="from-to">{each}') for each in told
+    )
+    assert page.count("Ben, ") >= 6
+    other = text(studio.get("/bench/H2/history/"))
+    assert other.index("5 to 0 pieces.") < other.index("0 to 5 pieces.")
+
+
 def test_a_note_is_kept_and_undone(studio: Client, demo: Commission) -> None:
     put_up(demo, 24, "thrown")
     page = text(send(studio, kind="note", board="H1", note="  rims   thinner today "))

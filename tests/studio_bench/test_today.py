@@ -345,6 +345,10 @@ def test_a_mixed_glaze_and_a_load_lead_to_their_books(studio: Client, demo: Comm
     assert "/glazes/" in page
     assert "Weigh it out in the glaze book" in page
     assert f"/kilns/the-round-kiln/firings/new/?kind=bisque&amp;cone=04&amp;commission={demo.code}" in page
+    assert f'href="/kilns/load/{demo.code}/bisque/1/">Its shelves' in page
+    shelves = studio.get(f"/kilns/load/{demo.code}/bisque/1/")
+    assert shelves.status_code == 200
+    assert "load 1" in shelves.content.decode().lower()
 
 
 def test_today_on_paper_is_one_page_however_much_there_is(studio: Client, demo: Commission, tmp_path: Path) -> None:

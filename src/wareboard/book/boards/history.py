@@ -25,6 +25,20 @@ def entries_of(board: Board, most: int = MOST_SHOWN) -> list[Entry]:
     return list(merge(own, elsewhere, key=lambda entry: entry.pk, reverse=True))[:most]
 
 
+def with_counts(board: Board, entries: Iterable[Entry]) -> list[tuple[Entry, int, int]]:
+    """Each entry with how many stood on the board before and after it.
+
+    Args:
+        entries: the latest about the board without a gap, newest first, as `entries_of` gives them.
+    """
+    after, found = board.pieces, []
+    for entry in entries:
+        change = entry.change if entry.board_id == board.pk else entry.other_change
+        found.append((entry, after - change, after))
+        after -= change
+    return found
+
+
 def can_be_undone(entry: Entry) -> bool:
     """Whether an entry stands and was not taken back."""
     return entry.standing == STANDS and getattr(entry, "undone_by", None) is None

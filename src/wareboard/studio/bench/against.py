@@ -83,6 +83,11 @@ class Against:
                 return line
         return None
 
+    def load_number(self, to: str) -> int:
+        """Which load of its kind by the calendar is the next, counted from one; 0 where none is left."""
+        line = self.next_load(to)
+        return self.lines(LINE_OF[to]).index(line) + 1 if line else 0
+
     def feeds(self, stage: str) -> str:
         """For which load a board at a stage is awaited: "the bisque load of Thu 10 Dec takes 63"."""
         to = "bisque" if ORDER[stage] < ORDER["bisque"] else "fired" if ORDER[stage] < ORDER["fired"] else ""

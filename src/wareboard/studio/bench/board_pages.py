@@ -29,7 +29,7 @@ from wareboard.book.boards.stages import (
     reasons_at,
 )
 from wareboard.errors import WareboardError
-from wareboard.studio.bench.entry_words import words_of
+from wareboard.studio.bench.entry_words import changed_words, words_of
 from wareboard.studio.bench.owed import shortfall
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import InHand, all_in_hand, one_in_hand
@@ -135,8 +135,11 @@ def _alike(board: Board, there: InHand | None) -> list[Board]:
 
 @require_GET
 def board_history(request: HttpRequest, code: str) -> HttpResponse:
-    """Everything that was ever done to a board, each with who and when, each to be undone."""
+    """Everything that was ever done to a board, each with who, when and what was before, each to be undone."""
     found = board_at(code)
     rows = history.entries_of(found, MOST_OF_HISTORY)
-    shown = [(each, words_of(each), history.can_be_undone(each)) for each in rows]
+    shown = [
+        (each, words_of(each), history.can_be_undone(each), changed_words(each, found, before, after))
+        for each, before, after in history.with_counts(found, rows)
+    ]
     return render(request, "bench/history.html", {"at": "bench", "board": found, "entries": shown, "key": fresh_key()})

@@ -290,7 +290,8 @@ class _Commission:
                 "load",
                 minutes=firing.load_minutes,
                 about=stage,
-                link=f"{firing.kiln}|{firing.kind}|{firing.cone}",  # made an address where pages are known
+                # made addresses where pages are known
+                link=f"{firing.kiln}|{firing.kind}|{firing.cone}|{self.against.load_number(stage)}",
                 planned=line.who if line else "",
             )
         )

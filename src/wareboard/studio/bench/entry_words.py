@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wareboard.book.boards.models import LET_GO, WAITS, Entry
+from wareboard.book.boards.models import LET_GO, STANDS, WAITS, Board, Entry
 
 
 def words_of(entry: Entry) -> str:
@@ -41,6 +41,19 @@ def _plain(entry: Entry) -> str:
         case "undo":
             return f"undone: {_plain(entry.undoes)}" if entry.undoes else "undone"
     return entry.get_kind_display()
+
+
+def changed_words(entry: Entry, board: Board, before: int, after: int) -> str:
+    """What was before an entry and what came of it: "24 to 22 pieces; thrown to trimmed"."""
+    said = [f"{before} to {after} pieces"] if before != after else []
+    if entry.board_id == board.pk and entry.standing == STANDS:
+        if entry.stage_from and entry.stage_from != entry.stage_to:
+            said.append(f"{entry.stage_from} to {entry.stage_to}")
+        if entry.state_from != entry.state_to:
+            said.append(f"{entry.state_from or 'open'} to {entry.state_to or 'open'}")
+        if entry.kind == "shelve":
+            said.append(f"{entry.before.get('shelf') or 'no shelf'} to {entry.place or 'no shelf'}")
+    return "; ".join(said)
 
 
 def _moved(entry: Entry) -> str:

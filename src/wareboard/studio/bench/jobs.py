@@ -30,6 +30,7 @@ class Job:
     about: str = ""  # the form or the firing: with kind and stage it names the job, whichever boards are left of it
     link: str = ""
     link_words: str = ""
+    shelves: str = ""  # where the shelves of its load are
     planned: str = ""  # whose hands the calendar has down for it
     ready: datetime | None = None  # since when, or from when, it can be done
     given: str = ""  # to whom it was given today

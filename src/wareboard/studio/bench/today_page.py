@@ -111,7 +111,7 @@ def _just_ticked(day: TheDay) -> list[tuple[Tick, str]]:
 
 
 def _link(jobs: tuple[Job, ...]) -> None:
-    """Where a glaze is mixed in the glaze book, and where a firing is written down."""
+    """Where a glaze is mixed in the glaze book, how a load stands on its shelves, where its firing is written down."""
     from wareboard.book.firings.recording import slug_of
     from wareboard.book.glazes.models import GlazeRecipe
 
@@ -126,7 +126,9 @@ def _link(jobs: tuple[Job, ...]) -> None:
         job.link_words = "Weigh it out in the glaze book"
     for job in jobs:
         if job.kind == "load" and "|" in job.link:
-            kiln, kind, cone = job.link.split("|")
+            kiln, kind, cone, number = job.link.split("|")
+            if int(number):
+                job.shelves = reverse("moved-load", args=[job.code, kind, int(number)])
             asked = urlencode({"kind": kind, "cone": cone, "commission": job.code})
             job.link = f"{reverse('new-firing', args=[slug_of(kiln)])}?{asked}"
             job.link_words = "Begin its firing record"
