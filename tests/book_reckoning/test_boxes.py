@@ -87,6 +87,8 @@ def test_large_jugs_stand_alone() -> None:
 def test_a_wrapped_piece_is_larger_on_every_side() -> None:
     parcel = wrapped("cup", 84.0, 94.0, 310.0, 30.0, 60.0)
     assert (parcel.width_mm, parcel.depth_mm, parcel.height_mm, parcel.mass_g) == (144.0, 144.0, 154.0, 370.0)
+    handled = wrapped("cup", 84.0, 94.0, 310.0, 30.0, 60.0, handle_mm=40.0)
+    assert (handled.width_mm, handled.depth_mm) == (184.0, 144.0)
 
 
 def test_what_cannot_be_is_refused_by_name() -> None:

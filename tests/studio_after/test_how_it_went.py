@@ -38,7 +38,8 @@ def test_pieces_losses_and_the_day_of_delivery_are_set_beside_the_plan(cups_done
     """15 were begun; a second and a failure left the board; the cup delivered went on 25 November 2026."""
     pieces = table(cups_done.commission, "Handled cup: pieces and losses")
     assert pieces["started"][1] == "15"
-    assert pieces["ordered"][1] == "not recorded"
+    assert pieces["lost, fired"][1] == "2"
+    assert pieces["lost, bisque"][1] == "not recorded"
     dates = table(cups_done.commission, "Dates")
     assert dates["delivered, against the day agreed"][1] == "25 Nov 2026"
     assert dates["delivered, against the day agreed"][2].endswith("days early")

@@ -61,6 +61,8 @@ def test_the_new_one_holds_brief_figures_and_glaze_version_and_a_double_tap_make
     assert TiedGlaze.objects.get(commission_code=new.code).version == worn  # what was worn, not what is tied by now
     shown = studio.get(f"/pieces/{new.code}/as-made/").content.decode()
     assert "version 1 → version 2" in shown
+    assert "cannot be compared" not in shown
+    assert "Cost of making" in shown
 
 
 def test_nothing_is_listed_where_lots_recipes_kiln_and_hands_are_the_same(cups_done: Board) -> None:
@@ -116,3 +118,24 @@ def test_a_version_written_after_delivery_is_not_what_it_was_made_by(studio: Cli
     text = paper.current.text + "\n# written long after\n"
     keeping.write(paper, text, seen=None, why="Afterwards", who="", when=BY.when + timedelta(days=60))
     assert as_made(Commission.objects.get(pk=commission.pk)).version.number == 1
+
+
+def test_dearer_clay_shows_in_cost_and_quote_and_moves_neither_clay_nor_count(cups_done: Board) -> None:
+    """Only the clay's price was changed: what does not depend on it must say the same on both sides."""
+    from wareboard.book import keeping
+    from wareboard.book.models import Paper
+    from wareboard.studio import plans, workshop_file
+    from wareboard.studio.after.reorders import look
+
+    then = workshop_file.text()
+    keeping.start(Paper.Kind.WORKSHOP, then, why="As found", who="", when=BY.when)
+    Piece.objects.filter(delivered__isnull=False).update(delivered=BY.when.date())
+    workshop_file.place().write_text(then + "\n[prices]\nclay_per_kg = 99\n", encoding="utf-8")
+    found = look(cups_done.commission, plans.basis())
+    assert found.troubles == ()
+    rows = {each.name: each for each in found.figures}
+    assert rows["cost of making"].then != rows["cost of making"].prices
+    assert rows["quote"].then != rows["quote"].prices
+    assert rows["clay to weigh out"].then == rows["clay to weigh out"].prices
+    assert rows["Handled cup to start"].then == rows["Handled cup to start"].prices
+    assert ("now", "clay_per_kg = 99") in found.workshop

@@ -13,12 +13,16 @@ from wareboard.sheets.typesetting import TYPST_PAPER, Paper, typeset
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One table: a heading, its columns (to the right where the head begins with ">"), its rows, words below."""
+    """One table: a heading, its columns (to the right where the head begins with ">"), its rows, words below.
+
+    ``wide`` is the column that takes the room left.
+    """
 
     heading: str
     columns: Sequence[str]
     rows: Sequence[Sequence[str]]
     below: str = ""
+    wide: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,4 +71,5 @@ def _table(table: Table) -> dict[str, Any]:
         "right": [each.startswith(">") for each in table.columns],
         "rows": [list(each) for each in table.rows],
         "below": table.below,
+        "wide": table.wide,
     }

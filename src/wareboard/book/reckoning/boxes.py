@@ -75,8 +75,10 @@ class Packing:
         return len(self.boxes) == self.at_least
 
 
-def wrapped(name: str, width_mm: float, height_mm: float, mass_g: float, wrap_mm: float, wrap_g: float) -> Parcel:
-    """A piece with ``wrap_mm`` of wrapping on every side and ``wrap_g`` of it in all.
+def wrapped(
+    name: str, width_mm: float, height_mm: float, mass_g: float, wrap_mm: float, wrap_g: float, handle_mm: float = 0.0
+) -> Parcel:
+    """A round piece with ``wrap_mm`` of wrapping on every side and ``wrap_g`` of it in all; its handle reaches out one way.
 
     Raises:
         OutOfRange: for a length or weight that cannot be.
@@ -85,8 +87,8 @@ def wrapped(name: str, width_mm: float, height_mm: float, mass_g: float, wrap_mm
     positive(height_mm, f"height of {name}", "mm")
     positive(mass_g, f"weight of {name}", "g")
     around = 2.0 * not_negative(wrap_mm, "wrapping", "mm")
-    side = width_mm + around
-    return Parcel(name, side, side, height_mm + around, mass_g + not_negative(wrap_g, "weight of the wrapping", "g"))
+    long, side = width_mm + not_negative(handle_mm, f"handle of {name}", "mm") + around, width_mm + around
+    return Parcel(name, long, side, height_mm + around, mass_g + not_negative(wrap_g, "weight of the wrapping", "g"))
 
 
 @dataclass(slots=True)

@@ -149,7 +149,7 @@ def packing_paper(request: HttpRequest, code: str) -> HttpResponse:
         looked.day or today(),
         under=_under(looked),
         facts=[("boxes", inside), ("wrapping", f"{looked.asked.wrap_mm:.0f} mm round each piece")],
-        tables=[Table("", ("box", "what", "numbers", ">layers", ">weight"), rows)],
+        tables=[Table("", ("box", "what", "numbers", ">layers", ">weight"), rows, wide=2)],
         sums=[(f"{len(looked.pieces)} pieces, {len(looked.boxes)} boxes", _in_all(looked))],
         words=["Weights are reckoned from measured or planned pieces; the carrier's scale has the last word."],
         fields=("packed by", "day"),
@@ -185,7 +185,7 @@ def delivery_note(request: HttpRequest, code: str) -> HttpResponse:
         looked.day or today(),
         under=looked.commission.code,
         facts=[("for", client or "………………………………………")],
-        tables=[Table("", ("piece", "numbers", ">now", ">still to come"), rows)],
+        tables=[Table("", ("piece", "numbers", ">now", ">still to come"), rows, wide=1)],
         sums=[("in this delivery", f"{len(looked.pieces)} pieces in {len(looked.boxes)} boxes")],
         words=[
             "Please unpack and look at every piece, and write within the days agreed, with its number and a photograph."

@@ -96,10 +96,10 @@ def _parcel(piece: Piece, form: FormPlan | None, asked: Asked) -> Parcel:
         wide = wide or form.vessel.widest_mm
         tall = tall or form.vessel.height_mm
         heavy = heavy or form.vessel.fired_weight.high  # the heavier end: the list must not come out light
-        wide += form.strap.inside_gap_mm + form.strap.thickness_mm if form.strap else 0.0
+    handle = form.strap.inside_gap_mm + form.strap.thickness_mm if form and form.strap else 0.0
     if wide is None or tall is None or heavy is None:
         raise OutOfRange(f"{piece}, {piece.form}", "no size or weight of it is known", "Measure it on its page")
-    return wrapped(f"{piece}, {piece.form}", wide, tall, heavy, asked.wrap_mm, asked.wrap_g)
+    return wrapped(f"{piece}, {piece.form}", wide, tall, heavy, asked.wrap_mm, asked.wrap_g, handle)
 
 
 def boxes_of(pieces: Sequence[Piece], plan: Plan | None, asked: Asked) -> tuple[Packing, list[InBox]]:

@@ -33,6 +33,8 @@ from wareboard.studio.paper_text import PaperText
 if TYPE_CHECKING:
     from wareboard.plan.result import Plan
 
+SHORTEST_S = 0.05
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -151,8 +153,8 @@ def _plan(text: str, workshop_text: str, own: Own, on: plans.Basis) -> Plan:
     from wareboard.plan.reading import read_brief, read_workshop
 
     workshop = read_workshop(workshop_text, today=on.day)
-    # What is compared is clay, hours and prices: no calendar is looked for.
-    return compile(read_brief(text, workshop, own=own), workshop, own=own, seconds=0.0)
+    # What is compared is clay, hours and prices: the first calendar will do.
+    return compile(read_brief(text, workshop, own=own), workshop, own=own, seconds=SHORTEST_S)
 
 
 def _figures(then: Plan, prices: Plan, now: Plan) -> list[Figure]:

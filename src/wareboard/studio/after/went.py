@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.utils import timezone
@@ -45,7 +45,9 @@ def went(commission: Commission, plan: Plan) -> Went:
     against = plan_against_actual(commission, plan)
     tables = [_dates(commission, plan), _money(plan, against)]
     for form in against.forms:
-        tables.append(_rows(f"{form.name}: pieces and losses", (*form.pieces, *form.losses)))
+        lost = [replace(each, name=f"lost, {each.name}") for each in form.losses]
+        counted = [each for each in form.pieces if each.name != "ordered"]
+        tables.append(_rows(f"{form.name}: pieces and losses", (*counted, *lost)))
         if any(each.actual is not None for each in form.minutes):
             tables.append(_rows(f"{form.name}: minutes a piece", form.minutes))
     tables += [_rows("Clay and firings", (*against.clay, *against.firings)), _glaze(commission, plan)]
