@@ -228,3 +228,10 @@ def test_a_density_of_the_bench_counts_until_the_card_is_written_again(client: C
     assert re.search(r"Gives 1666\.7 ml", page)
     Measurement.objects.update(happened=later - timedelta(hours=2))
     assert "It is at 1.45, as wanted" in words(client.get(HERE).content.decode())
+
+
+def test_a_line_of_what_the_page_filled_in_alone_is_not_kept(client: Client, bucket: GlazeBatch) -> None:
+    answer = client.post(f"{HERE}card/", LINE | {"cone": "6", "commission_code": "26-01"})
+    assert answer.status_code == 422
+    assert "it says nothing yet" in words(answer.content.decode())
+    assert not BucketLine.objects.exists()

@@ -59,6 +59,7 @@ def test_a_bucket_is_told_by_the_plan_first_and_by_its_pieces_after_five(
     before = look(client, cups)
     assert "By the figure for one piece this bucket does" in before
     assert f"with {cups.code} as the commission" in before
+    assert f'name="commission_code" value="{cups.code}"' in client.get("/glazes/buckets/1/").content.decode()
     line = {"day": "2026-11-25", "do": "keep", "stock_ml": "4 l", "pieces": "5", "each_took_ml": "40 40 40 40 40"}
     client.post("/glazes/buckets/1/card/", line | {"commission_code": cups.code})
     after = look(client, cups)

@@ -90,6 +90,7 @@ CARD = (
     Box("place", "Place in the kiln", most=80),
     Box("note", "Note", most=200, long=True),
 )
+FILLED_IN = ("day", "cone", "commission_code")  # what the page itself puts into the boxes says nothing of a session
 PIECE = (
     DAY,
     Box("dwell_s", "Dwell", seconds, needed=True, example="3 s"),
@@ -204,6 +205,9 @@ def _context(batch: models.GlazeBatch, asked: Mapping[str, str], **more: object)
     )
     dwell_s = dwell.values["dwell"] if dwell.typed is not None and dwell.values["dwell"] else USUAL_DWELL_S
     first = {"day": today().isoformat(), "gravity": f"{gravity:.4g}", "cone": batch.version.recipe.cone}
+    tied = list(batch.tied.filter(put_away=None))
+    if len({each.commission_code for each in tied}) == 1:  # most likely what is glazed next
+        first["commission_code"] = tied[0].commission_code
     reach, no_reach = bucket_reckoned.further(batch, lines)
     return {
         **moves("bucket", batch),
@@ -214,7 +218,7 @@ def _context(batch: models.GlazeBatch, asked: Mapping[str, str], **more: object)
         "expected": bucket_reckoned.expected(batch),
         "amiss": bucket_reckoned.amiss(batch, lines),
         "reach": reach,
-        "tied": batch.tied.filter(put_away=None),
+        "tied": tied,
         "top_up": bucket_flow.top_up(batch, lines, reach),
         "dumped": bucket_flow.dumped_back(lines),
         **bucket_flow.stirred(batch, asked, stock, gravity),
@@ -245,7 +249,7 @@ def card_line(request: HttpRequest, number: int) -> HttpResponse:
     slip = bucket_reckoned.slip_of(batch, weighed, stock)
     if getattr(request, "htmx", False):
         return render(request, "glazes/_slip.html", {"slip": slip, "batch": batch, "card": form})
-    told = [box.name for box in CARD[1:] if got[box.name] not in (None, "", [])]
+    told = [box.name for box in CARD if box.name not in FILLED_IN and got[box.name] not in (None, "", [])]
     if request.POST.get("do") == "keep" and form.is_right and not told:
         form.tell(OutOfRange("this line", "it says nothing yet", "Fill one box in at least"))
     if form.is_right:
