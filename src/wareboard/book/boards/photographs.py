@@ -13,12 +13,10 @@ from wareboard.book.boards.asking import KEY
 from wareboard.book.boards.codes import read_code
 from wareboard.book.boards.models import Board, Entry, Photo
 from wareboard.errors import NotInTable, OutOfRange, Unreadable
+from wareboard.pictures import picture_from_bytes
 
 LARGEST_BYTES = 40_000_000
-MOST_PIXELS = 120_000_000
 SIDE, SMALL_SIDE = 2000, 320
-KINDS = ("JPEG", "PNG", "WEBP")
-MEND = "Send it as JPEG or PNG; a telephone calls it 'most compatible'"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,27 +43,14 @@ def shrunk(data: bytes) -> Shrunk:
     """The picture no more than 2000 px wide or high, as JPEG of nothing but the picture.
 
     Raises:
-        OutOfRange: if it is larger than 40 MB, or more pixels than any camera takes.
-        Unreadable: if it is no picture, or cut short.
+        OutOfRange: if it is larger than 40 MB, or more dots than `wareboard.pictures` unpacks.
+        Unreadable: if it is no picture of a kind that is read, or is broken.
     """
     if (trouble := too_large(len(data))) is not None:
         raise trouble
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image
 
-    try:
-        with Image.open(io.BytesIO(data), formats=KINDS) as picture:
-            if picture.width * picture.height > MOST_PIXELS:
-                raise OutOfRange(
-                    f"a photograph of {picture.width} × {picture.height}",
-                    "it would fill the memory",
-                    "Send a smaller one",
-                )
-            picture.draft("RGB", (2 * SIDE, 2 * SIDE))  # a JPEG is then read no finer than is needed
-            upright = ImageOps.exif_transpose(picture).convert("RGB")
-    except UnidentifiedImageError:
-        raise Unreadable("the photograph", "it is no JPEG, PNG or WebP", MEND) from None
-    except (OSError, SyntaxError, ValueError, Image.DecompressionBombError):
-        raise Unreadable("the photograph", "it is cut short or damaged", "Take or send it again") from None
+    upright = Image.fromarray(picture_from_bytes(data).rgb)
     return Shrunk(_jpeg(upright, SIDE, 84), _jpeg(upright, SMALL_SIDE, 76), len(data))
 
 

@@ -94,7 +94,9 @@ def _day_and_month(parts: list[str], plain: str, today: date) -> date:
     else:
         month = int(second)
         if "/" in plain and int(first) <= 12 and month <= 12 and int(first) != month:
-            raise ValueError("either may be the month")
+            raise Unreadable(
+                f"since {plain[:20]!r}", "either figure may be the month", "Write the month as a word, 3 Apr"
+            )
         if "/" in plain and month > 12:
             first, month = second, int(first)
     if len(parts) == 3 and parts[2]:
