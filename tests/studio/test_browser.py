@@ -30,6 +30,7 @@ ADDRESSES = (
     "/workshop/history/",
     *(f"/commissions/26-01/{'' if key == 'answers' else key + '/'}" for key, _ in sections.NAMES),
     "/commissions/26-01/forms/cup/round/",
+    "/commissions/26-01/forms/cup/patterns/",
     "/commissions/26-01/edit/",
     "/commissions/26-01/text/",
     "/commissions/26-01/history/",

@@ -45,7 +45,7 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
     """The form as a preview that turns by finger, mouse and keys; as a drawing where there is no script."""
     from wareboard.form.solid_view import view_svg
 
-    page, plan = _opened(code, form)
+    page, plan = opened_form(code, form)
     context = page.context()
     if plan is None:
         return render(request, "studio/no_plan.html", context)
@@ -78,7 +78,7 @@ def solid_file(request: HttpRequest, code: str, form: str, stage: str, kind: str
     """The solid's file: binary glTF or STL."""
     from wareboard.form.solid_files import glb, stl
 
-    _, plan = _opened(code, form)
+    _, plan = opened_form(code, form)
     if plan is None or stage not in STAGES or kind not in KINDS:
         raise Http404
     try:
@@ -91,7 +91,8 @@ def solid_file(request: HttpRequest, code: str, form: str, stage: str, kind: str
     return response
 
 
-def _opened(code: str, form: str) -> tuple[Opened, FormPlan | None]:
+def opened_form(code: str, form: str) -> tuple[Opened, FormPlan | None]:
+    """The commission of that code, and its form of that short key; no form where there is no plan."""
     page = opened(code, "forms")
     if page.plan is None:
         return page, None

@@ -35,6 +35,7 @@ INSTALLED_APPS = [
     "wareboard.book.boards",
     "wareboard.book.people",
     "wareboard.book.pieces",
+    "wareboard.book.printing",
     "wareboard.book.learning",
     "wareboard.book.measures",
     "wareboard.book.prototypes",
