@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
@@ -199,3 +200,13 @@ def test_the_plan_beside_a_log_is_the_schedule_of_the_room(tmp_path: Path) -> No
     shown = text_of(log_command, str(logged(tmp_path)), "--kind", "bisque")
     for each in bisque_schedule("04").segments:
         assert f"{each.rate_c_per_h:g} °C/h to {each.target_c:g} °C" in shown
+
+
+def test_a_price_tells_what_a_fuller_load_costs_and_is_refused_without_a_kiln() -> None:
+    told = text_of(
+        schedule_command, "glaze", "6", "--power", "10", "--price", "0.30", "--currency", "EUR", "--wall-area", "2"
+    )
+    assert "What a fuller load changes" in told
+    assert re.search(r"twice as much, 60 kg of ware: .* kWh, EUR \d+\.\d\d, open after \d+ h", told)
+    assert isinstance(refusal(schedule_command, "glaze", "6", "--price", "0.30"), Unreadable)
+    assert isinstance(refusal(schedule_command, "glaze", "6", "--power", "10", "--price", "-1"), OutOfRange)

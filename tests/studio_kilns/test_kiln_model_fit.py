@@ -22,7 +22,7 @@ FIRING = "/kilns/old-round-kiln/firings/1/"
 
 
 def made_up_log() -> bytes:
-    model = kiln_model.estimated(kiln_at("old-round-kiln").sizes).model
+    model = kiln_model.fit_base(kiln_at("old-round-kiln").sizes)
     fired = simulate(scaled(model, 1.2, 0.8), glaze_schedule("6"), cool_to_c=150.0)
     both = zip(fired.times_s, fired.chamber_c, strict=True)
     return ("seconds,temp C\n" + "\n".join(f"{at:.0f},{temp:.2f}" for at, temp in both) + "\n").encode()

@@ -139,3 +139,11 @@ def test_what_the_workshop_fires_fills_what_was_left_out() -> None:
     made = asked_for(form, [], given).schedule
     assert (made.cone, made.form, made.kind) == ("05", "large", "bisque")
     assert abs(heat_of(made).position - (-4.0)) < 0.15
+
+
+def test_the_page_tells_cost_and_what_a_fuller_load_changes(client: Client, db: None) -> None:
+    shown = page(client, {})
+    for words in ("What that costs", "What a fuller load changes", "Twice as much", "Half of it"):
+        assert words in shown, words
+    without = page(client, {**SENT, "kiln": ""})
+    assert "What a fuller load changes" not in without

@@ -64,7 +64,9 @@ def refuse_kiln_without_power(power: float | None) -> None:
 
     ask = click.get_current_context().get_parameter_source
     given = [
-        name for name in ("brick", "wall_area", "ware", "shelves", "worn") if ask(name) is ParameterSource.COMMANDLINE
+        name
+        for name in ("brick", "wall_area", "ware", "shelves", "worn", "price")
+        if ask(name) is ParameterSource.COMMANDLINE
     ]
     if power is None and given:
         named = " and ".join(f"--{name.replace('_', '-')}" for name in given)
@@ -102,6 +104,8 @@ def segment_lines(schedule: Schedule) -> Iterator[str]:
 @click.option("--ware", default="30 kg", show_default=True, help="With --power: weight of the ware.")
 @click.option("--shelves", default="25 kg", show_default=True, help="With --power: weight of shelves and posts.")
 @click.option("--worn", default="0 %", show_default=True, help="With --power: rise of the elements' resistance.")
+@click.option("--price", type=float, help="With --power: price of a kWh; says what half and twice the ware change.")
+@click.option("--currency", default="", help="With --price: the money it is in, such as EUR.")
 @click.option("--csv", "csv_file", type=FILE, help="Write the segments into this file.")
 @click.option("--svg", "svg_file", type=FILE, help="Draw the curve into this file.")
 def schedule_command(
@@ -120,6 +124,8 @@ def schedule_command(
     ware: str,
     shelves: str,
     worn: str,
+    price: float | None,
+    currency: str,
     csv_file: Path | None,
     svg_file: Path | None,
 ) -> None:
@@ -147,11 +153,31 @@ def schedule_command(
     for line in segment_lines(made):
         click.echo(f"  {line}")
     say_lines("Working", made.steps)
+    if kiln is not None and price is not None:
+        say_lines("What a fuller load changes", fuller_lines(kiln, made, price, currency))
     say_lines("Look at", notices)
     click.echo(f"\n{GLASSES}{f' {ELECTRICIAN}' if kiln else ''}")
     for place, text in ((csv_file, schedule_csv), (svg_file, schedule_svg)):
         if place:
             written(place, text(made))
+
+
+def fuller_lines(kiln: KilnModel, made: Schedule, price: float, currency: str) -> Iterator[str]:
+    """The firing with half, all and twice the ware: hours, kWh, money, when it may be opened."""
+    from decimal import Decimal
+
+    from wareboard.given import not_negative
+    from wareboard.kiln.energy import cooling_hours
+    from wareboard.plan.fuller import fuller_loads
+
+    per_kwh = Decimal(str(not_negative(price, "price of a kWh")))
+    for each in fuller_loads(kiln, made, cooling_hours(made).to_c, per_kwh):
+        told = f"{each.words}, {each.ware_kg:g} kg of ware: "
+        if not each.reached:
+            yield f"{told}the kiln cannot finish this program"
+            continue
+        cost = f"{currency} {each.cost:.2f}".strip()
+        yield f"{told}{each.hours:.1f} h, {each.kwh:.0f} kWh, {cost}, open after {each.open_h:.0f} h"
 
 
 def written(place: Path, text: str) -> None:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from wareboard.errors import OutOfRange
 from wareboard.plan.assume import Assumer
 from wareboard.plan.equipment import shelf_of
 from wareboard.plan.kiln_words import wall_layers
@@ -20,6 +21,7 @@ POST_WIDTH_MM = 32.0  # from memory
 WARE_KG = 30.0  # where no load is planned; half a load of a usual kiln, from memory
 WARE_FACE_M2_PER_KG = 0.06  # of ware and shelves that sees the elements; from memory
 POSTS_TO_A_SHELF = 3.0
+LEAST_VOLTAGE, MOST_VOLTAGE = 0.5, 1.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +67,19 @@ def kiln_heat(kiln: Kiln, assume: Assumer, ware_kg: float | None = None, shelves
 
 
 def voltage_share(kiln: Kiln) -> float:
-    """Supply over rated voltage; 1 where either is not told."""
-    return kiln.supply_volts / kiln.rated_volts if kiln.supply_volts and kiln.rated_volts else 1.0
+    """Supply over rated voltage; 1 where either is not told.
+
+    Raises:
+        OutOfRange: where one is no supply for the other.
+    """
+    found = kiln.supply_volts / kiln.rated_volts if kiln.supply_volts and kiln.rated_volts else 1.0
+    if not LEAST_VOLTAGE <= found <= MOST_VOLTAGE:
+        raise OutOfRange(
+            f"{kiln.name}: {kiln.supply_volts:g} V on elements for {kiln.rated_volts:g} V",
+            f"a kiln runs on {LEAST_VOLTAGE:.0%} to {MOST_VOLTAGE:.0%} of its own voltage",
+            "Check both voltages in the workshop's file; an electrician looks after the wiring",
+        )
+    return found
 
 
 def power_steps(kiln: Kiln) -> tuple[Step, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities
@@ -231,6 +232,7 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
         "open_after": f"{heating + cool.value:.0f} h after switching on "
         f"({heating + cool.low:.0f} to {heating + cool.high:.0f})",
         "energy": f"{firing.energy.kwh:.0f} kWh a firing ({firing.energy.low:.0f} to {firing.energy.high:.0f})",
+        "fuller": _fuller(plan, firing),
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
         "notices": [
@@ -248,6 +250,39 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
             ],
         ),
     }
+
+
+def _fuller(plan: Plan, firing: FiringPlan) -> list[list[str]]:
+    """A line each for half a kiln, the load as planned and a full kiln: ware, hours, opening, energy, its price."""
+    from wareboard.errors import WareboardError
+    from wareboard.plan.assume import Assumer
+    from wareboard.plan.equipment import prices_of
+    from wareboard.plan.fuller import planned_fuller
+    from wareboard.sheets.client_sheets import money
+
+    prices = prices_of(plan.brief, plan.workshop, Assumer())
+    cent, per_kwh = Decimal("0.01"), prices.energy_per_kwh or Decimal(0)
+    try:
+        found = planned_fuller(plan, firing, per_kwh, _opening_c(firing))
+    except WareboardError:  # a kiln that no model can follow still has its card
+        return []
+    return [
+        [
+            each.words,
+            f"{each.ware_kg:.0f} kg",
+            *(
+                (
+                    f"{each.hours:.1f} h",
+                    f"{each.open_h:.0f} h",
+                    f"{each.kwh:.0f} kWh",
+                    money(each.cost.quantize(cent), prices.currency or ""),
+                )
+                if each.reached
+                else ("not reached", "–", "–", "–")
+            ),
+        ]
+        for each in found
+    ]
 
 
 def _opening_c(firing: FiringPlan) -> float:

@@ -1,15 +1,17 @@
-"""A kiln of the workshop's file as heat sees it: wall and load taken from its shelf and height, for want of better."""
+"""A kiln of the workshop's file as heat sees it: as the file tells, as is usual, and as a log of its own has told."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Brief, Clay
-from wareboard.plan.equipment import kilns_of
+from wareboard.plan.equipment import kilns_of, prices_of
+from wareboard.plan.kiln_heat import kiln_heat, power_steps, voltage_share
 from wareboard.plan.workshop import Kiln, Workshop
 
 if TYPE_CHECKING:
@@ -55,6 +57,12 @@ def workshop_kilns(workshop: Workshop) -> tuple[Kiln, ...]:
     return kilns_of(nobodys, workshop, Assumer())
 
 
+def energy_price(workshop: Workshop) -> tuple[Decimal, str]:
+    """What a kWh costs in the workshop, the usual price where its file tells none, and its currency."""
+    found = prices_of(Brief.model_construct(due=date.max, forms=(), clay=Clay()), workshop, Assumer())
+    return found.energy_per_kwh or Decimal(0), found.currency or ""
+
+
 def inside(kiln: Kiln) -> KilnInside:
     """The room inside a kiln without blanks."""
     from wareboard.plan.equipment import inside_of
@@ -63,26 +71,43 @@ def inside(kiln: Kiln) -> KilnInside:
 
 
 def estimated(kiln: Kiln, fit: Fit | None = None) -> Estimated:
-    """The kiln's model: brick of 64 mm all round its shelf and height, 30 kg of ware, 25 kg of shelves and posts.
+    """The kiln's model: as the workshop's file tells its wall, furniture, wiring and vent, the rest as is usual.
 
     Args:
         kiln: without blanks.
-        fit: to one of its logs; wall and load are then as that log told.
-    Source: from memory; a fit to a log (`wareboard.kiln.calibrate`) is better.
+        fit: to one of its logs; wall and load are then `fit_base` as that log told, for its factors are of that.
+    Source: `wareboard.plan.kiln_heat`; a fit to a log (`wareboard.kiln.calibrate`) is better.
+    """
+    if fit is None:
+        heat = kiln_heat(kiln, Assumer())
+        usual = f"; taken as usual: {heat.taken}" if heat.taken else ""
+        return Estimated(heat.model, f"{_power_words(kiln)}{usual}")
+    from wareboard.kiln.calibrate import scaled
+
+    taken = (
+        f"{_power_words(kiln)}; taken from memory: {BRICK_MM:g} mm of insulating brick, {wall_area_m2(kiln):.1f} m² of "
+        f"wall, {WARE_KG:g} kg of ware and {SHELVES_KG:g} kg of shelves"
+    )
+    return Estimated(scaled(fit_base(kiln), fit.wall[0], fit.load[0]), f"{taken}; {fit.words}")
+
+
+def fit_base(kiln: Kiln) -> KilnModel:
+    """What a log's fit multiplies: brick of 64 mm all round shelf and height, 30 kg of ware, 25 kg of shelves and posts.
+
+    It is the same for every kiln whatever its file tells of its wall, so that a fit that is kept still means what it did;
+    the voltage alone is the file's, for no fit changes the power.
     """
     from wareboard.kiln.thermal import BRICK_23, KilnModel, Layer
 
-    area = wall_area_m2(kiln)
-    model = KilnModel(kiln.power_kw or 0.0, (Layer(BRICK_23, BRICK_MM),), area, WARE_KG, SHELVES_KG)
-    taken = (
-        f"{kiln.power_kw:g} kW; taken from memory: {BRICK_MM:g} mm of insulating brick, {area:.1f} m² of wall, "
-        f"{WARE_KG:g} kg of ware and {SHELVES_KG:g} kg of shelves"
-    )
-    if fit is None:
-        return Estimated(model, taken)
-    from wareboard.kiln.calibrate import scaled
+    wall = (Layer(BRICK_23, BRICK_MM),)
+    power = kiln.power_kw or 0.0
+    return KilnModel(power, wall, wall_area_m2(kiln), WARE_KG, SHELVES_KG, voltage=voltage_share(kiln))
 
-    return Estimated(scaled(model, fit.wall[0], fit.load[0]), f"{taken}; {fit.words}")
+
+def _power_words(kiln: Kiln) -> str:
+    steps = power_steps(kiln)
+    at = f", {steps[0].value:.1f} kW at {kiln.supply_volts:g} V" if steps else ""
+    return f"{kiln.power_kw:g} kW{at}"
 
 
 def wall_area_m2(kiln: Kiln) -> float:

@@ -179,7 +179,7 @@ def log_move(request: HttpRequest, slug: str, number: int, pk: int, move: str) -
             case "read-again":
                 _said(request, recording.read_again(log, _options(request), by(request)))
             case "fit":
-                model = kiln_model.estimated(known_kilns.kiln_at(slug).sizes).model
+                model = kiln_model.fit_base(known_kilns.kiln_at(slug).sizes)
                 recording.fit_kiln(log, model, by(request))
                 fit = reckoning.newest_fit(here.kiln)
                 messages.success(request, f"The kiln’s model is {fit.words}." if fit else "The kiln’s model is fitted.")

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
+import numpy as np
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from wareboard.book.firings import kiln_model, reckoning
 from wareboard.errors import WareboardError
+from wareboard.plan.fuller import COOL_C, LoadHeat, cost_step, fired_by, fuller_loads
 from wareboard.studio import words
 from wareboard.studio.answer import Row
 from wareboard.studio.drawing import drawing
@@ -28,10 +29,9 @@ from wareboard.working import Step
 if TYPE_CHECKING:
     from wareboard.kiln.cone import HeatWork
     from wareboard.kiln.segment import Schedule
-    from wareboard.kiln.thermal import Fired, KilnModel
+    from wareboard.kiln.thermal import KilnModel
 
 HOLDS_MIN = (0.0, 10.0, 20.0, 30.0, 60.0)
-COOL_C = 60.0
 CAUTIONS = ("opening", "fumes, heat and glare")  # what is said of every firing
 
 
@@ -116,6 +116,8 @@ def _shown(asked: Asked, given: dict[str, str]) -> dict[str, Any]:
         "trade": list(_trade(asked)),
         "rows_shown": list(_rows(asked)),
         "kiln_words": list(_kiln_words(asked)),
+        "fuller": _fuller(asked),
+        "open_c": _cooling(asked).to_c,
         "notices": [(each, "care" if each.what in CAUTIONS else "mind") for each in _notices(asked)],
         "query": query,
         "begin": urlencode(begin),
@@ -183,6 +185,24 @@ def _rows(asked: Asked) -> Iterator[Row]:
 
         energy = firing_energy(asked.kiln.sizes.power_kw, made).steps[-1]
         yield Row("Energy, by duty", words.value_of_step(energy), energy, words.spread(energy))
+        price, currency = kiln_model.energy_price(workshop()[0])
+        cost = cost_step(energy, price, currency)
+        yield Row("What that costs", words.money(cost.value, currency), cost, _money_spread(cost, currency))
+
+
+def _money_spread(cost: Step, currency: str) -> str:
+    return words.money_between(cost.low, cost.high, currency) if cost.low is not None and cost.high is not None else ""
+
+
+def _fuller(asked: Asked) -> list[tuple[LoadHeat, str]]:
+    """The same firing with less and more in the kiln, and what its energy costs in words."""
+    if asked.kiln is None:
+        return []
+    price, currency = kiln_model.energy_price(workshop()[0])
+    fit = reckoning.newest_fit(asked.kiln.record)
+    model, factor = _estimated(asked.kiln).model, fit.load[0] if fit else 1.0
+    found = fuller_loads(model, asked.schedule, _cooling(asked).to_c, price, load_factor=factor)
+    return [(each, words.money(each.cost, currency)) for each in found]
 
 
 def _named(made: Schedule, key: str) -> Step | None:
@@ -200,20 +220,16 @@ def _kiln_words(asked: Asked) -> Iterator[str]:
     if asked.kiln is None:
         return
     estimated = _estimated(asked.kiln)
-    fired = _simulated(estimated.model, asked.schedule)
+    fired = fired_by(estimated.model, asked.schedule, min(COOL_C, _cooling(asked).to_c))
     if fired.reached:
         late = 60.0 * (fired.program_ends_s / 3600.0 - asked.schedule.duration_h)
         pace = f"ends its program {late:.0f} min late" if late > 5.0 else "keeps up with its program"
-        cool = float(fired.times_s[-1]) / 3600.0
+        cool = (
+            float(fired.times_s[int(np.argmax((fired.times_s >= fired.program_ends_s) & (fired.ware_c <= COOL_C)))])
+            / 3600.0
+        )
         yield f"{asked.kiln.name} {pace} and takes {fired.put_in_kwh:.0f} kWh"
         yield f"Its ware is at {COOL_C:g} °C some {cool:.0f} h after switching on, if it stays shut"
     else:
         yield f"{asked.kiln.name} cannot finish this program; see below"
     yield f"By its model, known to some 12 % where it is not fitted to a log: {estimated.taken}"
-
-
-@lru_cache(maxsize=32)
-def _simulated(model: KilnModel, made: Schedule) -> Fired:
-    from wareboard.kiln.thermal import simulate
-
-    return simulate(model, made, cool_to_c=COOL_C, step_s=180.0)
