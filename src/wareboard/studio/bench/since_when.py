@@ -72,6 +72,8 @@ def _day(plain: str, written: str, now: datetime) -> date:
             return date(*(int(each) for each in parts))
         if len(parts) in (2, 3):
             return _day_and_month(parts, plain, today)
+    except Unreadable:
+        raise
     except ValueError:
         pass
     raise Unreadable(f"since {written[:20]!r}", "it is no day that can be told", MEND)
