@@ -43,6 +43,7 @@ def test_the_dossier_holds_every_sheet_and_file(demo: Plan, demo_folder: Path) -
         "calendar.pdf",
         "calendar.ics",
         "quote.pdf",
+        "approval.pdf",
         "care-card.pdf",
         "figures.json",
         "figures.csv",

@@ -6,10 +6,12 @@ import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from wareboard import quantities
+from wareboard import quantities, reference
 from wareboard.plan.result import FormPlan, GlazePlan, Plan, slug
 
 SOME = 3
+# The sizes that a client agrees to, in the words for them; the others are the maker's own.
+AGREED = {"height": "height", "rim": "mouth", "belly": "widest", "foot": "foot", "lid": "lid"}
 NOT_THERE = "not there"
 
 
@@ -60,9 +62,43 @@ def _of_form(form: FormPlan, plan: Plan) -> list[Fact]:
     for way, given in (("height", form.form.height_tolerance), ("width", form.form.width_tolerance)):
         words = f"{given:.1f} mm either way" if given is not None else "the usual"
         found.append(Fact(f"{key}.{way}-tolerance", f"{name}, tolerance of its {way}", words))
+    if form.kind != "plate":
+        found.append(Fact(f"{key}.holds", f"{name}, holds", quantities.show_volume(form.vessel.capacity_ml)))
+    found.append(Fact(f"{key}.weight", f"{name}, fired weight", quantities.show_mass(form.vessel.fired_g)))
     found.append(Fact(f"{key}.ball", f"{name}, ball", quantities.show_mass(form.ball_g)))
     found.append(Fact(f"{key}.count", f"{name}, how many", str(form.form.count)))
     return found
+
+
+def tolerance_mm(form: FormPlan, dimension: str) -> tuple[float, bool]:
+    """The agreed difference of a fired dimension, mm, and whether it is only the usual one (common practice)."""
+    up = dimension in ("height", "depth inside", "floor", "handle height")
+    given = form.form.height_tolerance if up else form.form.width_tolerance
+    if given is not None:
+        return given, False
+    return reference.default("tolerance.height_mm" if up else "tolerance.width_mm").value, True
+
+
+def ranges_of(plan: Plan) -> tuple[tuple[str, str, str], ...]:
+    """What a client agrees to in figures: what, as it is planned, and what it may be; a range is approved, not a point.
+
+    Source: the brief's tolerances, else the usual ones of height, width, capacity and weight (common practice).
+    """
+    unit, found = plan.brief.show_lengths or "mm", []
+    shares = {name: reference.default(f"tolerance.{name}_share").value for name in ("capacity", "weight")}
+    for form in plan.forms:
+        for what, lengths in form.lengths.items():
+            if what not in AGREED:
+                continue
+            size, allowed = lengths.fired_mm, tolerance_mm(form, what)[0]
+            ends = (quantities.show_length(max(0.0, end), unit) for end in (size - allowed, size + allowed))
+            found.append((f"{form.name}, {AGREED[what]}", quantities.show_length(size, unit), " to ".join(ends)))
+        holds = ("holds", form.vessel.capacity_ml, quantities.show_volume, shares["capacity"])
+        weighs = ("weighs", form.vessel.fired_g, quantities.show_mass, shares["weight"])
+        for what, value, show, share in (weighs,) if form.kind == "plate" else (holds, weighs):
+            ends = (show(value * (1.0 + way * share)) for way in (-1.0, 1.0))
+            found.append((f"{form.name}, {what}", show(value), " to ".join(ends)))
+    return tuple(found)
 
 
 def _of_glaze(plan: GlazePlan) -> list[Fact]:

@@ -7,9 +7,9 @@ from typing import Any
 
 from wareboard import quantities, reference
 from wareboard.plan.answers import unit_of
-from wareboard.plan.result import FormPlan, Plan
-from wareboard.sheets.data import day, head, length, tolerance
-from wareboard.sheets.making import tolerance_mm
+from wareboard.plan.approved import facts_of, ranges_of, tolerance_mm
+from wareboard.plan.result import FormPlan, Plan, slug
+from wareboard.sheets.data import day, head, length, sentence, tolerance
 from wareboard.sheets.typesetting import Paper
 
 
@@ -71,6 +71,17 @@ def _may_vary(form: FormPlan, unit: str) -> list[str]:
     weight = reference.default("tolerance.weight_share").value
     holds = f"±{quantities.show_share(room)}" if form.kind != "plate" else "–"
     return [form.name, tolerance(tall, unit), tolerance(wide, unit), holds, f"±{quantities.show_share(weight)}"]
+
+
+def approval_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
+    """The sheet that client and workshop sign before the work: figures with their ranges, then what is said in words."""
+    figures = {f"forms.{slug(form.name)}." for form in plan.forms}
+    worded = [fact for fact in facts_of(plan) if not fact.key.startswith(tuple(figures))]
+    return head(plan, "Approval", paper) | {
+        "under": f"{plan.brief.title or 'Commission'}, {sum(form.form.count for form in plan.forms)} pieces",
+        "lines": [list(row) for row in ranges_of(plan)],
+        "words": [[sentence(fact.name), fact.words] for fact in worded],
+    }
 
 
 def care_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:

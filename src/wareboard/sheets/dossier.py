@@ -137,6 +137,7 @@ def files_of(
     yield "calendar.pdf", sheet("calendar", lambda: calendar_sheets.calendar_sheet(plan, paper))
     yield "calendar.ics", text(lambda: _ics(plan))
     yield "quote.pdf", sheet("quote", lambda: client_sheets.quote_sheet(plan, paper))
+    yield "approval.pdf", sheet("approval", lambda: client_sheets.approval_sheet(plan, paper))
     yield "care-card.pdf", sheet("care", lambda: client_sheets.care_sheet(plan, paper))
     yield "figures.json", text(lambda: figures.figures_json(plan))
     yield "figures.csv", text(lambda: figures.figures_csv(plan))

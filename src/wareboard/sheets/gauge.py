@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities
 from wareboard.plan.answers import unit_of
+from wareboard.plan.approved import tolerance_mm
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.quantities import INCH_MM
 from wareboard.sheets.data import head, length, tolerance, workings
-from wareboard.sheets.making import tolerance_mm
 from wareboard.sheets.typesetting import PAGE_MM, Paper
 
 if TYPE_CHECKING:

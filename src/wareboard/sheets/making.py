@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities, reference
 from wareboard.plan.answers import unit_of
+from wareboard.plan.approved import tolerance_mm
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.sheets.data import between, counted, day, head, length, number, other_length, tolerance, workings
 from wareboard.sheets.typesetting import Paper, printable
@@ -36,15 +37,6 @@ WARM_UP_BALLS = 3
 MOST_SINGLE_BOXES = 120
 FIVE_BAR = 5
 SHORT_SOURCE = 36
-
-
-def tolerance_mm(form: FormPlan, dimension: str) -> tuple[float, bool]:
-    """The agreed difference of a fired dimension, and whether it is only the usual one."""
-    up = dimension in ("height", "depth inside", "floor", "handle height")
-    given = form.form.height_tolerance if up else form.form.width_tolerance
-    if given is not None:
-        return given, False
-    return reference.default("tolerance.height_mm" if up else "tolerance.width_mm").value, True
 
 
 def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:

@@ -112,6 +112,6 @@ def _usual(there: InHand | None, form: str, pieces: list[Piece]) -> tuple[dict[s
 def _tolerance(planned: FormPlan | None, which: str) -> float:
     if planned is None:
         return USUAL_MM
-    from wareboard.sheets.making import tolerance_mm
+    from wareboard.plan.approved import tolerance_mm
 
     return max(0.1, tolerance_mm(planned, which)[0])
