@@ -47,6 +47,9 @@ def pages(board: Board) -> list[str]:
         f"/pieces/{code}/again/",
         f"/pieces/{code}/how-it-went/",
         f"/pieces/{code}/packing/",
+        f"/pieces/{code}/portfolio/",
+        "/pieces/claims/",
+        f"/pieces/{code}/1/claim/",
         f"/pieces/{code}/invoices/",
     ]
 

@@ -105,6 +105,7 @@ def piece(request: HttpRequest, code: str, number: int) -> HttpResponse:
         "at": "pieces",
         "piece": here,
         "origin": origin,
+        "claims": here.claims.filter(put_away=None).select_related("replaced_by__commission"),
         "origin_materials": tracing.materials_of(origin),
         "nothing_flagged": NOTHING_FLAGGED,
         "client": tracing.client_of(here.commission),
