@@ -147,7 +147,7 @@ def test_the_chart_names_the_rule_and_the_measure_page_says_stop(studio: Client,
     address = "26-01/?form=Handled+cup&what=height&stage=thrown"
     assert "Stop and re-gauge: outside the limits" in studio.get(f"/bench/measure/{address}").content.decode()
     shown = studio.get(f"/bench/measure/{address.replace('/?', '/chart/?')}").content.decode()
-    assert "<strong>9</strong>: Outside the limits" in shown
+    assert "<strong>Outside the limits.</strong> Stop and re-gauge at 9." in shown
     assert "<svg" in shown
 
 

@@ -47,13 +47,21 @@ def chart(request: HttpRequest, code: str) -> HttpResponse:
         "charts": [KNOWN[each] for each in CHARTED],
         "chart": found,
         "drawing": drawing(run_chart_svg(found)) if found else "",
-        "signals": [(found.labels[each.at], each) for each in found.signals] if found else [],
+        "signals": _spoken(found) if found else [],
         "steps": found.steps if found else (),
         "trouble": trouble,
         "agreed": agreed,
         "held": _held(run, agreed),
     }
     return render(request, "bench/run_chart.html", context)
+
+
+def _spoken(found: RunChart) -> list[tuple[str, str, str]]:
+    """Each rule that spoke, once: its words, what it asks for, and at which points."""
+    at: dict[tuple[str, str], list[str]] = {}
+    for signal in found.signals:
+        at.setdefault((signal.words, signal.asks), []).append(found.labels[signal.at])
+    return [(words, asks, ", ".join(dict.fromkeys(labels))) for (words, asks), labels in at.items()]
 
 
 def _held(run: list[charts.Read], agreed: tuple[float, float] | None) -> Capability | None:
