@@ -26,6 +26,7 @@ from wareboard.working import Estimate
 MARGIN, LETTER, SMALL, LINE = 10.0, 4.2, 3.0, 5.2
 SWATCH_WIDE, SWATCH_HIGH, ROW = 26.0, 12.0, 15.0
 LEAST_WIDTH, CHECK_MM = 190.0, 100.0
+INK = "#1a1a1a"
 UNKNOWN, BISQUE = "#c8c8c8", "#efe6d8"
 PREVIEW = "Colours are a preview: paper and screen are not glaze, and fired colour varies from firing to firing."
 CAUTION = "Glazes are not for the mouth: no brush pointed with the lips, no eating; wash hands."
@@ -76,6 +77,40 @@ def cards(
     for place, coat in enumerate(order, start=1):
         sheets.append(_one_coat(found, coat, place, len(order), worked, title, drawn, pieces))
     return tuple(sheets)
+
+
+def map_svg(found: Zones, drawn: Map, shown: set[int]) -> tuple[str, float, float]:
+    """The map of zones alone, as SVG, and its width and height, mm; zones that are not ``shown`` are outlined only."""
+    labels, step = fewer(found.labels)
+    across, down = drawn.across_mm * step, drawn.down_mm * step
+    wide, high = labels.shape[1] * across, labels.shape[0] * down
+    mark = "m" + hashlib.sha256(f"{sorted(shown)}{drawn}".encode() + labels.tobytes()).hexdigest()[:8]
+    patterns = "".join(hatch(place + 1, f"{mark}-{place + 1}", INK) for place in range(len(found.tiles)))
+    body = "".join(_drawn_map(labels, across, down, 0.0, 0.0, shown, found, mark))
+    return _plain(f"<defs>{patterns}</defs>{body}", wide, high), wide, high
+
+
+def swatch_svg(place: int, tile: Tile) -> str:
+    """The hatch of a zone, by its place from 0, as an SVG of 16 by 12 mm."""
+    patterns = f"<defs>{hatch(place + 1, 'h-' + str(place + 1), INK)}</defs>"
+    return _plain(patterns + _box(0.1, 0.1, 15.8, _hatched(tile, place, "h"), SWATCH_HIGH - 0.2), 16.0, SWATCH_HIGH)
+
+
+def layers_in_words(tile: Tile) -> str:
+    """What is laid on, lowest first, or "left bare"."""
+    return _layers(tile)
+
+
+def part_in_words(tile: Tile, coat: Coat) -> str:
+    """What a coat lies on in a tile's zone, or under."""
+    return _part_in(tile, coat)
+
+
+def _plain(body: str, wide: float, high: float) -> str:
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(wide)}mm" height="{_n(high)}mm" '
+        f'viewBox="0 0 {_n(wide)} {_n(high)}" font-family="sans-serif">{body}</svg>'
+    )
 
 
 def raw_colour(tile: Tile) -> str:
