@@ -14,7 +14,7 @@ import shutil
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,6 +35,7 @@ DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "
 _SWAPPING = threading.Lock()
 Progress = Callable[[int, int, str], None]
 Make = Callable[[], bytes]
+Drawn = Sequence[tuple[str, str, Mapping[str, object]]]
 
 
 def write(
@@ -44,6 +45,7 @@ def write(
     paper: Paper = "a4",
     loaded: kiln_sheets.Loaded | None = None,
     since: Since | None = None,
+    drawn: Drawn = (),
 ) -> tuple[Path, ...]:
     """The files of a dossier, written into ``folder``; the same bytes for the same plan and paper.
 
@@ -54,13 +56,14 @@ def write(
         paper: "a4" or "letter".
         loaded: the loads as they were arranged by hand, for the shelf plans; as planned if left out.
         since: the approval of the prototype and what has changed since, told on every sheet.
+        drawn: further sheets, such as the mark's and the painter's card: file name, template, data.
     Raises:
         Unreadable: if the folder holds things that are no dossier, is a file, or cannot be written to.
     """
     asked, folder = folder, Path(folder).resolve()  # a link stays a link: what it leads to is replaced
     _put_back_what_was_interrupted(folder)
     kept = _not_ours(folder)
-    jobs = dict(files_of(plan, paper, loaded, since))
+    jobs = dict(files_of(plan, paper, loaded, since, drawn))
     _refuse_same_names(folder, kept, jobs)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
@@ -105,7 +108,11 @@ def _write_all(place: Path, jobs: Mapping[str, Make], on_progress: Progress | No
 
 
 def files_of(
-    plan: Plan, paper: Paper = "a4", loaded: kiln_sheets.Loaded | None = None, since: Since | None = None
+    plan: Plan,
+    paper: Paper = "a4",
+    loaded: kiln_sheets.Loaded | None = None,
+    since: Since | None = None,
+    drawn: Drawn = (),
 ) -> Iterator[tuple[str, Make]]:
     """Name and maker of every file of a dossier, in the order in which they are written."""
     due = plan.brief.due
@@ -134,6 +141,8 @@ def files_of(
     yield "firing-cards.pdf", sheet("firing", lambda: kiln_sheets.firing_sheet(plan, paper))
     if plan.glazes:
         yield "glaze-cards.pdf", sheet("glaze", lambda: glaze_sheets.glaze_sheet(plan, paper))
+    for name, template, data in drawn:
+        yield name, sheet(template, lambda data=data: data)  # type: ignore[misc]
     yield "calendar.pdf", sheet("calendar", lambda: calendar_sheets.calendar_sheet(plan, paper))
     yield "calendar.ics", text(lambda: _ics(plan))
     yield "quote.pdf", sheet("quote", lambda: client_sheets.quote_sheet(plan, paper))

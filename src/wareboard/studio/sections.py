@@ -28,6 +28,8 @@ NAMES = (
     ("firings", "Firings"),
     ("calendar", "Calendar"),
     ("price", "Price"),
+    ("mark", "Mark"),
+    ("painting", "Painting"),
     ("sheets", "Sheets"),
     ("approval", "Approval"),
     ("assumed", "Assumed"),

@@ -108,6 +108,7 @@ def _written(page: Opened) -> Path:
     from wareboard.sheets.dossier import write
     from wareboard.sheets.kiln_sheets import Loaded
     from wareboard.studio.kilns import planned_load
+    from wareboard.studio.prototypes import art_pages
     from wareboard.studio.prototypes.approval_pages import since_approval
 
     assert page.plan is not None
@@ -118,6 +119,7 @@ def _written(page: Opened) -> Path:
     since = since_approval(page.commission, page.plan)
     made_from = (
         current_of(page.commission).text, on.print, on.day.isoformat(), f"{looked_s(page)}", learned, stood, repr(since),
+        art_pages.print_of(page.commission),
     )  # fmt: skip
     stamp = hashlib.sha256("\0".join(made_from).encode()).hexdigest()
     folder: Path = settings.WAREBOARD.folder / "dossiers" / code
@@ -126,7 +128,8 @@ def _written(page: Opened) -> Path:
         if not (folder.is_dir() and mark.is_file() and mark.read_text(encoding="ascii") == stamp):
             mark.unlink(missing_ok=True)
             loaded = Loaded(*planned_load.arranged_plan(page.commission, page.plan))
-            write(page.plan, folder, loaded=loaded, since=since)
+            drawn = [(name, *made) for name, made in art_pages.sheets_of(page.commission, page.plan)]
+            write(page.plan, folder, loaded=loaded, since=since, drawn=drawn)
             mark.write_text(stamp, encoding="ascii")
     return folder
 

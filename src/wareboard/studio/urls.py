@@ -17,7 +17,7 @@ from wareboard.studio import (
     starting,
     workshop_pages,
 )
-from wareboard.studio.prototypes import approval_pages
+from wareboard.studio.prototypes import approval_pages, art_pages, tile_pages
 
 urlpatterns = [
     path("", lists.commissions, name="commissions"),
@@ -45,6 +45,11 @@ urlpatterns = [
     path("commissions/<str:code>/history/<str:move>/", history.move, name="move"),
     path("commissions/<str:code>/brief.toml", history.export, name="export"),
     path("commissions/<str:code>/calendar.ics", commission_pages.calendar_file, name="calendar-file"),
+    path("tiles/", tile_pages.tiles, name="colour-tiles"),
+    path("tiles/<int:pk>/<str:move>/", tile_pages.tile_move, name="colour-tile-move"),
+    path("commissions/<str:code>/art/<str:kind>/", art_pages.art, name="art"),
+    path("commissions/<str:code>/art/<str:kind>/worked/", art_pages.worked_out, name="art-worked"),
+    path("commissions/<str:code>/art/<str:kind>/sheet.pdf", art_pages.art_sheet, name="art-sheet"),
     path("commissions/<str:code>/approval/", approval_pages.approval, name="approval"),
     path("commissions/<str:code>/sheets/", sheet_pages.sheets, name="sheets"),
     path("commissions/<str:code>/sheets/all.zip", sheet_pages.all_sheets, name="all-sheets"),
