@@ -10,7 +10,6 @@ from wareboard.plan.result import Plan
 from wareboard.sheets.data import head, sentence
 from wareboard.sheets.typesetting import Paper
 
-SIZE_OF_PAPER = {"a4": "a4", "letter": "letter"}
 PERMISSION = "Ask whoever owns a mark that is not your own before you carve it."
 WIDTHS_MM = {"cut": 0.2, "mark": 0.3, "centre": 0.12, "top": 0.5, "check": 0.3}
 DASHES = {"cut": "2 1.2", "centre": "5 1 1 1"}
@@ -20,10 +19,14 @@ def mark_sheet(plan: Plan, found: Marked, paper: Paper = "a4") -> dict[str, Any]
     """What the mark's sheet says and draws; the templates must have been set out on the same paper."""
     steps = [(step.name, f"{step.value:.2f}".rstrip("0").rstrip("."), step.unit) for step in found.size.steps]
     said = [
-        f"At leather-hard {found.drawing.width_mm:.1f} mm wide and {found.drawing.height_mm:.1f} mm high, "
-        f"so that it fires to {found.size.fired_width_mm:.1f} by {found.size.fired_height_mm:.1f} mm.",
-        f"Cut {found.drawing.cut}: grooves at least {found.groove.value:.1f} mm wide, at most {found.depth.value:.1f} mm "
-        f"deep; {found.drawing.length_mm:.0f} mm of line.",
+        (
+            f"At leather-hard {found.drawing.width_mm:.1f} mm wide and {found.drawing.height_mm:.1f} mm high, "
+            f"so that it fires to {found.size.fired_width_mm:.1f} by {found.size.fired_height_mm:.1f} mm."
+        ),
+        (
+            f"Cut {found.drawing.cut}: grooves at least {found.groove.value:.1f} mm wide, at most {found.depth.value:.1f} "
+            f"mm deep; {found.drawing.length_mm:.0f} mm of line."
+        ),
         sentence(found.fine),
         found.made.distortion.words,
         f"The template's thick edge lies {found.made.top_words}, by tape along the wall"

@@ -94,6 +94,12 @@ def pictures_of(commission: Commission) -> list[list[str]]:
 
 
 def _pictures_changed(then: Sequence[Sequence[str]], now: Sequence[Sequence[str]]) -> list[Difference]:
+    """Pictures that came, went or were replaced, each told by the first letters of its digest."""
     old, new = {tuple(row) for row in then}, {tuple(row) for row in now}
-    gone = [Difference(name, digest[:SHOWN_DIGEST], NOT_THERE) for name, digest in sorted(old - new)]
-    return gone + [Difference(name, NOT_THERE, digest[:SHOWN_DIGEST]) for name, digest in sorted(new - old)]
+    names = sorted({name for name, _ in old ^ new})
+    return [Difference(name, _signs(name, old - new), _signs(name, new - old)) for name in names]
+
+
+def _signs(name: str, rows: set[tuple[str, ...]]) -> str:
+    signs = sorted(digest[:SHOWN_DIGEST] for each, digest in rows if each == name)
+    return f"picture {', '.join(signs)}" if signs else NOT_THERE
