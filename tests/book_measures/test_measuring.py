@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.book_learning.conftest import LONG_AGO
@@ -108,6 +108,7 @@ def test_a_sheet_is_taken_back_in_one_go(tea: Commission) -> None:
     assert Measurement.objects.filter(stands=True).count() == 1
 
 
+@settings(deadline=None)
 @given(value=st.floats(allow_nan=True, allow_infinity=True), what=st.sampled_from(sorted(KNOWN)))
 def test_any_number_is_taken_or_refused_by_name(value: float, what: str) -> None:
     """A reading never breaks anything: it passes, or a sentence says why not."""

@@ -6,7 +6,7 @@ import json
 
 import pytest
 from django.test import Client
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.studio_bench.conftest import put_up
@@ -260,6 +260,7 @@ def test_weights_that_agree_under_a_cover_say_nothing(studio: Client, demo: Comm
     assert "Dry enough" not in studio.get(f"/bench/{board.code}/").content.decode()
 
 
+@settings(deadline=None)
 @given(
     typed=st.text(max_size=40) | st.from_regex(r"[A-Z,]{0,6}[+-]?[0-9.,]{1,9} ?[a-z%]{0,3}", fullmatch=True),
     what=st.sampled_from(sorted(KNOWN)),
