@@ -139,3 +139,15 @@ def test_dearer_clay_shows_in_cost_and_quote_and_moves_neither_clay_nor_count(cu
     assert rows["clay to weigh out"].then == rows["clay to weigh out"].prices
     assert rows["Handled cup to start"].then == rows["Handled cup to start"].prices
     assert ("now", "clay_per_kg = 99") in found.workshop
+
+
+def test_saying_what_was_delivered_keeps_how_the_workshops_file_stood(studio: Client, cups_done: Board) -> None:
+    from wareboard.book.pieces.reordering import workshop_then
+    from wareboard.studio import workshop_file
+    from wareboard.studio.today import today
+
+    assert workshop_then(today()) is None
+    then = workshop_file.text()
+    studio.post(f"/pieces/{cups_done.commission.code}/delivered/", {"piece": "2", "do": "delivered"})
+    assert workshop_then(today()) == then
+    assert workshop_then(today() - timedelta(days=1)) is None

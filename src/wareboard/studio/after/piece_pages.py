@@ -20,6 +20,7 @@ from wareboard.book.pieces.grading import graded, to_grade
 from wareboard.book.pieces.models import FIRST, SECOND, Piece, PiecePhoto
 from wareboard.errors import WareboardError
 from wareboard.glaze.hazard import NOTHING_FLAGGED
+from wareboard.studio import workshop_file
 from wareboard.studio.after.piece_form import PieceForm, as_written
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import one_in_hand
@@ -300,6 +301,8 @@ def delivered(request: HttpRequest, code: str) -> HttpResponse:
         )
     rows = rows.filter(delivered=None) if gone else rows
     count = rows.count()
+    if gone and count:
+        workshop_file.paper(now())  # how the workshop's file stands today is kept, for when this is ordered again
     for each in list(rows):
         words = "Delivered" if gone else "Not delivered"
         signing.change(each, {"delivered": today() if gone else None}, words, by(request))
