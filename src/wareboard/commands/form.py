@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from wareboard.commands.form_photo import photo_command
 from wareboard.errors import NotInTable
 from wareboard.plan.slug import slug
 
@@ -113,3 +114,6 @@ def gauges_command(
         for pattern in found:
             (svg / f"{slug(form.name)}-{slug(pattern.name)}.svg").write_text(pattern.svg(), encoding="utf-8")
     click.echo(f"{out} written. Print at 100 % and measure both lines of 100 mm before cutting.")
+
+
+form_command.add_command(photo_command)

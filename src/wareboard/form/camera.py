@@ -16,7 +16,7 @@ from wareboard.form.curve import Floats
 from wareboard.form.sightline import View
 
 # What phones and cameras have, in long sides of the picture: about 24 to 85 mm on film 36 mm wide; from memory.
-USUAL_LENS, USUAL_LENS_SPREAD, KNOWN_LENS_SPREAD = 1.1, 0.5, 0.05
+USUAL_LENS, USUAL_LENS_SPREAD, KNOWN_LENS_SPREAD = 0.9, 0.45, 0.05
 FILM_MM = 36.0
 # How upright the normal stands where an arc is surely ending, and how far round the corner to the wall it is followed.
 TURNED, CORNER = 0.87, 0.3

@@ -1,0 +1,81 @@
+"""What is handed on of an outline that was traced: few points for a brief, a table of radii, a life-size drawing."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wareboard.errors import OutOfRange
+from wareboard.form.curve import Floats
+from wareboard.given import positive
+
+
+def _line(points_mm: ArrayLike) -> Floats:
+    line = np.array(points_mm, dtype=np.float64)
+    if line.ndim != 2 or line.shape[1] != 2 or len(line) < 2 or not np.isfinite(line).all():
+        raise OutOfRange(
+            f"outline has shape {line.shape}",
+            "it must be two or more finite points of (height, radius)",
+            "Give one pair for each point, from the foot up to the rim",
+        )
+    return line
+
+
+def few_points(points_mm: ArrayLike, within_mm: float = 0.3) -> Floats:
+    """(m, 2) of the points of an outline such that straight lines between them lie within ``within_mm`` of all the others.
+
+    Args:
+        points_mm: (n, 2) of (height, radius), mm; left alone.
+        within_mm: farthest that a point which is left out may lie from its chord, mm.
+    Raises:
+        OutOfRange: if the points are no line, or the distance is not above 0.
+    Source: D. Douglas and T. Peucker, The Canadian Cartographer 10, 1973 (from memory).
+    """
+    line = _line(points_mm)
+    positive(within_mm, "distance", "mm")
+    kept, open_parts = {0, len(line) - 1}, [(0, len(line) - 1)]
+    while open_parts:
+        first, last = open_parts.pop()
+        if last - first < 2:
+            continue
+        chord, away = line[last] - line[first], line[first + 1 : last] - line[first]
+        part = np.clip(away @ chord / max(float(chord @ chord), 1e-12), 0.0, 1.0)
+        off = np.hypot(*(away - part[:, None] * chord).T)
+        worst = int(np.argmax(off))
+        if off[worst] > within_mm:
+            middle = first + 1 + worst
+            kept.add(middle)
+            open_parts += [(first, middle), (middle, last)]
+    return line[sorted(kept)]
+
+
+def radii_csv(heights_mm: Floats, radii_mm: Floats, spread_mm: Floats) -> str:
+    """A table of radii: height, radius and the half of its 90 % range, mm, foot to rim."""
+    rows = zip(heights_mm, radii_mm, spread_mm, strict=True)
+    return "height_mm,radius_mm,plus_or_minus_mm\n" + "".join(f"{h:.2f},{r:.2f},{s:.2f}\n" for h, r, s in rows)
+
+
+def outline_svg(points_mm: ArrayLike, handle_mm: Floats | None = None, side: str = "right") -> str:
+    """Both sides of an outline, life-size, and the edge of its handle beside it.
+
+    Args:
+        points_mm: (n, 2) of (height, radius), mm, from the foot to the rim.
+        handle_mm: (m, 2) of (height, distance from the axis), mm; ``side`` is left or right.
+    """
+    line = _line(points_mm)
+    both = np.vstack([np.column_stack([line[:, 1], line[:, 0]]), np.column_stack([-line[::-1, 1], line[::-1, 0]])])
+    parts = [both]
+    if handle_mm is not None:
+        way = 1.0 if side == "right" else -1.0
+        parts.append(np.column_stack([way * handle_mm[:, 1], handle_mm[:, 0]]))
+    low, high = np.vstack(parts).min(axis=0) - 2.0, np.vstack(parts).max(axis=0) + 2.0
+    wide, tall = high - low
+    paths = [
+        '<path d="M' + " L".join(f"{x - low[0]:.2f} {high[1] - y:.2f}" for x, y in part) + ' Z"/>' for part in parts
+    ]
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}mm" height="{tall:.2f}mm" '
+        f'viewBox="0 0 {wide:.2f} {tall:.2f}" fill="none" stroke="black" stroke-width="0.3">\n'
+        + "\n".join(paths)
+        + "\n</svg>\n"
+    )

@@ -1,0 +1,81 @@
+"""The photo command as a person calls it; how near it comes is checked where pictures are read."""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner, Result
+from PIL import Image
+
+from tests.form.test_silhouette import drawn, side
+from wareboard.commands.form_photo import photo_command
+from wareboard.errors import OutOfRange, Unreadable, WareboardError
+from wareboard.form.traced import few_points
+from wareboard.plan.reading import read_brief
+
+
+@pytest.fixture
+def cone(tmp_path: Path) -> str:
+    place = tmp_path / "invented cone.png"
+    Image.fromarray(drawn(side("cone"), handle=1)).save(place)
+    return str(place)
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(photo_command, list(words), catch_exceptions=False)
+
+
+def test_it_prints_the_profile_and_writes_lines_that_a_brief_takes(cone: str, tmp_path: Path) -> None:
+    """Source: the cone that was drawn, 50 mm wide at its foot and 100 mm at its rim, 100 mm high."""
+    files = [str(tmp_path / name) for name in ("form.toml", "radii.csv", "line.svg")]
+    said = run(cone, "--height", "10 cm", "--out", files[0], "--csv", files[1], "--svg", files[2]).output
+    assert "100.0 mm high" in said
+    assert "handle on the right" in said
+    form = tomllib.loads(Path(files[0]).read_text())["forms"][0]
+    pairs = np.array(form["profile"])
+    assert form["name"] == "invented cone"
+    assert np.abs(pairs[:, 1] - (50 + 0.5 * pairs[:, 0])).max() < 2.0
+    table = np.genfromtxt(files[1], delimiter=",", names=True)
+    assert table["radius_mm"][-1] == pytest.approx(50.0, abs=0.8)
+    assert Path(files[2]).read_text().count("<path") == 2
+
+
+def test_the_lines_it_writes_pass_as_a_brief(cone: str, tmp_path: Path) -> None:
+    place = tmp_path / "form.toml"
+    run(cone, "--height", "100 mm", "--out", str(place))
+    brief = read_brief('due = 2027-02-12\n[clay]\nshrinkage = "12 %"\n' + place.read_text(), today=date(2026, 11, 25))
+    assert brief.forms[0].profile[-1][0] == pytest.approx(100.0)
+
+
+def test_what_is_no_photograph_is_refused_in_clear_words(tmp_path: Path) -> None:
+    text = tmp_path / "cup.jpg"
+    text.write_text("a text named .jpg")
+    with pytest.raises(Unreadable, match="text"):
+        run(str(text), "--height", "95 mm")
+    phone = tmp_path / "cup.heic"
+    phone.write_bytes(b"\0\0\0\x18ftypheic" + b"\0" * 40)
+    with pytest.raises(WareboardError, match="HEIC"):
+        run(str(phone), "--height", "95 mm")
+    with pytest.raises(OutOfRange, match="no size"):
+        run(_saved(tmp_path))
+
+
+def _saved(folder: Path) -> str:
+    place = folder / "plain.png"
+    Image.fromarray(drawn(side("cone"))).save(place)
+    return str(place)
+
+
+def test_few_points_keep_within_what_is_asked_and_keep_the_ends() -> None:
+    """Closed form: a quarter circle of 50 mm; an arc of n chords sags 50 (1 - cos(90°/2n)), so 0.3 mm takes 8 chords."""
+    turn = np.linspace(0.0, np.pi / 2, 400)
+    line = np.column_stack([50 * np.sin(turn), 50 * np.cos(turn) + 10])
+    few = few_points(line, 0.3)
+    assert np.array_equal(few[[0, -1]], line[[0, -1]])
+    assert 8 <= len(few) <= 20
+    radius = np.interp(line[:300, 0], few[:, 0], few[:, 1])
+    assert np.abs(radius - line[:300, 1]).max() < 0.9
