@@ -182,10 +182,3 @@ def test_two_kilns_alike_share_the_loads_and_are_done_no_later() -> None:
     assert one.calendar.finish is not None
     assert two.calendar.finish is not None
     assert two.calendar.finish <= one.calendar.finish
-
-
-def test_kilns_that_differ_are_told_and_the_roomiest_is_planned() -> None:
-    kilns = [{"name": "Small", "shelf_diameter": "300 mm"}, {"name": "Large", "shelf_diameter": "600 mm"}]
-    plan = compile(Brief.model_validate(LEAST | {"kilns": kilns}), Workshop(today=TODAY), seconds=1)
-    assert plan.bisque.kiln.name == "Large"
-    assert any("Large alone" in notice.what for notice in plan.notices)

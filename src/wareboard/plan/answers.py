@@ -100,7 +100,7 @@ def _loads(firing: FiringPlan) -> str:
         else "the fewest there can be"
     )
     return (
-        f"{firing.firings} {firing.kind} {loads} to cone {firing.cone} in {firing.kiln.name} ({proved}); "
+        f"{firing.firings} {firing.kind} {loads} to cone {firing.cone} in {firing.in_kilns} ({proved}); "
         f"one takes {firing.heating_h:.0f} h to heat, {firing.cooling_h.value:.0f} h to cool, "
         f"{firing.energy.kwh:.0f} kWh ({firing.energy.low:.0f} to {firing.energy.high:.0f})"
     )

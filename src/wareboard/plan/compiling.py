@@ -12,16 +12,16 @@ from wareboard.plan.brief import Brief, Form, Glaze
 from wareboard.plan.clay_plan import clay_plan
 from wareboard.plan.costing import price_of
 from wareboard.plan.equipment import alike, days_off, firing_of, kilns_of, people_of, prices_of
-from wareboard.plan.firings import firing_plan
 from wareboard.plan.forming import form_plan
 from wareboard.plan.glazing import glaze_plan
+from wareboard.plan.kiln_choice import firings_in
 from wareboard.plan.noticing import notices_of
 from wareboard.plan.numbering import in_order, reordered
 from wareboard.plan.own import NOTHING_LEARNED, Own
 from wareboard.plan.result import Plan
 from wareboard.plan.scheduling import calendar_of
 from wareboard.plan.tasks import tasks_of
-from wareboard.plan.workshop import Kiln, Workshop
+from wareboard.plan.workshop import Workshop
 
 Part = TypeVar("Part", Form, Glaze)
 Result = TypeVar("Result")
@@ -57,9 +57,8 @@ def compile(
     people = people_of(brief, workshop, assume)
     firing = firing_of(brief, workshop, assume)
     prices = prices_of(brief, workshop, assume)
-    kiln = roomiest_kiln(kilns)
-    bisque = firing_plan("bisque", forms, kiln, firing, assume, load_seconds)
-    glaze_firing = firing_plan("glaze", forms, kiln, firing, assume, load_seconds)
+    bisque = firings_in("bisque", forms, kilns, firing, prices, assume, load_seconds)
+    glaze_firing = firings_in("glaze", forms, kilns, firing, prices, assume, load_seconds)
     glazes = _every(brief.glazes, lambda glaze: glaze_plan(glaze, forms, assume))
     first_day = brief.start or workshop.today
     if first_day is not None and workshop.today is not None and first_day < workshop.today:
@@ -105,14 +104,3 @@ def _every(parts: Iterable[Part], work: Callable[[Part], Result]) -> tuple[Resul
     if problems:
         raise Problems(problems, "The brief cannot be planned as it stands")
     return tuple(found)
-
-
-def roomiest_kiln(kilns: tuple[Kiln, ...]) -> Kiln:
-    """The kiln with most room, in which the loads are planned."""
-
-    def room(kiln: Kiln) -> float:
-        across = kiln.shelf_diameter or 0.0
-        area = across * across * 0.785 or (kiln.shelf_width or 0.0) * (kiln.shelf_depth or 0.0)
-        return area * (kiln.usable_height or 0.0)
-
-    return max(kilns, key=room)

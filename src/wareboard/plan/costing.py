@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Brief
+from wareboard.plan.equipment import total
 from wareboard.plan.price import FiringCost, FormWork, Material, Price, Rates, StageWork, price
 from wareboard.plan.result import FiringPlan, FormPlan, GlazePlan
 from wareboard.plan.workshop import Prices
@@ -115,13 +116,16 @@ def _glaze_g(glaze: GlazePlan, form: FormPlan) -> Estimate:
 
 
 def _cost(firing: FiringPlan, assume: Assumer) -> FiringCost:
+    """The mean load of a kind of firing, so that all of them cost what they cost, each in its own kiln."""
+    homes = [firing.home(number) for number in range(1, firing.firings + 1)] or [firing.home(1)]
+    kwh, low, high = (sum(getattr(home.energy, end) for home in homes) / len(homes) for end in ("kwh", "low", "high"))
     loading, unloading = assume.figure(f"minutes.load_{firing.kind}"), assume.figure("minutes.unload")
     return FiringCost(
         firing.kind,
         "bisque" if firing.kind == "bisque" else "fired",
         firing.firings,
-        Estimate(firing.energy.kwh, firing.energy.low, firing.energy.high, firing.energy.steps[-1].source),
-        firing.kiln.wear_per_firing or Decimal(0),
+        Estimate(kwh, low, high, firing.energy.steps[-1].source),
+        total(home.kiln.wear_per_firing or Decimal(0) for home in homes) / len(homes),
         Estimate(
             loading.value + unloading.value, loading.low + unloading.low, loading.high + unloading.high, loading.source
         ),

@@ -26,9 +26,15 @@ PLATES_OPEN_COOLER = "plate"
 
 
 def firing_plan(
-    kind: KindOfFiring, forms: Sequence[FormPlan], kiln: Kiln, firing: Firing, assume: Assumer, seconds: float = 0.0
+    kind: KindOfFiring,
+    forms: Sequence[FormPlan],
+    kiln: Kiln,
+    firing: Firing,
+    assume: Assumer,
+    seconds: float = 0.0,
+    pieces: Sequence[LoadPiece] | None = None,
 ) -> FiringPlan:
-    """All firings of one kind, in one kiln.
+    """All firings of one kind, in one kiln; of ``pieces`` alone where these are given.
 
     Raises:
         OutOfRange: naming the form, where a piece does not go into the kiln.
@@ -40,7 +46,7 @@ def firing_plan(
 
     inside = inside_of(kiln, assume)
     gap = assume.figure(f"kiln.gap_{kind}_mm").value
-    pieces = [load_piece(form, kind) for form in forms]
+    pieces = [load_piece(form, kind) for form in forms] if pieces is None else pieces
     try:
         loads = plan_loads(pieces, inside, kind, gap_mm=gap, seconds=seconds, mix=seconds > 0)
     except OutOfRange as problem:

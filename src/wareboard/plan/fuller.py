@@ -16,6 +16,7 @@ from wareboard.plan.kiln_heat import kiln_heat
 from wareboard.working import Step
 
 if TYPE_CHECKING:
+    from wareboard.kiln.inside import Load
     from wareboard.kiln.segment import Schedule
     from wareboard.kiln.thermal import Fired, KilnModel
     from wareboard.plan.result import FiringPlan, Plan
@@ -123,18 +124,25 @@ def planned_fuller(plan: Plan, firing: FiringPlan, price_per_kwh: Decimal, open_
 def planned_ware(plan: Plan, firing: FiringPlan) -> tuple[float, float]:
     """Ware in a load of the mean, kg of fired clay without handles, and the share of the kiln that it takes up."""
     density = Assumer().figure("clay.fired_density_g_per_ml").value
-    counts = dict(_counted(firing))
+    loads = own_loads(firing)
+    counts = dict(_counted(loads))
     kg = share = 0.0
     for form in plan.forms:
-        pieces = counts.get(form.name, 0) / firing.firings
+        pieces = counts.get(form.name, 0) / len(loads)
         kg += pieces * form.vessel.clay_volume_mm3 / 1e6 * density
         share += pieces / firing.loads.pieces_in_a_load(form.name) if pieces else 0.0
     return kg, share
 
 
-def _counted(firing: FiringPlan) -> Iterator[tuple[str, int]]:
+def own_loads(firing: FiringPlan) -> tuple[Load, ...]:
+    """The loads in the firing's own kiln, not those in another beside it."""
+    each = zip(range(1, firing.firings + 1), firing.loads.loads, strict=True)
+    return tuple(load for number, load in each if firing.home(number).kiln == firing.kiln)
+
+
+def _counted(loads: Sequence[Load]) -> Iterator[tuple[str, int]]:
     found: dict[str, int] = {}
-    for load in firing.loads.loads:
+    for load in loads:
         for layout in load:
             for form, count in layout.counts.items():
                 found[form] = found.get(form, 0) + count
@@ -143,4 +151,5 @@ def _counted(firing: FiringPlan) -> Iterator[tuple[str, int]]:
 
 def _shelves(firing: FiringPlan) -> float:
     whole = 2.0 if firing.inside.halves else 1.0
-    return max(1.0, sum(len(load) for load in firing.loads.loads) / firing.firings / whole)
+    loads = own_loads(firing)
+    return max(1.0, sum(map(len, loads)) / len(loads) / whole)

@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import Literal
 
 from wareboard import reference
-from wareboard.plan.equipment import alike
 from wareboard.plan.result import FormPlan, Notice, Plan
 from wareboard.quantities import show_length, show_share, show_volume
 
@@ -155,14 +154,7 @@ def _about_firing(plan: Plan) -> Iterator[Notice]:
                 "mind",
                 f"{firing.kind} firing",
             )
-    if len(plan.kilns) > 1 and not alike(plan.kilns):
-        yield Notice(
-            f"The loads are planned in {plan.bisque.kiln.name} alone",
-            "it has the most room; loads for the other kilns are not yet worked out",
-            "Use the others for tests and make-up pieces",
-            "note",
-            "loads",
-        )
+    yield from _too_hot(plan)
     cone = plan.glaze_firing.cone
     for glaze in plan.glazes:
         if glaze.glaze.cone is not None and glaze.glaze.cone != cone:
@@ -229,3 +221,23 @@ def _cautions(plan: Plan) -> Iterator[Notice]:
             "care",
             "glazes",
         )
+
+
+def _too_hot(plan: Plan) -> Iterator[Notice]:
+    """A kiln that is fired hotter than its file says it may be, for want of another."""
+    from wareboard.kiln.chart import cone_order
+
+    for firing in (plan.bisque, plan.glaze_firing):
+        for kiln in {home.kiln.name: home.kiln for home in map(firing.home, range(1, firing.firings + 1))}.values():
+            peak = firing.schedule.peak_c
+            by_cone = kiln.hottest_cone is not None and cone_order(firing.cone) > cone_order(kiln.hottest_cone)
+            if not by_cone and (kiln.hottest is None or peak <= kiln.hottest):
+                continue
+            most = f"cone {kiln.hottest_cone}" if by_cone else f"{kiln.hottest:.0f} °C"
+            yield Notice(
+                f"{kiln.name} may go to {most}, and the {firing.kind} goes to cone {firing.cone}, {peak:.0f} °C",
+                "no kiln of the workshop's file that takes these pieces may go so hot; elements and brick fail early",
+                "Fire it in another kiln, or choose a lower cone",
+                "stop",
+                f"{firing.kind} firing",
+            )

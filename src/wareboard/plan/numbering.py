@@ -42,4 +42,5 @@ def reordered(firing: FiringPlan, orders: Mapping[str, tuple[int, ...]]) -> Firi
     if order is None or len(order) != firing.firings:
         return firing
     loads = tuple(firing.loads.loads[number - 1] for number in order)
-    return replace(firing, loads=replace(firing.loads, loads=loads))
+    homes = tuple(firing.homes[number - 1] for number in order) if firing.homes else ()
+    return replace(firing, loads=replace(firing.loads, loads=loads), homes=homes)

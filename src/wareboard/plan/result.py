@@ -132,8 +132,27 @@ class GlazePlan:
 
 
 @dataclass(frozen=True, slots=True)
+class Home:
+    """The kiln that a load is fired in: its inside, the energy of one firing, and hours to the top over the schedule's."""
+
+    kiln: Kiln
+    inside: KilnInside
+    energy: Energy
+    lag: float
+
+    @classmethod
+    def of(cls, firing: FiringPlan) -> Home:
+        """The kiln that a firing is planned in."""
+        return cls(firing.kiln, firing.inside, firing.energy, firing.lag)
+
+
+@dataclass(frozen=True, slots=True)
 class FiringPlan:
-    """One kind of firing: how many, what stands where, the schedule, the end point, energy, cooling."""
+    """One kind of firing: how many, what stands where, the schedule, the end point, energy, cooling.
+
+    Where loads stand in several kilns, ``homes`` has the kiln of each; ``kiln``, ``inside``, ``energy`` and ``lag`` are
+    those of the roomiest. `in_load` has those of one load.
+    """
 
     kind: Literal["bisque", "glaze"]
     cone: str
@@ -146,6 +165,29 @@ class FiringPlan:
     cooling_h: Estimate
     steps: tuple[Step, ...]
     lag: float = 1.0  # hours to the top over the schedule's, as this kiln's logs say
+    homes: tuple[Home, ...] = ()  # by load; empty where all are in one kiln
+
+    def home(self, number: int) -> Home:
+        """The kiln of a load, counted from 1."""
+        return self.homes[number - 1] if self.homes else Home.of(self)
+
+    def in_load(self, number: int) -> FiringPlan:
+        """The same with kiln, inside, energy and hours of one load, counted from 1."""
+        if not self.homes:
+            return self
+        home = self.home(number)
+        loads = replace(self.loads, kiln=home.inside)
+        return replace(self, kiln=home.kiln, inside=home.inside, energy=home.energy, lag=home.lag, loads=loads)
+
+    @property
+    def in_kilns(self) -> str:
+        """The kiln by name, or how many loads in which."""
+        counts: dict[str, int] = {}
+        for home in self.homes:
+            counts[home.kiln.name] = counts.get(home.kiln.name, 0) + 1
+        if len(counts) < 2:
+            return self.kiln.name
+        return " and ".join(f"{name} ({count})" for name, count in counts.items())
 
     @property
     def heating_h(self) -> float:

@@ -90,13 +90,13 @@ def _firing_shelves(
     scale = _shelf_scale(plan, firing, paper)
     return {
         "kind": firing.kind.capitalize(),
-        "kiln": firing.kiln.name,
+        "kiln": firing.in_kilns,
         "firings": firing.firings,
         "scale": f"1 : {scale}",
         "gap": length(firing.loads.gap_mm, unit),
         "bottom_post": length(firing.inside.bottom_post_mm, unit),
         "loads": [
-            _load(number, load, names, unit) | {"told": told.get((firing.kind, number + 1), "")}
+            _load(number, load, names, unit) | {"told": _told(firing, number + 1, told)}
             for number, load in enumerate(firing.loads.loads)
         ],
         "patterns": [_pattern(plan, firing, number, places, 1 / scale) for number, places in kinds.items()],
@@ -109,6 +109,12 @@ def _firing_shelves(
             ],
         ),
     }
+
+
+def _told(firing: FiringPlan, number: int, told: Mapping[tuple[str, int], str]) -> str:
+    """What is said of one load: its kiln where there are several, and by whom it was arranged."""
+    kiln = f"In {firing.home(number).kiln.name}." if firing.homes else ""
+    return " ".join(words for words in (kiln, told.get((firing.kind, number), "")) if words)
 
 
 def _shelf_scale(plan: Plan, firing: FiringPlan, paper: Paper) -> int:
@@ -213,8 +219,7 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
     known = "printed in the chart" if end.published else "by the heat-work model"
     return {
         "name": f"{firing.kind.capitalize()} to cone {firing.cone}",
-        "under": f"{firing.kiln.name}, {firing.kiln.power_kw:g} kW · {firing.firings} "
-        f"firing{'' if firing.firings == 1 else 's'}",
+        "under": f"{_kilns(firing)} · {firing.firings} firing{'' if firing.firings == 1 else 's'}",
         "peak": temperature(schedule.peak_c, degrees),
         "hold": quantities.show_duration(_last_hold_min(firing) * 60.0) if _last_hold_min(firing) else "no hold",
         "end_point": f"Cone {end.cone} goes down at {temperature(end.temp_c, degrees)} "
@@ -250,6 +255,11 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
             ],
         ),
     }
+
+
+def _kilns(firing: FiringPlan) -> str:
+    kilns = {home.kiln.name: home.kiln for home in map(firing.home, range(1, firing.firings + 1))}
+    return " and ".join(f"{kiln.name}, {kiln.power_kw:g} kW" for kiln in kilns.values())
 
 
 def _fuller(plan: Plan, firing: FiringPlan) -> list[list[str]]:
@@ -360,6 +370,6 @@ def side_file(plan: Plan, firing: FiringPlan, load: Load, number: int, stem: str
 
     title = f"{firing.kind.capitalize()} load {number}: {sum(layout.pieces for layout in load)} pieces"
     svg = load_side_svg(
-        load, firing.inside, title=title, forms=forms_in_order(plan), scale=FILE_SCALE, name=f"{stem}-side"
+        load, firing.home(number).inside, title=title, forms=forms_in_order(plan), scale=FILE_SCALE, name=f"{stem}-side"
     )
     return svg.encode("utf-8")

@@ -130,7 +130,7 @@ def _firing(plan: Plan, firing: FiringPlan) -> list[str]:
     cool, energy = firing.cooling_h, firing.energy
     hours = f"{firing.heating_h:.0f} h up, {cool.value:.0f} h down ({cool.low:.0f} to {cool.high:.0f})"
     used = f"{energy.kwh:.0f} kWh ({energy.low:.0f} to {energy.high:.0f})"
-    return [str(firing.firings), f"{firing.kind} to cone {firing.cone}", firing.kiln.name, hours, used]
+    return [str(firing.firings), f"{firing.kind} to cone {firing.cone}", firing.in_kilns, hours, used]
 
 
 def _price(plan: Plan) -> list[str]:

@@ -78,6 +78,7 @@ def loads(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     firing, number = keys.get(wanted, every[0]) if every else (plan.bisque, 0)
     load = firing.loads.loads[number] if every else ()
     title = f"{firing.kind.capitalize()} load {number + 1} of {firing.firings}"
+    title += f", in {firing.home(number + 1).kiln.name}" if firing.homes else ""
     return {
         "firings": [
             {
@@ -95,7 +96,9 @@ def loads(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
         "load_number": number + 1,
         "load_title": title,
         "load_counts": _counts(load),
-        "side": drawing(load_side_svg(load, firing.inside, title=title, forms=names, name="side")) if load else "",
+        "side": drawing(load_side_svg(load, firing.home(number + 1).inside, title=title, forms=names, name="side"))
+        if load
+        else "",
         "shelves": [
             drawing(shelf_svg(layout, forms=names, name=f"shelf-{place}")) for place, layout in enumerate(load)
         ],

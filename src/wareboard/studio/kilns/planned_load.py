@@ -95,7 +95,9 @@ def of_plan(commission: Commission, plan: Plan, firing: FiringPlan, number: int)
     from wareboard.kiln.shelf_map import letters
 
     every = [(each.kind, at) for each in (plan.bisque, plan.glaze_firing) for at in range(1, each.firings + 1)]
-    return Planned(commission, plan.brief, plan, firing, number, letters([form.name for form in plan.forms]), every)
+    return Planned(
+        commission, plan.brief, plan, firing.in_load(number), number, letters([form.name for form in plan.forms]), every
+    )
 
 
 def arranged(planned: Planned) -> Arranged:
