@@ -164,16 +164,32 @@ def test_all_marks_are_kept_in_one_go_and_sent_twice_count_once(studio: Client, 
         "H2-turn": "yes",
         "H2-unwrap": "yes",
         "H2-count": "29",
+        "H2-shelf": "3",
+        "H2-note": "rims a little dry",
     }
     page = studio.post("/bench/paper/marks/", marks, follow=True).content.decode()
-    assert "6 entries kept." in page
+    assert "8 entries kept." in page
     studio.post("/bench/paper/marks/", marks)
     assert list(Board.objects.order_by("pk").values_list("stage", "pieces", "state")) == [
         ("trimmed", 22, ""),
         ("drying", 29, ""),
     ]
     kinds = list(Entry.objects.order_by("pk").values_list("kind", flat=True))
-    assert kinds == ["begin", "begin", "weigh", "lose", "move", "count", "turn", "unwrap"]
+    assert kinds == ["begin", "begin", "weigh", "lose", "move", "count", "turn", "shelve", "note", "unwrap"]
+    assert Board.objects.get(code="H2").shelf == "Shelf 3"
+
+
+def test_a_shelf_that_there_is_not_is_told_beside_its_board_and_what_was_typed_stays(
+    studio: Client, demo: Commission
+) -> None:
+    put_up(demo, 24, "thrown")
+    page = studio.post(
+        "/bench/paper/marks/", {"key": "marks-key-8", "H1-shelf": "99", "H1-lost": "1", "H1-why": "thin"}
+    )
+    assert page.status_code == 422
+    assert "there are shelves 1 to 12" in page.content.decode()
+    assert 'value="99"' in page.content.decode()
+    assert Board.objects.values_list("pieces", "shelf").get() == (23, "")
 
 
 def test_an_odd_mark_is_asked_about_and_the_others_are_kept(studio: Client, demo: Commission) -> None:

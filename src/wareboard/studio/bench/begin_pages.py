@@ -186,13 +186,11 @@ def _since_or_wrong(row: Row, above: Row) -> datetime:
 
 def _place_or_wrong(row: Row) -> str:
     """What a shelf is called, for its number or its name; any other place as it was written."""
-    numbered = re.fullmatch(r"(?:shelf\s*)?(\d{1,4})", row.place.casefold())
-    if numbered is None:
-        return row.place[: acting.LONGEST_SHELF]
-    if 1 <= int(numbered[1]) <= shelves.how_many():
-        return shelves.name_of(int(numbered[1]))
-    row.wrong["place"] = f"there are shelves 1 to {shelves.how_many()}; their number is kept on Paper."
-    return ""
+    try:
+        return shelves.place_meant(row.place)[: acting.LONGEST_SHELF]
+    except WareboardError as problem:
+        row.wrong["place"] = str(problem)
+        return ""
 
 
 def _or_wrong(row: Row, name: str, written: str, known: Iterable[str]) -> str:

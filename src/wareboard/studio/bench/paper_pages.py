@@ -26,7 +26,7 @@ from wareboard.studio.context import who
 from wareboard.studio.today import now, today
 
 MOST_TAGS, MOST_LABELS = 120, 400
-MARKS = ("lost", "why", "part", "count", "grams", "unwrap", "turn", "move")
+MARKS = ("lost", "why", "part", "count", "grams", "unwrap", "turn", "move", "shelf", "note")
 
 
 @dataclass(slots=True)
@@ -243,10 +243,22 @@ def _enter(request: HttpRequest, rows: list[Row]) -> tuple[int, bool]:
         row.marks = {name: request.POST.get(f"{code}-{name}", "").strip() for name in MARKS}
         confirmed = request.POST.get(f"{code}-confirmed") == "yes"
         for name, sent in _sent(row):
-            told = keep({"board": code, "sheet": key[:24]} | sent, f"{key[:24]}:{code}:{name}", writer, confirmed)
+            told = _trouble_with(sent) or keep(
+                {"board": code, "sheet": key[:24]} | sent, f"{key[:24]}:{code}:{name}", writer, confirmed
+            )
             row.told.append(told)
             kept += told.state == "kept"
     return kept, any(row.asked or row.troubles for row in rows)
+
+
+def _trouble_with(sent: dict[str, str]) -> Told | None:
+    """A shelf that there is not; a number becomes the shelf's name."""
+    if sent["kind"] == "shelve":
+        try:
+            sent["place"] = shelves.place_meant(sent["place"])
+        except WareboardError as problem:
+            return Told("refused", str(problem))
+    return None
 
 
 def _sent(row: Row) -> list[tuple[str, dict[str, str]]]:
@@ -261,6 +273,10 @@ def _sent(row: Row) -> list[tuple[str, dict[str, str]]]:
         found.append(("count", {"kind": "count", "pieces": marked["count"]}))
     if marked["turn"]:
         found.append(("turn", {"kind": "turn"}))
+    if marked["shelf"]:
+        found.append(("shelf", {"kind": "shelve", "place": marked["shelf"]}))
+    if marked["note"]:
+        found.append(("note", {"kind": "note", "note": marked["note"]}))
     if marked["move"] and row.following:
         found.append(("move", {"kind": "move", "to": row.following, "pieces": marked["part"]} | stage))
     elif marked["unwrap"]:
