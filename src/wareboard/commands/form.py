@@ -116,4 +116,26 @@ def gauges_command(
     click.echo(f"{out} written. Print at 100 % and measure both lines of 100 mm before cutting.")
 
 
+@form_command.command("use")
+@click.argument("brief", type=BRIEF)
+@click.option("--form", "name", help=WHICH)
+@click.option("--stacked", type=click.IntRange(1, 100), default=3, show_default=True, help="How many in a stack.")
+@click.option("--working", is_flag=True, help="Print the working of every number.")
+def use_command(brief: Path, name: str | None, stacked: int, working: bool) -> None:
+    """Say how a form of BRIEF hangs in the hand empty and full, how it stacks, how its lid fits, where its handle goes."""
+    from wareboard.plan.in_use import in_use
+
+    plan = plan_of(brief)
+    form = form_of(plan, name)
+    click.echo(f"{form.name}, fired unless another stage is named")
+    for heading, words, steps in in_use(plan, form, stacked).groups:
+        click.secho(heading, bold=True)
+        for step in steps:
+            spread = "" if step.low is None or step.high is None else f" ({step.low:.1f} to {step.high:.1f})"
+            places = 3 if step.unit == "N m" else 1
+            click.echo(f"  {step}" if working else f"  {step.name}: {step.value:.{places}f} {step.unit}{spread}")
+        if words:
+            click.echo(f"  {words}")
+
+
 form_command.add_command(photo_command)

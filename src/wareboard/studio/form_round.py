@@ -11,12 +11,15 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
 from wareboard.errors import WareboardError
+from wareboard.plan.in_use import in_use
 from wareboard.plan.result import FormPlan, slug
 from wareboard.plan.solids import STAGES, clay_steps, solid_at
 from wareboard.studio.answer import Row
 from wareboard.studio.commission_pages import Opened, opened
 from wareboard.studio.drawing import drawing
 from wareboard.studio.paper_form import Trouble
+from wareboard.studio.words import capital
+from wareboard.working import Step
 
 KINDS = {"glb": "model/gltf-binary", "stl": "model/stl"}
 TURN_STEP, TIP_STEP, USUAL_TURN, USUAL_TIP = 30, 20, 30, 25
@@ -47,12 +50,13 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
 
     page, plan = opened_form(code, form)
     context = page.context()
-    if plan is None:
+    if plan is None or page.plan is None:
         return render(request, "studio/no_plan.html", context)
     view = _view(request)
     try:
         coarse = solid_at(plan, view.stage, DRAWN_SIDES, fine=False)
         steps = clay_steps(plan, view.stage, solid_at(plan, view.stage))
+        used = in_use(page.plan, plan)
     except WareboardError as problem:
         return render(request, "studio/no_plan.html", {**context, "troubles": [Trouble(str(problem))]})
     # As wide as the wet piece, so that what shrinks is seen to shrink.
@@ -67,6 +71,7 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
         "wide_m": f"{wide / 1000:.5f}",
         "size": coarse.size_mm,
         "rows": [Row(step.name.partition(": ")[2], f"{step.value / 1000:.1f} ml", step) for step in steps],
+        "uses": [(heading, words, [_row(step) for step in steps]) for heading, words, steps in used.groups],
         "model": reverse("form-solid", args=[code, form, view.stage, "glb"]),
         "files": [(kind, reverse("form-solid", args=[code, form, view.stage, kind])) for kind in KINDS],
     }
@@ -121,6 +126,14 @@ def _moves(view: View) -> list[tuple[str, str, str]]:
         ("over", "Tip towards", view.link(tip=TIP_STEP)),
         ("under", "Tip away", view.link(tip=-TIP_STEP)),
     ]
+
+
+def _row(step: Step) -> Row:
+    places = 2 if step.unit == "N m" else 0 if step.unit == "g" else 1
+    spread = (
+        "" if step.low is None or step.high is None else f"{step.low:.{places}f} to {step.high:.{places}f} {step.unit}"
+    )
+    return Row(capital(step.name.partition(": ")[2] or step.name), f"{step.value:.{places}f} {step.unit}", step, spread)
 
 
 def _tip_words(tip: int) -> str:

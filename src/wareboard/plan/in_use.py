@@ -1,0 +1,142 @@
+"""A form of a plan in use: how it hangs in the hand, how it stacks, how its lid fits, where its handle is joined."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wareboard.plan.result import FormPlan, Plan
+from wareboard.plan.solids import factors_at, lid_profile
+from wareboard.working import Estimate, Step
+
+if TYPE_CHECKING:
+    from wareboard.form.profile import Profile
+
+# Lids from the ball of their body came out about 1 % of their width apart from it: common practice.
+LID_APART = 0.01
+STACKED = 3
+
+
+@dataclass(frozen=True, slots=True)
+class InUse:
+    """Lines of working about a form in use, under plain headings, with a sentence for each."""
+
+    groups: tuple[tuple[str, str, tuple[Step, ...]], ...]
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """Every line of working."""
+        return tuple(step for _, _, steps in self.groups for step in steps)
+
+
+def in_use(plan: Plan, form: FormPlan, stacked: int = STACKED) -> InUse:
+    """What the fired form does in the hand, in a stack and under its lid.
+
+    Raises:
+        OutOfRange: if the handle does not go on the piece.
+    """
+    groups = []
+    if form.strap is not None:
+        groups += [_joins(form), *_in_the_hand(form)]
+    groups.append(_stack(form, stacked))
+    if form.form.lid is not None:
+        groups.append(_lid(plan, form))
+    return InUse(tuple(groups))
+
+
+def _joins(form: FormPlan) -> tuple[str, str, tuple[Step, ...]]:
+    from wareboard.form.roots import finger_room_mm, line_of
+
+    strap = form.strap
+    assert strap is not None
+    line = line_of(form.profile, strap)
+    tall, _ = factors_at(form, "leather-hard")
+    steps = [
+        Step(
+            f"{name} root above the bat, leather-hard",
+            "fired_mm * taller",
+            {"fired_mm": float(point[0]), "taller": tall},
+            float(point[0]) * tall,
+            "derived",
+            unit="mm",
+        )
+        for name, point in (("lower", line[0]), ("upper", line[-1]))
+    ]
+    room = finger_room_mm(form.profile, strap)
+    steps.append(
+        Step(
+            "room for fingers at the widest, fired",
+            "",
+            {"gap_drawn_mm": strap.inside_gap_mm},
+            room,
+            "derived",
+            unit="mm",
+            how="from the wall to the handle's inner face, level",
+        )
+    )
+    less = strap.inside_gap_mm - room
+    words = f"The wall bulges between the roots and takes {less:.0f} mm of the finger gap." if less >= 1.0 else ""
+    return "Where the handle is joined", words, (*steps, *_strap_lengths(form))
+
+
+def _strap_lengths(form: FormPlan) -> tuple[Step, ...]:
+    strap = form.strap
+    assert strap is not None
+    cut, wide = strap.wet_length_mm, strap.wet_width_mm
+    pull = {"cut_mm": cut, "width_mm": wide}
+    return (
+        Step(
+            "strap to cut, wet",
+            "fired_mm / (1 - shrinkage)",
+            {"fired_mm": strap.length_mm, "shrinkage": form.loss_width.fired},
+            cut,
+            "derived",
+            unit="mm",
+        ),
+        Step("strap to pull, wet", "cut_mm + 2 * width_mm", pull, cut + 2 * wide, "from memory", unit="mm"),
+    )
+
+
+def _in_the_hand(form: FormPlan) -> list[tuple[str, str, tuple[Step, ...]]]:
+    from wareboard.form.balance import balance
+
+    strap = form.strap
+    assert strap is not None
+    density = 1000 * form.vessel.fired_g / form.vessel.clay_volume_mm3
+    found = []
+    for name, liquid in (("Empty", 0.0), ("Full to the brim", form.vessel.capacity_ml)):
+        held = balance(form.profile, strap, liquid, density, what=name.lower())
+        words = f"Hung from a finger under the handle’s upper bend it tips {held.hangs_deg:.0f}°."
+        found.append((f"In the hand, {name.lower()}", words, held.steps))
+    return found
+
+
+def _stack(form: FormPlan, stacked: int) -> tuple[str, str, tuple[Step, ...]]:
+    from wareboard.form.roots import usual_place_mm
+    from wareboard.form.stacking import stack
+
+    handle = usual_place_mm(form.profile, form.strap) if form.strap is not None else None
+    found = stack(form.profile, stacked, handle, form.name)
+    return "In a stack", f"{found.words}.", found.steps
+
+
+def _bore_mm(profile: Profile) -> float:
+    inner = profile.inner_mm
+    return 2 * float(inner[inner[:, 0] <= profile.height_mm - profile.lip_mm + 1e-9][-1, 1])
+
+
+def _lid(plan: Plan, form: FormPlan) -> tuple[str, str, tuple[Step, ...]]:
+    from wareboard.form.fit import lid_fit
+
+    lid = lid_profile(form)
+    assert lid is not None
+    gone, usual = form.loss_width.fired, plan.clay.shrinkage_width
+    body = Estimate(gone, gone - (usual.value - usual.low), gone + (usual.high - usual.value), usual.source)
+    own = Estimate(gone, max(0.0, body.low - LID_APART), body.high + LID_APART, "common-practice")
+    _, wide = factors_at(form, "wet")
+    fit = lid_fit(_bore_mm(form.profile) * wide, 2 * float(lid.outer_mm[-1, 1]) * wide, body, own, what="lid")
+    words = (
+        f"Body and lid shrink apart: as drawn it goes in {fit.goes_in:.0%} of the time. "
+        "Measure the mouth of the leather-hard body before you trim the flange."
+    )
+    return "Lid and body", words, fit.steps
