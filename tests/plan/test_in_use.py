@@ -43,7 +43,7 @@ def test_the_command_says_it_in_words(brief: Path) -> None:
         assert words in done.output
     lid = CliRunner().invoke(wareboard, ["form", "use", str(brief), "--form", "Jar", "--working"])
     assert "flange to throw" in lid.output
-    assert "of the time" in lid.output
+    assert "times in 100" in lid.output
 
 
 @pytest.mark.django_db

@@ -125,6 +125,13 @@ def _bore_mm(profile: Profile) -> float:
     return 2 * float(inner[inner[:, 0] <= profile.height_mm - profile.lip_mm + 1e-9][-1, 1])
 
 
+def _how_often(chance: float) -> str:
+    """A chance in words that never promises."""
+    if chance > 0.99:
+        return "more than 99 times in 100"
+    return "less than once in 100 times" if chance < 0.01 else f"{100 * chance:.0f} times in 100"
+
+
 def _lid(plan: Plan, form: FormPlan) -> tuple[str, str, tuple[Step, ...]]:
     from wareboard.form.fit import lid_fit
 
@@ -136,7 +143,7 @@ def _lid(plan: Plan, form: FormPlan) -> tuple[str, str, tuple[Step, ...]]:
     _, wide = factors_at(form, "wet")
     fit = lid_fit(_bore_mm(form.profile) * wide, 2 * float(lid.outer_mm[-1, 1]) * wide, body, own, what="lid")
     words = (
-        f"Body and lid shrink apart: as drawn it goes in {fit.goes_in:.0%} of the time. "
+        f"Body and lid shrink apart: as drawn it goes in {_how_often(fit.goes_in)}. "
         "Measure the mouth of the leather-hard body before you trim the flange."
     )
     return "Lid and body", words, fit.steps

@@ -14,11 +14,11 @@ from wareboard.errors import WareboardError
 from wareboard.plan.in_use import in_use
 from wareboard.plan.result import FormPlan, slug
 from wareboard.plan.solids import STAGES, clay_steps, solid_at
+from wareboard.studio import words
 from wareboard.studio.answer import Row
 from wareboard.studio.commission_pages import Opened, opened
 from wareboard.studio.drawing import drawing
 from wareboard.studio.paper_form import Trouble
-from wareboard.studio.words import capital
 from wareboard.working import Step
 
 KINDS = {"glb": "model/gltf-binary", "stl": "model/stl"}
@@ -61,17 +61,17 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
         return render(request, "studio/no_plan.html", {**context, "troubles": [Trouble(str(problem))]})
     # As wide as the wet piece, so that what shrinks is seen to shrink.
     wide = 1.25 * float((solid_at(plan, "wet", DRAWN_SIDES, fine=False).size_mm ** 2).sum() ** 0.5)
-    says = f"{plan.name}, {view.stage}: preview, turned {view.turn}°, looked at {_tip_words(view.tip)}"
+    title = f"{plan.name}, {view.stage}: preview, turned {view.turn}°, looked at {_tip_words(view.tip)}"
     context |= {
         "form": plan,
         "view": view,
         "stages": [(stage, view.link(stage), stage == view.stage) for stage in STAGES],
-        "drawing": drawing(view_svg(coarse, view.turn, view.tip, says, view.stage, wide)),
+        "drawing": drawing(view_svg(coarse, view.turn, view.tip, title, view.stage, wide)),
         "moves": _moves(view),
         "wide_m": f"{wide / 1000:.5f}",
         "size": coarse.size_mm,
         "rows": [Row(step.name.partition(": ")[2], f"{step.value / 1000:.1f} ml", step) for step in steps],
-        "uses": [(heading, words, [_row(step) for step in steps]) for heading, words, steps in used.groups],
+        "uses": [(head, says, [_row(step, context["lengths"]) for step in lines]) for head, says, lines in used.groups],
         "model": reverse("form-solid", args=[code, form, view.stage, "glb"]),
         "files": [(kind, reverse("form-solid", args=[code, form, view.stage, kind])) for kind in KINDS],
     }
@@ -128,12 +128,12 @@ def _moves(view: View) -> list[tuple[str, str, str]]:
     ]
 
 
-def _row(step: Step) -> Row:
-    places = 2 if step.unit == "N m" else 0 if step.unit == "g" else 1
-    spread = (
-        "" if step.low is None or step.high is None else f"{step.low:.{places}f} to {step.high:.{places}f} {step.unit}"
-    )
-    return Row(capital(step.name.partition(": ")[2] or step.name), f"{step.value:.{places}f} {step.unit}", step, spread)
+def _row(step: Step, lengths: str) -> Row:
+    """A line of working as a figure, lengths in the commission's unit."""
+    label = words.capital(step.name.partition(": ")[2] or step.name)
+    if step.unit == "N m":
+        return Row(label, f"{step.value:.2f} N m", step)
+    return Row(label, words.value_of_step(step, lengths), step, words.spread(step, lengths))
 
 
 def _tip_words(tip: int) -> str:
