@@ -238,3 +238,25 @@ def test_a_piece_leads_to_the_lots_of_raw_material_in_its_glaze(studio: Client, 
     assert "Invented whiting, lot W-9" in shown
     assert "no flagged oxide; not tested" in shown
     assert f"/pieces/trace/material/{sack.pk}/" in words(studio, reverse("glaze-material", args=[whiting.pk]))
+
+
+def test_a_grading_out_of_a_phones_list_counts_once_and_one_that_cannot_be_is_told(
+    studio: Client, demo: Commission
+) -> None:
+    import json
+
+    board = put_up(demo, 6, "fired")
+
+    def send(key: str, **fields: str) -> list[str]:
+        row = {"key": key, "kind": "grade", "board": board.code, **fields}
+        answer = studio.post("/bench/entries/", json.dumps({"entries": [row]}), content_type="application/json")
+        assert answer.status_code == 200, answer.content
+        return [each["state"] for each in answer.json()["results"]]
+
+    failed = {"grade": "failed", "fault": "crazed", "pieces": "2"}
+    assert send("phone-1", **failed) == ["kept"]
+    assert send("phone-1", **failed) == ["already"]
+    assert Board.objects.get().pieces == 4
+    assert send("phone-2", grade="first", pieces="5") == ["refused"]  # four are left
+    assert send("phone-3", grade="second", pieces="1") == ["refused"]  # nothing is said to be wrong
+    assert Piece.objects.count() == 2

@@ -50,6 +50,7 @@ def test_a_failure_takes_two_taps_and_undo_one(visit, demo: Commission, scripts:
     page.locator(".grade-failed > summary").click()  # the first tap
     page.locator(".grade-failed").get_by_role("button", name="crazed", exact=True).click()  # the second
     expect(page.locator(".numeral").first).to_contain_text("4")
+    expect(page.locator(".latest li").first).to_contain_text("crazed")  # it was sent, and the page is as kept
     assert Piece.objects.filter(fault="crazed", put_away=None).count() == 1
     assert Board.objects.get(pk=board.pk).pieces == 12
     page.locator(".thumb-bar .undo button").click()
@@ -62,6 +63,7 @@ def test_a_first_takes_one_tap(visit, demo: Commission) -> None:  # type: ignore
     page = visit(f"/bench/grade/{board.code}/", size=PHONE)
     page.get_by_role("button", name="First", exact=True).click()
     expect(page.locator(".numeral").first).to_contain_text("4")
+    expect(page.locator(".latest li").first).to_contain_text("/11")
     assert Piece.objects.filter(grade="first", put_away=None).count() == 9
 
 
@@ -70,3 +72,23 @@ def test_the_desk_shows_a_piece_without_sideways_scrolling(visit, demo: Commissi
         page = visit(address, size=DESK)
         assert page.evaluate("document.documentElement.scrollWidth") <= DESK[0]
         page.close()
+
+
+def test_gradings_without_a_network_are_kept_in_the_phone_and_arrive_once(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    board = finished(demo)
+    page = visit(f"/bench/grade/{board.code}/", size=PHONE)
+    page.wait_for_load_state("networkidle")
+    page.context.set_offline(True)
+    page.get_by_role("button", name="First", exact=True).click()
+    expect(page.locator(".numeral").first).to_contain_text("4")
+    page.locator(".grade-failed > summary").click()
+    page.locator(".grade-failed").get_by_role("button", name="crazed", exact=True).click()
+    expect(page.locator(".numeral").first).to_contain_text("3")
+    expect(page.locator("#unsent")).to_contain_text("2 entries are kept in this phone")
+    assert Piece.objects.filter(put_away=None).count() == 10
+    page.context.set_offline(False)
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    expect(page.locator(".latest li").first).to_contain_text("crazed")
+    expect(page.locator("#unsent")).to_be_hidden()
+    assert Piece.objects.filter(put_away=None).count() == 12
+    assert Board.objects.get(pk=board.pk).pieces == 12

@@ -24,6 +24,7 @@ from wareboard.book.boards.ticking import tick_off
 from wareboard.book.measures import measuring
 from wareboard.book.models import Commission
 from wareboard.errors import NotInTable, WareboardError
+from wareboard.studio.after.grade_entry import graded_entry
 from wareboard.studio.bench.entry_words import words_of
 from wareboard.studio.bench.measure_reading import reading_from
 from wareboard.studio.bench.measure_words import said_of
@@ -52,6 +53,9 @@ def keep(sent: Mapping[str, Any], key: str, writer: str, confirmed: bool) -> Tol
     try:
         if sent.get("kind") == "tick":
             return _ticked(sent, key, writer)
+        if sent.get("kind") == "grade":
+            already, words = graded_entry(sent, key, writer)
+            return Told("already" if already else "kept", words, str(sent.get("board", ""))[:12])
         if sent.get("kind") in ("measure", "unmeasure"):
             return _measured(sent, key, writer, confirmed)
         asked = asked_from(sent, key, writer, now())

@@ -295,6 +295,10 @@
     if (fields.kind === "measure") return form.dataset.said.toLowerCase() + (fields.piece ? " of piece " + fields.piece : "") + ": " + fields.value;
     if (fields.kind === "move") return "move to " + fields.to;
     if (fields.kind === "count") return "counted " + fields.pieces;
+    if (fields.kind === "grade") {
+      const wrong = fields.own_fault || fields.fault;
+      return (fields.pieces || 1) + " " + fields.grade + (wrong ? ": " + wrong : "");
+    }
     return form.dataset.said + (fields.pieces ? " " + fields.pieces : "");
   }
 
@@ -308,6 +312,17 @@
       if (count && fields.kind === "count") count.textContent = fields.pieces;
       place.querySelectorAll("input[name=pieces_seen]").forEach(function (box) { box.value = count.textContent; });
       if (fields.kind === "move" && !fields.pieces) moved(place, fields.to);
+      const left = place.querySelector("[data-to-grade]");
+      if (left && fields.kind === "grade") toGrade(left, Number(fields.pieces || 1));
+    });
+  }
+  function toGrade(left, graded) {
+    const still = Math.max(0, Number(left.textContent) - graded);
+    left.textContent = still;
+    document.querySelectorAll("button[data-all-left]").forEach(function (button) {
+      button.value = still;
+      button.textContent = "All " + still + " are firsts";
+      button.hidden = still < 2;
     });
   }
   function moved(place, to) {
