@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from wareboard.errors import OutOfRange
 from wareboard.plan.assume import Assumer
 from wareboard.plan.equipment import inside_of
+from wareboard.plan.kiln_stock import packs_on
 from wareboard.plan.own import energy_key, hours_key
 from wareboard.plan.result import FiringPlan, FormPlan
 from wareboard.plan.workshop import Firing, Kiln
@@ -52,6 +53,7 @@ def firing_plan(
     except OutOfRange as problem:
         problem.where = problem.where or kiln.name
         raise
+    loads = replace(loads, loads=tuple(packs_on(load, kiln.cone_packs) for load in loads.loads))
     thickest = max(max(form.profile.floor_mm, _handle_mm(form)) / (1 - form.loss_width.fired) for form in forms)
     cone = (firing.bisque_cone if kind == "bisque" else firing.glaze_cone) or ""
     schedule = (

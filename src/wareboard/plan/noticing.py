@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Literal
 
 from wareboard import reference
+from wareboard.plan.kiln_stock import stock_notices
 from wareboard.plan.result import FormPlan, Notice, Plan
 from wareboard.quantities import show_length, show_share, show_volume
 
@@ -155,6 +156,8 @@ def _about_firing(plan: Plan) -> Iterator[Notice]:
                 f"{firing.kind} firing",
             )
     yield from _too_hot(plan)
+    for firing in (plan.bisque, plan.glaze_firing):
+        yield from stock_notices(firing)
     cone = plan.glaze_firing.cone
     for glaze in plan.glazes:
         if glaze.glaze.cone is not None and glaze.glaze.cone != cone:
