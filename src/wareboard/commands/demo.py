@@ -46,6 +46,7 @@ def demo_command(folder: Path) -> None:
 
     A second call leaves what stands there as it is, and only plans again.
     """
+    from wareboard.commands import demo_pictures
     from wareboard.commands.plan import brief_from, say, workshop_for, write_dossier
     from wareboard.plan import compile
     from wareboard.studio.first_commission import keep_if_empty
@@ -56,10 +57,11 @@ def demo_command(folder: Path) -> None:
     for place, text in ((workshop_file, workshop_text(today)), (brief_file, demo_text(today))):
         if not place.exists():
             place.write_text(text, encoding="utf-8")
+    demo_pictures.write(folder / "pictures")
     workshop = workshop_for(brief_file, workshop_file, today)
     plan = compile(brief_from(brief_file, workshop, today), workshop)
     click.secho(f"{plan.brief.title}, for {plan.brief.client}", bold=True)
     say(plan)
     write_dossier(plan, folder / "dossiers" / "tea-room")
-    if keep_if_empty(folder, brief_file.read_text(encoding="utf-8"), "Invented example"):
+    if keep_if_empty(folder, brief_file.read_text(encoding="utf-8"), "Invented example", demo_pictures.keep):
         click.echo("The commission is kept in the studio too.")

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from wareboard.book.models import Commission
 
 
-def keep_if_empty(folder: Path, text: str, why: str) -> bool:
+def keep_if_empty(folder: Path, text: str, why: str, then: Callable[[Commission], None] | None = None) -> bool:
     """Keep the brief as the first commission of a workshop folder; False, and nothing changed, where there is one already.
 
+    Args:
+        then: what is to be kept with it, called with the new commission.
     Raises:
         Unreadable: if the folder cannot be used.
     """
@@ -21,5 +28,7 @@ def keep_if_empty(folder: Path, text: str, why: str) -> bool:
 
     if Commission.objects.exists():
         return False
-    keeping.new_commission(text, name_in(text), why=why, who="", when=now())
+    begun = keeping.new_commission(text, name_in(text), why=why, who="", when=now())
+    if then is not None:
+        then(begun)
     return True
