@@ -105,3 +105,13 @@ def test_a_scale_that_types_while_the_connection_is_cut_loses_and_doubles_nothin
     rows = list(Measurement.objects.order_by("pk").values_list("value", "piece"))
     assert rows == [(value, str(number)) for number, value in enumerate(typed, 1)]
     assert lost > 0
+
+
+def test_where_the_browser_keeps_no_list_the_reading_goes_the_plain_way(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    page: Page = visit("/bench/measure/")
+    page.context.add_init_script("IDBObjectStore.prototype.put = () => { throw new Error('full') }")
+    page.goto(ADDRESS)
+    page.locator("#value").fill("402.5")
+    page.keyboard.press("Enter")
+    expect(page.locator(".said")).to_contain_text("weight of Handled cup 1, ball: 402.5 g", ignore_case=True)
+    assert list(Measurement.objects.values_list("value", "piece")) == [(402.5, "1")]

@@ -239,7 +239,12 @@
     put(row).then(function () {
       applied(row);
       return shown();
-    }).then(send).catch(function () { form.removeAttribute("data-entry"); form.requestSubmit(event.submitter || undefined); });
+    }).then(send).catch(function () {
+      // The browser keeps no list, a full disk perhaps: the form goes the plain way, with what was in it.
+      form.removeAttribute("data-entry");
+      Object.keys(fields).forEach(function (name) { if (form.elements[name]) form.elements[name].value = fields[name]; });
+      setTimeout(function () { form.requestSubmit(event.submitter || undefined); }, 0);  // not within the sending that failed
+    });
   });
   // ---- A photograph becomes an entry, made smaller first; what the camera wrote beside it does not come along ----
   const PHOTO_SIDE = 1800;
