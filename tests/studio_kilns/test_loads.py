@@ -15,7 +15,7 @@ from shapely.geometry import LineString, Point
 
 from tests.studio_kilns.conftest import CUPS
 from wareboard.book import keeping
-from wareboard.book.firings.models import MovedLoad
+from wareboard.book.firings.models import Firing, MovedLoad
 from wareboard.book.models import Commission
 from wareboard.kiln.inside import KilnInside, Load, LoadPiece
 from wareboard.kiln.load import HalfRoundShelf, OctagonalShelf, RectangularShelf, RoundShelf, plan_loads
@@ -312,3 +312,45 @@ def test_an_arrangement_made_meanwhile_is_told_and_not_written_over(client: Clie
     response = client.post(ADDRESS, {**boxes, "do": "keep", "seen": "0"})
     assert response.status_code == 409
     assert "arranged in another window" in response.content.decode()
+
+
+def test_a_load_past_the_last_leads_to_those_there_are(client: Client, cups: Commission) -> None:
+    told = client.get("/kilns/load/26-01/glaze/99/")
+    shown = told.content.decode()
+    assert told.status_code == 404
+    assert "No glaze load 99" in shown
+    assert f'href="{ADDRESS}"' in shown
+
+
+def test_nothing_planned_is_an_empty_page(client: Client, cups: Commission, monkeypatch: pytest.MonkeyPatch) -> None:
+    from wareboard.studio.kilns import planned_load as module
+
+    real = module.firing_of
+
+    def none_of(plan: object, kind: str) -> object:
+        firing = real(plan, kind)  # type: ignore[arg-type]
+        return firing and replace(firing, loads=replace(firing.loads, loads=(), firings=0))
+
+    monkeypatch.setattr(module, "firing_of", none_of)
+    told = client.get(ADDRESS)
+    assert told.status_code == 200
+    assert "no piece goes into one" in told.content.decode()
+
+
+def test_a_loads_firing_is_recorded_from_its_page_with_its_number(client: Client, cups: Commission) -> None:
+    from html import unescape
+
+    link = re.search(r'href="([^"]+)">Record its firing', client.get(ADDRESS).content.decode())
+    assert link is not None
+    place = unescape(link[1])
+    page = client.get(place).content.decode()
+    assert re.search(r'name="load_number" value="1"', page)
+    sent = {"kind": "glaze", "cone": "6", "form": "self-supporting", "day": "2026-11-25"}
+    client.post(place, {**sent, "load_number": "1", "commission_code": "26-01"})
+    kept = Firing.objects.get()
+    assert (kept.commission_code, kept.load_number) == ("26-01", 1)
+    shown = client.get(f"/kilns/{kept.kiln.slug}/firings/1/").content.decode()
+    assert f'href="{ADDRESS}">load 1' in shown
+    refused = client.post(place, {**sent, "load_number": "1", "commission_code": ""})
+    assert refused.status_code == 422
+    assert "A load is of a commission" in refused.content.decode()

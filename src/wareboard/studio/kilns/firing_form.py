@@ -34,6 +34,13 @@ class FiringForm(forms.Form):
     form = forms.ChoiceField(label="Form of the cones", choices=[(each, each.capitalize()) for each in FORMS])
     day = boxes.day("Day")
     commission_code = forms.ChoiceField(label="Commission", required=False)
+    load_number = forms.IntegerField(
+        label="Load of the commission",
+        required=False,
+        min_value=1,
+        max_value=999,
+        help_text="Which of its planned loads.",
+    )
     schedule = forms.CharField(label="Planned schedule", required=False, help_text=LINES_HELP, widget=forms.Textarea)
     kwh = boxes.number("Energy, kWh", "Or the meter’s two readings.", "62", 0.01, 5000.0)
     meter_before_kwh = boxes.number("Meter before, kWh", "", "10432", 0.0, 1e9)
@@ -71,6 +78,8 @@ class FiringForm(forms.Form):
                 chart_rows(got["cone"], got["form"])
         except WareboardError as problem:
             self.add_error("cone", str(problem))
+        if got.get("load_number") and not got.get("commission_code"):
+            self.add_error("load_number", "A load is of a commission: choose which, or leave the load out.")
         lines = got.get("schedule", "").strip()
         try:
             got["schedule"] = schedule_data(self._planned(lines, got)) if lines else None
@@ -102,6 +111,7 @@ def to_begin(asked: dict[str, str], habits: FiringHabits) -> dict[str, Any]:
         "cone": cone,
         "form": form,
         "commission_code": asked.get("commission", ""),
+        "load_number": asked.get("load") if asked.get("commission") and asked.get("load", "").isdecimal() else None,
         "schedule": asked.get("schedule") or _solved(kind, cone, str(form), habits),
     }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
@@ -15,13 +16,13 @@ from wareboard.book.firings.models import MovedLoad
 from wareboard.errors import WareboardError
 from wareboard.studio.drawing import drawing
 from wareboard.studio.history import commission_of
-from wareboard.studio.kilns import adding, arrangement, boxes, pieces
+from wareboard.studio.kilns import adding, arrangement, boxes, known_kilns, pieces
 from wareboard.studio.kilns.arrangement import Fault
 from wareboard.studio.kilns.kiln_pages import by
 from wareboard.studio.kilns.load_drawing import editable_svg, fault_sign, legend_svg, loose_svg
 from wareboard.studio.kilns.page import page
 from wareboard.studio.kilns.pieces import OFF, Piece
-from wareboard.studio.kilns.planned_load import Arranged, Planned, arranged, planned_load
+from wareboard.studio.kilns.planned_load import Arranged, NoSuchLoad, Planned, arranged, planned_load
 from wareboard.studio.paper_form import Trouble
 
 if TYPE_CHECKING:
@@ -38,6 +39,8 @@ def moved_load(request: HttpRequest, code: str, kind: str, number: int) -> HttpR
     """The shelves of a load to arrange; what was moved is checked, and kept where it can stand so."""
     try:
         planned = planned_load(code, kind, number)
+    except NoSuchLoad as none:
+        return _fewer_loads(request, none)
     except WareboardError as problem:
         return _no_load(request, code, problem)
     here = arranged(planned)
@@ -216,9 +219,18 @@ def _shown(
         "signs": [(drawing(legend_svg(what)), words) for what, words in _SIGNS],
         "hard_sign": drawing(fault_sign(True)),
         "near_sign": drawing(fault_sign(False)),
+        "record_at": _record_at(planned),
         "adding": adding.choices(planned, asked or {}),
     }
     return page(request, "kilns/load.html", context, status or (422 if troubles else 200), planned.commission.code)
+
+
+def _record_at(planned: Planned) -> str:
+    """Where a firing of this load is recorded, its boxes filled: the load's own kiln, else the list of kilns."""
+    firing = planned.firing
+    kiln = next((each for each in known_kilns.known_kilns() if each.name == firing.kiln.name), None)
+    asked = {"kind": firing.kind, "cone": firing.cone, "commission": planned.commission.code, "load": planned.number}
+    return f"{reverse('new-firing', args=[kiln.slug])}?{urlencode(asked)}" if kiln else reverse("kilns")
 
 
 _SIGNS = (("post", "post"), ("cone pack", "witness cones"), ("thermocouple", "thermocouple"))
@@ -267,6 +279,13 @@ def _row(piece: Piece, typed: dict[str, str]) -> dict[str, Any]:
         "a": typed.get(f"a-{piece.key}", f"{piece.angle:.1f}"),
         "shelf": piece.shelf,
     }
+
+
+def _fewer_loads(request: HttpRequest, none: NoSuchLoad) -> HttpResponse:
+    """What the plan has in place of the load that was asked for; an empty page where it has none of that kind."""
+    there = [(none.kind, at) for at in range(1, none.firings + 1)]
+    context = {"commission": none.commission, "kind": none.kind, "number": none.number, "there": there}
+    return page(request, "kilns/fewer_loads.html", context, 404 if there else 200, none.commission.code)
 
 
 def _no_load(request: HttpRequest, code: str, problem: WareboardError) -> HttpResponse:

@@ -22,6 +22,14 @@ if TYPE_CHECKING:
     from wareboard.plan.result import FiringPlan, Plan
 
 
+class NoSuchLoad(Http404):
+    """The plan has fewer loads of that kind than the address asks for, as after a change of the commission."""
+
+    def __init__(self, commission: Commission, firing: FiringPlan, number: int) -> None:
+        super().__init__()
+        self.commission, self.kind, self.number, self.firings = commission, firing.kind, number, firing.firings
+
+
 @dataclass(frozen=True, slots=True)
 class Planned:
     """One load of a plan: the commission, the firing, which load of how many, and every form's letter."""
@@ -80,8 +88,10 @@ def planned_load(code: str, kind: str, number: int) -> Planned:
     commission = commission_of(code)
     plan: Plan = plans.plan_of_version(current_of(commission), plans.basis())
     firing = firing_of(plan, kind)
-    if firing is None or not 1 <= number <= firing.firings:
+    if firing is None or number < 1:
         raise Http404
+    if number > firing.firings:
+        raise NoSuchLoad(commission, firing, number)
     return of_plan(commission, plan, firing, number)
 
 
