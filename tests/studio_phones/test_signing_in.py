@@ -107,6 +107,36 @@ def test_who_is_added_is_a_helper_unless_more_is_chosen(people: dict[str, Person
     assert '<option value="reader" selected>' in wrong.content.decode()
 
 
+def test_what_is_changed_about_people_is_written_down_with_who_when_and_what_was_before(
+    people: dict[str, Person],
+) -> None:
+    at_the_machine = Client()
+    at_the_machine.post("/phones/add/", {"name": "Dora", "password": PASSWORD})
+    dora = Person.objects.get(name="Dora")
+    potter = joined(people["potter"])
+    potter.post(f"/phones/people/{dora.pk}/", {"do": "role", "role": "reader"})
+    potter.post(f"/phones/people/{dora.pk}/", {"do": "role", "role": "reader"})  # the same again changes nothing
+    potter.post(f"/phones/people/{dora.pk}/", {"do": "password", "password": PASSWORD + "9"})
+    potter.post(f"/phones/people/{dora.pk}/", {"do": "leave"})
+    assert list(dora.changes.order_by("pk").values_list("what", "before", "who")) == [
+        ("added, helper", "", "at the machine"),
+        ("has a password", "", "at the machine"),
+        ("is reader", "helper", "Ada"),
+        ("has a new password", "had one", "Ada"),
+        ("works here no more", "reader", "Ada"),
+    ]
+    page = at_the_machine.get("/phones/").content.decode()
+    assert "(before: helper)" in page
+    assert PASSWORD not in page
+
+
+def test_a_person_whose_password_will_not_do_is_not_half_added(people: dict[str, Person]) -> None:
+    assert Client().post("/phones/add/", {"name": "Eve", "password": "111111"}).status_code == 422
+    assert not Person.objects.filter(name="Eve").exists()
+    Client().post("/phones/add/", {"name": "Eve", "password": PASSWORD})
+    assert Person.objects.get(name="Eve").changes.count() == 2
+
+
 def test_a_lost_phone_is_signed_out_from_the_studio(people: dict[str, Person]) -> None:
     phone = joined(people["helper"])
     assert phone.get("/bench/").status_code == 200

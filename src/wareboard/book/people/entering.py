@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from django.contrib.auth.hashers import check_password, make_password
 from django.db import transaction
 
-from wareboard.book.people.models import POTTER, ROLES, Joining, Person, Phone, WrongTry
+from wareboard.book.people.models import POTTER, ROLES, Joining, Person, PersonChange, Phone, WrongTry
 from wareboard.errors import NotInTable, OutOfRange, WareboardError
 
 SHORTEST_PASSWORD, LONGEST_PASSWORD = 6, 200
@@ -61,6 +61,25 @@ def add_person(name: str, role: str) -> Person:
         there.name, there.role, there.left, there.password = plain, role, None, ""
         there.save()
         return there
+
+
+def note_change(person: Person, what: str, who: str, when: datetime, before: str = "") -> PersonChange:
+    """What was changed about a person, written down: what, who did it, when, and what was before."""
+    return PersonChange.objects.create(person=person, what=what[:80], before=before[:80], who=who[:80], written=when)
+
+
+def change_role(person: Person, role: str, who: str, when: datetime) -> None:
+    """Another role for a person, written down; nothing where it is the same.
+
+    Raises:
+        NotInTable: if there is no such role.
+    """
+    if role not in dict(ROLES):
+        raise NotInTable(f"role {role[:20]!r}", "nobody has such a role", "Choose potter, helper or reader")
+    if role != person.role:
+        note_change(person, f"is {role}", who, when, before=person.role)
+        person.role = role
+        person.save(update_fields=["role"])
 
 
 def set_password(person: Person, password: str) -> None:

@@ -57,3 +57,19 @@ class WrongTry(models.Model):
 
     class Meta:
         indexes: ClassVar = [models.Index(fields=["at"], name="wrong_tries_by_time")]
+
+
+class PersonChange(models.Model):
+    """What was changed about a person: who did it, when, and what was before. Never a password itself."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="changes")
+    what = models.CharField(max_length=80)
+    before = models.CharField(max_length=80, blank=True)
+    who = models.CharField(max_length=80, blank=True)
+    written = models.DateTimeField()
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["person", "-id"], name="changes_of_a_person")]
+
+    def __str__(self) -> str:
+        return f"{self.person}: {self.what}"

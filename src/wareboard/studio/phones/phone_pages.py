@@ -6,6 +6,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.contrib import messages
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -13,11 +14,14 @@ from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_POST
 
 from wareboard.book.people import entering
-from wareboard.book.people.models import HELPER, POTTER, ROLES, Person, Phone
+from wareboard.book.people.models import HELPER, POTTER, ROLES, Person, PersonChange, Phone
 from wareboard.errors import WareboardError
+from wareboard.studio.context import who
 from wareboard.studio.phones import certificate, network
 from wareboard.studio.phones.door import ASK_HERE, asks_here
 from wareboard.studio.today import now
+
+MOST_CHANGES = 200
 
 
 @require_GET
@@ -47,9 +51,12 @@ def trust_certificate(request: HttpRequest) -> HttpResponse:
 def add_person(request: HttpRequest) -> HttpResponse:
     """Somebody new."""
     try:
-        person = entering.add_person(request.POST.get("name", ""), request.POST.get("role") or HELPER)
-        if request.POST.get("password"):
-            entering.set_password(person, request.POST["password"])
+        with transaction.atomic():  # a password that will not do leaves nobody half added
+            person = entering.add_person(request.POST.get("name", ""), request.POST.get("role") or HELPER)
+            entering.note_change(person, f"added, {person.role}", _by(request), now())
+            if request.POST.get("password"):
+                entering.set_password(person, request.POST["password"])
+                entering.note_change(person, "has a password", _by(request), now())
         messages.success(request, f"{person.name} is among the people.")
     except WareboardError as problem:
         messages.error(request, str(problem))
@@ -79,14 +86,16 @@ def change_person(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         match request.POST.get("do", ""):
             case "password":
+                before = "had one" if person.password else "had none"
                 entering.set_password(person, request.POST.get("password", ""))
+                entering.note_change(person, "has a new password", _by(request), now(), before)
                 messages.success(request, f"{person.name} has a new password.")
-            case "role" if request.POST.get("role") in dict(ROLES):
-                person.role = request.POST["role"]
-                person.save(update_fields=["role"])
+            case "role":
+                entering.change_role(person, request.POST.get("role", ""), _by(request), now())
                 messages.success(request, f"{person.name} is {person.role} now.")
             case "leave":
                 entering.leave(person, now())
+                entering.note_change(person, "works here no more", _by(request), now(), person.role)
                 messages.success(request, f"{person.name} works here no more. To undo it, add the name again.")
             case _:
                 messages.error(request, "Nothing was chosen.")
@@ -101,6 +110,7 @@ def sign_out_phone(request: HttpRequest, pk: int) -> HttpResponse:
     """A phone that was lost or given away is signed out."""
     phone = get_object_or_404(Phone, pk=pk)
     entering.sign_out(phone)
+    entering.note_change(phone.person, f"{phone.kind} signed out", _by(request), now())
     messages.success(request, f"{phone.person.name}’s {phone.kind} is signed out. It can join again.")
     return HttpResponseRedirect(reverse("phones"))
 
@@ -116,6 +126,11 @@ def ask_here(request: HttpRequest) -> HttpResponse:
     else:
         messages.error(request, "Give a potter a password first; nobody could come in otherwise.")
     return HttpResponseRedirect(reverse("phones"))
+
+
+def _by(request: HttpRequest) -> str:
+    """Who changes something here: the one signed in, else whoever sits at the machine."""
+    return who(request) or "at the machine"
 
 
 def square(words: str) -> str:
@@ -135,10 +150,12 @@ def _keep_a_way_in(request: HttpRequest) -> None:
 def _shown(request: HttpRequest, typed: str = "", role: str = HELPER, status: int = 200) -> HttpResponse:
     stands = network.how_open()
     people = Person.objects.filter(left=None).prefetch_related("phones").order_by("called")
+    changes = PersonChange.objects.select_related("person").order_by("-pk")[:MOST_CHANGES]
     context = {
         "open": stands,
         "qr": square(stands.address + "trust/") if stands else "",
         "people": people,
+        "changes": changes,
         "roles": ROLES,
         "asks_here": asks_here(),
         "typed": typed,

@@ -38,6 +38,7 @@ def join(request: HttpRequest, code: str) -> HttpResponse:
     if request.method == "POST":
         try:
             person, token = entering.join(code, kind_of(request), now())
+            entering.note_change(person, f"{kind_of(request)} joined", person.name, now())
             messages.success(request, f"This phone is {person.name}’s now.")
             return let_in(request, HttpResponseRedirect(reverse("bench")), token)
         except WareboardError as problem:
