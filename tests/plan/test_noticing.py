@@ -66,3 +66,38 @@ def test_a_note_on_a_firing_says_which_firing() -> None:
     told = [notice.what for notice in notices() if notice.about.endswith("firing")]
     assert len(told) == len(set(told))
     assert {what.split(":")[0] for what in told} == {"Bisque firing", "Glaze firing"}
+
+
+def about_sizes(form: str) -> list[Notice]:
+    """Notices of sizes that a form is not drawn by."""
+    words = f'due = 2027-03-01\n[clay]\nshrinkage = "12 %"\n[[forms]]\ncount = 12\n{form}\n'
+    plan = compile(read_brief(words, today=TODAY), Workshop(today=TODAY), seconds=0.05)
+    return [notice for notice in plan.notices if "set aside" in notice.what]
+
+
+def test_sizes_beside_a_profile_that_says_otherwise_are_not_set_aside_in_silence() -> None:
+    profile = "profile = [[0, 60], [50, 80], [100, 90]]"
+    found = about_sizes(f'{profile}\nheight = "95 mm"\nrim = "90 mm"\nbelly = "120 mm"')
+    assert [notice.what.split(" of ")[0].split(": ")[1] for notice in found] == ["the height", "the belly"]
+    assert about_sizes(profile) == []
+    assert about_sizes(f'{profile}\nheight = "100 mm"\nfoot = "60 mm"') == []
+
+
+def test_a_belly_on_a_shape_that_has_none_is_not_set_aside_in_silence() -> None:
+    assert len(about_sizes('height = "95 mm"\nshape = "cylinder"\nbelly = "99 mm"')) == 1
+    assert about_sizes('height = "95 mm"\nshape = "belly"\nbelly = "99 mm"') == []
+
+
+def test_a_handle_on_a_form_with_a_profile_alone_goes_by_the_height_of_its_profile() -> None:
+    """By arithmetic: the same outside given as sizes has the same strap."""
+    words = 'due = 2027-03-01\n[clay]\nshrinkage = "12 %"\n[[forms]]\ncount = 12\n{}\n[forms.handle]\n'
+    straps = [
+        compile(read_brief(words.format(form), today=TODAY), Workshop(today=TODAY), seconds=0.05).forms[0].strap
+        for form in (
+            "profile = [[0, 60], [100, 90]]",
+            'height = "100 mm"\nrim = "90 mm"\nfoot = "60 mm"\nshape = "taper"',
+        )
+    ]
+    assert straps[0] is not None
+    assert straps[1] is not None
+    assert straps[0].length_mm == pytest.approx(straps[1].length_mm)

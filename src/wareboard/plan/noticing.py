@@ -12,7 +12,7 @@ from wareboard.plan.result import FormPlan, Notice, Plan
 from wareboard.quantities import show_length, show_share, show_volume
 
 Standing = Literal["on time", "tight", "late", "no plan"]
-THICKEST_DRYING_MM = 25.0
+THICKEST_DRYING_MM, SAME_MM = 25.0, 0.5
 CURRENCY_OF_DEFAULTS = "EUR"
 NEAR_IT = {"GBP", "USD", "CHF", "CAD", "AUD", "NZD"}  # within about a factor of two, as wide as the figures themselves
 AMOUNTS_OF_MONEY = {
@@ -87,7 +87,36 @@ def _about_time(plan: Plan) -> Iterator[Notice]:
     )
 
 
+BELLIED = ("belly", "jug", "jar")
+
+
+def _set_aside(form: FormPlan) -> Iterator[Notice]:
+    """Sizes of the brief that the form is not drawn by, because its profile or its shape says otherwise."""
+    given = form.form
+    line = form.profile
+    drawn = {"height": line.height_mm, "rim": line.rim_mm, "foot": line.foot_mm, "belly": line.widest_mm}
+    for name in drawn if given.profile else ():
+        size = getattr(given, name)
+        if size is not None and abs(size - drawn[name]) > SAME_MM:
+            yield Notice(
+                f"{form.name}: the {name} of {show_length(size)} is set aside",
+                f"its profile is drawn instead, and there it is {show_length(drawn[name])}",
+                f"Leave the {name} out, or leave the profile out",
+                "mind",
+                form.name,
+            )
+    if given.belly is not None and not given.profile and form.shape not in BELLIED:
+        yield Notice(
+            f"{form.name}: the belly of {show_length(given.belly)} is set aside",
+            f"it is drawn as a {form.shape}, which has no belly",
+            f"Leave it out, or give one of these as its shape: {', '.join(BELLIED)}; or give its profile",
+            "mind",
+            form.name,
+        )
+
+
 def _about_form(form: FormPlan) -> Iterator[Notice]:
+    yield from _set_aside(form)
     if form.agreement is not None and not form.agreement.agrees:
         yield Notice(
             f"{form.name}: the two ways to the ball's weight disagree",

@@ -66,11 +66,14 @@ def shape_of(form: Form, assume: Assumer) -> Shape:
 
 
 def sizes_of(form: Form, kind: KindOfForm, assume: Assumer) -> FiredSizes:
-    """Height, rim, foot, wall and floor, from what is given and the usual proportions of the kind."""
-    across = assume.figure(f"rim_to_height.{kind}").value if form.rim is None or form.height is None else 1.0
-    height = form.height if form.height is not None else (form.rim or 0.0) / across
-    rim = form.rim if form.rim is not None else height * across
-    foot = form.foot if form.foot is not None else rim * assume.figure(f"foot_to_rim.{kind}").value
+    """Height, rim, foot, wall and floor, from the profile or what is given, and the usual proportions of the kind."""
+    if form.profile:
+        height, rim, foot = form.profile[-1][0] - form.profile[0][0], form.profile[-1][1], form.profile[0][1]
+    else:
+        across = assume.figure(f"rim_to_height.{kind}").value if form.rim is None or form.height is None else 1.0
+        height = form.height if form.height is not None else (form.rim or 0.0) / across
+        rim = form.rim if form.rim is not None else height * across
+        foot = form.foot if form.foot is not None else rim * assume.figure(f"foot_to_rim.{kind}").value
     wall = assume.figure(f"wall.{kind}", form.wall)
     floor = assume.figure(f"floor.{kind}", form.floor)
     off = WALL_OFF_MM if form.wall is not None else (wall.high - wall.low) / 2
