@@ -98,6 +98,21 @@ def test_sending_keeps_the_learned_figures_without_approving(studio: Client, cup
     assert "Not approved yet" in words(studio)
 
 
+def test_figures_kept_when_it_was_sent_outlive_an_approval_taken_back(studio: Client, cups: Commission) -> None:
+    for what in ("sent", "approve", "take-back"):
+        do(studio, what)
+    assert FiguresKept.objects.get(commission=cups, put_away=None).why == "Kept as sent to the client"
+
+
+def test_a_brief_changed_meanwhile_is_not_approved_unseen(studio: Client, cups: Commission) -> None:
+    assert cups.paper.current is not None
+    seen = str(cups.paper.current.pk)
+    rewrite(cups, 'rim = "84 mm"', 'rim = "88 mm"')
+    do(studio, "approve", seen=seen)
+    assert not Approval.objects.exists()
+    assert "changed meanwhile" in words(studio)
+
+
 def test_an_unknown_button_is_refused(studio: Client, cups: Commission) -> None:
     assert studio.post(HERE, {"do": "sell"}).status_code == 404
 

@@ -11,6 +11,7 @@ from django.db import transaction
 from wareboard.book.firings import signing
 from wareboard.book.firings.signing import Signed
 from wareboard.book.learning import acting
+from wareboard.book.learning.models import FiguresKept
 from wareboard.book.models import Commission, Version
 from wareboard.book.pieces.models import PiecePhoto
 from wareboard.book.prototypes.models import Approval, ClientPicture
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 PROTOTYPES = ("prototype", "sealed")
 SHOWN_DIGEST = 8
+AS_APPROVED = "Kept as approved"
 
 
 def approve(
@@ -40,7 +42,7 @@ def approve(
         "pictures": pictures_of(commission),
     }
     with transaction.atomic():
-        acting.keep_figures(commission, own, day, "Kept as approved", by)
+        acting.keep_figures(commission, own, day, AS_APPROVED, by)
         held = Approval.objects.select_for_update().filter(commission=commission).first()
         if held is None:
             return signing.begin(Approval(commission=commission, **fields), why, by)
@@ -48,12 +50,14 @@ def approve(
 
 
 def take_back(commission: Commission, by: Signed) -> None:
-    """No approval stands any more, and the plan leans on the newest learned figures; both can be had again."""
+    """No approval stands any more, and figures kept with it are let go; both can be had again."""
     held = standing(commission)
     if held is not None:
         with transaction.atomic():
             signing.put_away(held, "Approval taken back", by)
-            acting.let_figures_go(commission, by)
+            # Figures that were kept when it was sent stay: the client has seen them.
+            if FiguresKept.objects.filter(commission=commission, put_away=None, why=AS_APPROVED).exists():
+                acting.let_figures_go(commission, by)
 
 
 def again(commission: Commission, own: Own, day: date, by: Signed) -> Approval | None:
@@ -62,7 +66,7 @@ def again(commission: Commission, own: Own, day: date, by: Signed) -> Approval |
     if held is None:
         return None
     with transaction.atomic():
-        acting.keep_figures(commission, own, day, "Kept as approved", by)
+        acting.keep_figures(commission, own, day, AS_APPROVED, by)
         return signing.fetch_back(held, "Approval stands again", by)
 
 

@@ -55,6 +55,9 @@ def _done(request: HttpRequest, page: Opened) -> HttpResponse:
     own = on.for_paper(commission.paper_id).own
     if do == "approve" and page.plan is not None:
         why, version = request.POST.get("why", ""), current_of(commission)
+        if request.POST.get("seen", str(version.pk)) != str(version.pk):
+            messages.error(request, "The brief was changed meanwhile: look at what would be approved, then approve.")
+            return HttpResponseRedirect(reverse("approval", args=[commission.code]))
         approving.approve(commission, version, page.plan, own, on.day, why, by(request))
         messages.success(request, "Approved: this is what the client agreed to, and changes are told from now on.")
     elif do == "take-back":

@@ -40,6 +40,7 @@ def tiles(request: HttpRequest) -> HttpResponse:
     rows = ColourTile.objects.filter(put_away=None)
     context = {
         "at": "glazes",
+        "page": "colours",
         "boxes": boxes,
         "troubles": troubles,
         "shown": [(row, _shown(row.raw), _shown(row.fired)) for row in rows],
