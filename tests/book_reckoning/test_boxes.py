@@ -78,10 +78,16 @@ def test_cups_that_fill_boxes_to_the_brim_are_proved_to_need_no_fewer() -> None:
     assert packing.is_fewest
 
 
+def test_handled_cups_are_proved_to_need_a_box_for_every_four() -> None:
+    """Wrapped 184 x 144 x 154 mm in 400 x 300 x 300 mm: floor(400/144) floor(300/144) floor(300/154) = 2 x 2 x 1 places."""
+    packing = pack([wrapped("cup", 84.0, 94.0, 310.0, 30.0, 60.0, 40.0)] * 120, BOX)
+    assert (len(packing.boxes), packing.at_least, packing.by) == (30, 30, "the places in a box")
+
+
 def test_large_jugs_stand_alone() -> None:
     jugs = [Parcel("jug", 210.0, 210.0, 160.0, 900.0)] * 5
     packing = pack(jugs, BOX)
-    assert (len(packing.boxes), packing.by) == (5, "pieces too large to share a box")
+    assert (len(packing.boxes), packing.by) == (5, "the places in a box")
 
 
 def test_a_wrapped_piece_is_larger_on_every_side() -> None:

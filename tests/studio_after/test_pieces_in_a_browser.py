@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+from decimal import Decimal
+
 import pytest
 from playwright.sync_api import expect
 
+from tests.book_pieces.conftest import BY
 from tests.studio.test_browser import DESK, PHONE, browser, faults, visit  # noqa: F401 - fixtures
 from tests.studio_after.conftest import finished
 from tests.studio_after.test_piece_pages import pages
 from wareboard.book.boards.models import Board
 from wareboard.book.models import Commission
+from wareboard.book.pieces import claiming, invoicing
 from wareboard.book.pieces.models import Piece
+from wareboard.studio import plans
+from wareboard.studio.after import reorders
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -92,3 +99,25 @@ def test_gradings_without_a_network_are_kept_in_the_phone_and_arrive_once(visit,
     expect(page.locator("#unsent")).to_be_hidden()
     assert Piece.objects.filter(put_away=None).count() == 12
     assert Board.objects.get(pk=board.pk).pieces == 12
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_axe_finds_nothing_wrong_on_invoice_claim_and_order_again(visit, demo: Commission, look: str) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    board = finished(demo)
+    code, piece = board.commission.code, Piece.objects.get(number=1)
+    assert piece.delivered is not None
+    claim = claiming.claim(piece, piece.delivered, "crazed", "Invented words", None, BY)
+    lines = [invoicing.Line("Cup", 1, Decimal("38.50"))]
+    terms = invoicing.Terms("Invented", "GBP", Decimal("0.2"), "Invented words of tax")
+    first, _ = invoicing.write_invoice(board.commission, "a", lines, terms, piece.delivered, BY)
+    invoicing.void(first, "b", "Invented reason", piece.delivered, BY)
+    on = plans.basis()
+    again, _ = reorders.order(board.commission, on.day + timedelta(days=300), "c", on, BY)
+    addresses = [f"/pieces/claims/{claim.pk}/", f"/pieces/{code}/invoices/1/", f"/pieces/{code}/invoices/2/"]
+    page = visit("/pieces/claims/", look=look, size=PHONE)
+    found = faults(page)
+    for address in (*addresses, f"/pieces/{again.code}/as-made/", f"/pieces/{code}/invoices/"):
+        page.goto(address)
+        found += faults(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0], address
+    assert found == []

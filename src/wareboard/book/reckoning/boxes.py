@@ -1,6 +1,6 @@
 """Wrapped pieces packed upright into boxes of one size, layer on layer, and how few boxes could do at best.
 
-Lengths in mm, weights in g. A parcel may be turned about its upright axis and is never laid down. The packing fills rows;
+Lengths in mm, weights in g. A parcel may be turned by a right angle and is never laid down. The packing fills rows;
 rows make a layer, layers stand on each other. Several orders are tried and the one with the fewest boxes is kept. The bound
 is proved, the packing is not always the best there is.
 """
@@ -11,10 +11,14 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from wareboard.errors import OutOfRange
 from wareboard.given import not_negative, positive
 
 MOST_PARCELS = 2000
+MOST_TRIED = 24
 ROUNDING = 1e-9
 
 
@@ -181,11 +185,17 @@ def pack(parcels: Sequence[Parcel], box: Box) -> Packing:
 
 def _first_fit(parcels: Sequence[tuple[int, Parcel]], box: Box) -> list[_Open]:
     boxes: list[_Open] = []
+    # A box that refused a parcel refuses every later one like it: they are not asked again.
+    begin: dict[tuple[float, ...], int] = {}
     for index, parcel in parcels:
-        if not any(each.take(index, parcel) for each in boxes):
-            fresh = _Open(box)
-            fresh.take(index, parcel)  # it goes in: `_check` saw to that
-            boxes.append(fresh)
+        like = (parcel.width_mm, parcel.depth_mm, parcel.height_mm, parcel.mass_g)
+        at = begin.get(like, 0)
+        while at < len(boxes) and not boxes[at].take(index, parcel):
+            at += 1
+        if at == len(boxes):
+            boxes.append(_Open(box))
+            boxes[at].take(index, parcel)  # it goes in: `_check` saw to that
+        begin[like] = at
     return boxes
 
 
@@ -214,7 +224,7 @@ def fewest(parcels: Sequence[Parcel], box: Box) -> tuple[int, str]:
     """The fewest boxes that could do, whatever the packing, and what proves it; 0 where there is nothing to pack.
 
     Source: volumes and weights over what one box takes, rounded up, and the bound L2 of S. Martello and P. Toth, Knapsack
-    Problems, Wiley 1990, section 8.3.2, on weights (from memory); pieces of which no two go into one box.
+    Problems, Wiley 1990, section 8.3.2, on weights (from memory); places, see below.
     """
     if not parcels:
         return 0, "nothing to pack"
@@ -222,15 +232,33 @@ def fewest(parcels: Sequence[Parcel], box: Box) -> tuple[int, str]:
     volume = math.ceil(sum(e.width_mm * e.depth_mm * e.height_mm for e in parcels) / room - ROUNDING)
     masses = [each.mass_g for each in parcels]
     heavy = _martello_toth(masses, box.most_g - box.own_g)
-    big = sum(_alone(each, box) for each in parcels)
-    found = max((volume, "volume"), (heavy, "weight"), (big, "pieces too large to share a box"), key=lambda e: e[0])
+    places = _by_places(parcels, box)
+    found = max((volume, "volume"), (heavy, "weight"), (places, "the places in a box"), key=lambda each: each[0])
     return max(1, found[0]), found[1]
 
 
-def _alone(parcel: Parcel, box: Box) -> bool:
-    """Whether no second parcel like it goes beside, before or upon it."""
-    half = min(parcel.width_mm, parcel.depth_mm) * 2.0 > max(box.width_mm, box.depth_mm) + ROUNDING
-    return half and parcel.height_mm * 2.0 > box.height_mm + ROUNDING
+def _by_places(parcels: Sequence[Parcel], box: Box) -> int:
+    """The fewest boxes by places: points s apart across, h apart upward; a parcel at least s by s by h holds one.
+
+    Parcels do not overlap, so no two hold the same point, and a box has floor(W/s) floor(D/s) floor(H/h) of them.
+    """
+    sides = np.array([min(each.width_mm, each.depth_mm) for each in parcels])
+    heights = np.array([each.height_mm for each in parcels])
+    best = 0
+    for side in _some(sides):
+        for high in _some(heights):
+            ways = (box.width_mm / side, box.depth_mm / side, box.height_mm / high)
+            places = math.prod(math.floor(each + ROUNDING) for each in ways)
+            count = int(((sides >= side) & (heights >= high)).sum())
+            best = max(best, math.ceil(count / places)) if places else best
+    return best
+
+
+def _some(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """At most so many of the different values, the least and the largest among them: any of them gives a bound."""
+    found = np.unique(values)
+    at = np.unique(np.linspace(0, len(found) - 1, min(len(found), MOST_TRIED)).astype(int))
+    return np.asarray(found[at], dtype=np.float64)
 
 
 def _martello_toth(masses: Sequence[float], limit: float) -> int:

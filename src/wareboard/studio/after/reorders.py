@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from wareboard.plan.result import Plan
 
 SHORTEST_S = 0.05
+MOST_KEPT = 12
+_kept: dict[tuple[str, ...], Plan] = {}  # by all that a plan is made from
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,9 +154,16 @@ def _plan(text: str, workshop_text: str, own: Own, on: plans.Basis) -> Plan:
     from wareboard.plan import compile
     from wareboard.plan.reading import read_brief, read_workshop
 
+    key = (text, workshop_text, on.day.isoformat(), own.print)
+    if key in _kept:
+        return _kept[key]
     workshop = read_workshop(workshop_text, today=on.day)
     # What is compared is clay, hours and prices: the first calendar will do.
-    return compile(read_brief(text, workshop, own=own), workshop, own=own, seconds=SHORTEST_S)
+    plan = compile(read_brief(text, workshop, own=own), workshop, own=own, seconds=SHORTEST_S)
+    while len(_kept) >= MOST_KEPT:
+        _kept.pop(next(iter(_kept)), None)
+    _kept[key] = plan
+    return plan
 
 
 def _figures(then: Plan, prices: Plan, now: Plan) -> list[Figure]:
