@@ -98,3 +98,17 @@ def test_the_command_refuses_another_ending(brief: Path, tmp_path: Path) -> None
     done = CliRunner().invoke(wareboard, ["form", "solid", str(brief), "--out", str(tmp_path / "cup.obj")])
     assert done.exit_code != 0
     assert not (tmp_path / "cup.obj").exists()
+
+
+def test_every_form_command_and_option_is_documented() -> None:
+    import click
+
+    from wareboard.commands.form import form_command
+
+    rows = (Path(__file__).parents[2] / "docs/commands.md").read_text(encoding="utf-8").splitlines()
+    assert len(form_command.commands) >= 3
+    for name, command in form_command.commands.items():
+        row = next(line for line in rows if line.startswith(f"| `form {name}"))
+        for option in command.params:
+            if isinstance(option, click.Option):
+                assert f"`{option.opts[0]}`" in row
