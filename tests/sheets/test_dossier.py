@@ -51,7 +51,7 @@ def test_the_dossier_holds_every_sheet_and_file(demo: Plan, demo_folder: Path) -
     }
     wanted |= {"bisque-schedule.csv", "glaze-schedule.csv", LIST}
     for name in ("handled-cup", "milk-jug", "side-plate"):
-        wanted |= {f"throw-{name}.pdf", f"gauge-{name}.pdf", f"sections/{name}.svg"}
+        wanted |= {f"throw-{name}.pdf", f"gauge-{name}.pdf", f"patterns-{name}.pdf", f"sections/{name}.svg"}
     for firing in (demo.bisque, demo.glaze_firing):
         for number, load in enumerate(firing.loads.loads, 1):
             wanted.add(f"shelves/{firing.kind}-load-{number}.svg")

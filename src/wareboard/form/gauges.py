@@ -73,9 +73,9 @@ class Pattern:
             high = np.maximum(high, [left + long + 1.0, note.y_mm + note.size_mm * 1.2])
         return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
-    def drawn(self) -> str:
-        """Its lines and words as parts of an SVG, x right and y down from its upper left corner."""
-        left, _, _, top = self.bounds_mm
+    def drawn(self, corner: tuple[float, float] | None = None) -> str:
+        """Its lines and words as parts of an SVG, x right and y down from a corner; its upper left when left out."""
+        left, top = (self.bounds_mm[0], self.bounds_mm[3]) if corner is None else corner
         parts = []
         for line in self.lines:
             wide, dashes = STROKES[line.kind]
@@ -92,6 +92,18 @@ class Pattern:
                 f"{anchor}{turn}>{escape(note.text)}</text>"
             )
         return "".join(parts)
+
+    def within(self, left: float, low: float, right: float, high: float) -> Pattern:
+        """The part of it within a rectangle: lines cut at its edges, and words that begin in it."""
+        from shapely import LineString, box, get_coordinates, get_parts
+
+        area, lines = box(left, low, right, high), []
+        for line in self.lines:
+            points = np.vstack([line.points_mm, line.points_mm[:1]]) if line.closed else line.points_mm
+            parts = get_parts(LineString(points).intersection(area))
+            lines += [Line(line.kind, get_coordinates(part)) for part in parts if part.geom_type == "LineString"]
+        notes = tuple(note for note in self.notes if left <= note.x_mm <= right and low <= note.y_mm <= high)
+        return Pattern(self.name, self.use, tuple(lines), notes)
 
     def svg(self) -> str:
         """The pattern as an SVG of its own, life size."""

@@ -20,7 +20,17 @@ from typing import TYPE_CHECKING
 
 from wareboard.errors import Unreadable
 from wareboard.plan.result import Plan, slug
-from wareboard.sheets import calendar_sheets, client_sheets, figures, gauge, glaze_sheets, kiln_sheets, making, summary
+from wareboard.sheets import (
+    calendar_sheets,
+    client_sheets,
+    figures,
+    gauge,
+    glaze_sheets,
+    kiln_sheets,
+    making,
+    patterns,
+    summary,
+)
 from wareboard.sheets.since_approval import Since
 from wareboard.sheets.typesetting import Paper, stamp_of, typeset
 
@@ -135,6 +145,10 @@ def files_of(
         yield (
             f"gauge-{names[form.name]}.pdf",
             sheet("gauge", lambda form=form: gauge.gauge_sheet(plan, form, paper)),  # type: ignore[misc]
+        )
+        yield (
+            f"patterns-{names[form.name]}.pdf",
+            sheet("patterns", lambda form=form: patterns.pattern_sheet(plan, form, paper)),  # type: ignore[misc]
         )
     yield "cutting-plan.pdf", sheet("cutting", lambda: making.cutting_sheet(plan, paper))
     yield "shelf-plans.pdf", sheet("shelves", lambda: kiln_sheets.shelf_sheet(stood.plan, paper, stood.told))

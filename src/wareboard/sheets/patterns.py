@@ -20,6 +20,7 @@ from wareboard.sheets.typesetting import PAGE_MM, Paper, printable, typeset
 
 TAKEN_UP_MM, MARGINS_MM = 94.0, 36.0
 OVERLAP_MM, SPACE_MM, NAME_MM = 14.0, 6.0, 8.0
+CROSSES_AT = (0.12, 0.88)
 CHECK_MM = 100.0
 MOST_OFF = 0.05
 # What a pulled strap is left longer at each end for squaring off, of its width: from memory.
@@ -202,10 +203,10 @@ def set_out(patterns: Sequence[Pattern], area: tuple[float, float]) -> list[dict
     return pages
 
 
-def _svg(parts: str, area: tuple[float, float], at: tuple[float, float] = (0.0, 0.0)) -> str:
+def _svg(parts: str, area: tuple[float, float]) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{area[0]:.4f}mm" height="{area[1]:.4f}mm" '
-        f'viewBox="{at[0]:.4f} {at[1]:.4f} {area[0]:.4f} {area[1]:.4f}" fill="none" stroke="{LINE}" '
+        f'viewBox="0 0 {area[0]:.4f} {area[1]:.4f}" fill="none" stroke="{LINE}" '
         f'font-family="system-ui, sans-serif">{parts}</svg>'
     )
 
@@ -251,36 +252,38 @@ def _cut_over_pages(pattern: Pattern, area: tuple[float, float]) -> list[dict[st
     counts = [
         max(1, math.ceil((long - OVERLAP_MM) / (room - OVERLAP_MM))) for long, room in zip(whole, area, strict=True)
     ]
-    content = f'{_named(pattern)}<g transform="translate(0 {NAME_MM:g})">{pattern.drawn()}</g>'
-    joins = _joins(counts, area)
     step = [room - OVERLAP_MM for room in area]
-    return [
-        {
-            "svg": _svg(content + joins, area, (column * step[0], down * step[1])),
-            "names": [f"{pattern.name}, part {down * counts[0] + column + 1} of {counts[0] * counts[1]}"],
-            "uses": [f"{pattern.name}: {pattern.use}. Lay the pages over one another, cross on cross, and join them."],
-        }
-        for down in range(counts[1])
-        for column in range(counts[0])
-    ]
+    pages = []
+    for down in range(counts[1]):
+        for column in range(counts[0]):
+            x, y = column * step[0], down * step[1]
+            # Heights run up in a pattern and down on the page; its name stands over it.
+            top = high + NAME_MM - y
+            part = pattern.within(left + x, top - area[1], left + x + area[0], top)
+            content = part.drawn((left + x, top)) + _joins((column, down), counts, area)
+            pages.append(
+                {
+                    "svg": _svg((_named(pattern) if not x + y else "") + content, area),
+                    "names": [f"{pattern.name}, part {down * counts[0] + column + 1} of {counts[0] * counts[1]}"],
+                    "uses": [
+                        f"{pattern.name}: {pattern.use}. Lay the pages on one another, cross on cross; join them."
+                    ],
+                }
+            )
+    return pages
 
 
-def _joins(counts: Sequence[int], area: tuple[float, float]) -> str:
+def _joins(place: tuple[int, int], counts: Sequence[int], area: tuple[float, float]) -> str:
     """Register marks: dashed lines in the middle of each overlap, with crosses in circles that must lie on one another."""
-    step = [room - OVERLAP_MM for room in area]
-    ends = [count * each + OVERLAP_MM for count, each in zip(counts, step, strict=True)]
     found = []
     for axis in (0, 1):
-        for number in range(1, counts[axis]):
-            at = number * step[axis] + OVERLAP_MM / 2
-            dash = 'stroke-width="0.2" stroke-dasharray="4 1.5 1 1.5" class="join"'
-            line = f"M{at:.4f},0V{ends[1]:.4f}" if axis == 0 else f"M0,{at:.4f}H{ends[0]:.4f}"
-            found.append(f'<path d="{line}" {dash}/>')
-            other = 1 - axis
-            spots = [
-                place * step[other] + area[other] * share for place in range(counts[other]) for share in (0.12, 0.88)
-            ]
-            for spot in spots:
+        before, after = place[axis] > 0, place[axis] < counts[axis] - 1
+        ats = [OVERLAP_MM / 2] * before + [area[axis] - OVERLAP_MM / 2] * after
+        for at in ats:
+            line = f"M{at:.4f},0V{area[1]:.4f}" if axis == 0 else f"M0,{at:.4f}H{area[0]:.4f}"
+            found.append(f'<path d="{line}" stroke-width="0.2" stroke-dasharray="4 1.5 1 1.5" class="join"/>')
+            for share in CROSSES_AT:
+                spot = area[1 - axis] * share
                 x, y = (at, spot) if axis == 0 else (spot, at)
                 cross = f"M{x - 4:.4f},{y:.4f}H{x + 4:.4f}M{x:.4f},{y - 4:.4f}V{y + 4:.4f}"
                 found.append(f'<circle cx="{x:.4f}" cy="{y:.4f}" r="2" stroke-width="0.25"/>')
