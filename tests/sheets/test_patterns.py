@@ -151,7 +151,7 @@ def first_level_part(svg: str) -> tuple[float, float] | None:
 
 @given(long=st.floats(240.0, 900.0), paper=st.sampled_from(["a4", "letter"]))
 def test_a_long_line_keeps_its_length_when_its_pages_are_laid_cross_on_cross(long: float, paper: str) -> None:
-    """Crosses lie half an overlap from both edges, so each page begins one page less an overlap after the last (arithmetic)."""
+    """Crosses lie half an overlap from both edges, so each page begins a page less an overlap after the last."""
     area = area_mm(paper, Correction())  # type: ignore[arg-type]
     pages = set_out([bars("Bar", "Lay it down", [("long", long), ("longer", long)])], area)
     assert len(pages) > 1
