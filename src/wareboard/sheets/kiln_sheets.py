@@ -236,7 +236,8 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
         "open_at": rough_temperature(to_c, degrees),
         "open_after": f"{heating + cool.value:.0f} h after switching on "
         f"({heating + cool.low:.0f} to {heating + cool.high:.0f})",
-        "energy": f"{firing.energy.kwh:.0f} kWh a firing ({firing.energy.low:.0f} to {firing.energy.high:.0f})",
+        "energy": f"{firing.energy.kwh:.0f} kWh a firing{f' in {firing.kiln.name}' if firing.homes else ''} ({firing.energy.low:.0f} to {firing.energy.high:.0f}), "
+        f"{_costs(plan, firing.energy.kwh)}",
         "fuller": _fuller(plan, firing),
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
@@ -265,15 +266,10 @@ def _kilns(firing: FiringPlan) -> str:
 def _fuller(plan: Plan, firing: FiringPlan) -> list[list[str]]:
     """A line each for half a kiln, the load as planned and a full kiln: ware, hours, opening, energy, its price."""
     from wareboard.errors import WareboardError
-    from wareboard.plan.assume import Assumer
-    from wareboard.plan.equipment import prices_of
     from wareboard.plan.fuller import planned_fuller
-    from wareboard.sheets.client_sheets import money
 
-    prices = prices_of(plan.brief, plan.workshop, Assumer())
-    cent, per_kwh = Decimal("0.01"), prices.energy_per_kwh or Decimal(0)
     try:
-        found = planned_fuller(plan, firing, per_kwh, _opening_c(firing))
+        found = planned_fuller(plan, firing, Decimal(0), _opening_c(firing))
     except WareboardError:  # a kiln that no model can follow still has its card
         return []
     return [
@@ -285,7 +281,7 @@ def _fuller(plan: Plan, firing: FiringPlan) -> list[list[str]]:
                     f"{each.hours:.1f} h",
                     f"{each.open_h:.0f} h",
                     f"{each.kwh:.0f} kWh",
-                    money(each.cost.quantize(cent), prices.currency or ""),
+                    _costs(plan, each.kwh),
                 )
                 if each.reached
                 else ("not reached", "–", "–", "–")
@@ -293,6 +289,17 @@ def _fuller(plan: Plan, firing: FiringPlan) -> list[list[str]]:
         ]
         for each in found
     ]
+
+
+def _costs(plan: Plan, kwh: float) -> str:
+    """What so many kWh cost at the commission's price of energy."""
+    from wareboard.plan.assume import Assumer
+    from wareboard.plan.equipment import prices_of
+    from wareboard.sheets.client_sheets import money
+
+    prices = prices_of(plan.brief, plan.workshop, Assumer())
+    cost = Decimal(str(kwh)) * (prices.energy_per_kwh or Decimal(0))
+    return money(cost.quantize(Decimal("0.01")), prices.currency or "")
 
 
 def _opening_c(firing: FiringPlan) -> float:
