@@ -236,8 +236,7 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
         "open_at": rough_temperature(to_c, degrees),
         "open_after": f"{heating + cool.value:.0f} h after switching on "
         f"({heating + cool.low:.0f} to {heating + cool.high:.0f})",
-        "energy": f"{firing.energy.kwh:.0f} kWh a firing{f' in {firing.kiln.name}' if firing.homes else ''} ({firing.energy.low:.0f} to {firing.energy.high:.0f}), "
-        f"{_costs(plan, firing.energy.kwh)}",
+        "energy": _energy(plan, firing),
         "fuller": _fuller(plan, firing),
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
@@ -289,6 +288,12 @@ def _fuller(plan: Plan, firing: FiringPlan) -> list[list[str]]:
         ]
         for each in found
     ]
+
+
+def _energy(plan: Plan, firing: FiringPlan) -> str:
+    """kWh of a firing with their range and price; of the roomiest kiln, by name, where there are several."""
+    used, where = firing.energy, f" in {firing.kiln.name}" if firing.homes else ""
+    return f"{used.kwh:.0f} kWh a firing{where} ({used.low:.0f} to {used.high:.0f}), {_costs(plan, used.kwh)}"
 
 
 def _costs(plan: Plan, kwh: float) -> str:
