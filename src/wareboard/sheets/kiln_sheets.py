@@ -23,7 +23,7 @@ MOST_WORKED = 2  # forms whose working stands at the foot of the loads; the othe
 SHELF_ROOM_MM = (40.0, 48.0)  # what margins and heads leave of a page turned on its side: width and height
 SCHEDULE_UNITS = 720.0
 LAST_RAMP = {"C": "100 °C", "F": "180 °F"}  # the stretch whose rate a cone answers to
-SCHEDULE_MM: Mapping[Paper, float] = {"a4": 150.0, "letter": 124.0}
+SCHEDULE_MM: Mapping[Paper, float] = {"a4": 112.0, "letter": 84.0}
 
 
 # --- shelf plans ------------------------------------------------------------------------------------------------------
