@@ -149,6 +149,13 @@ def test_most_photographs_come_within_one_and_a_half_per_cent_and_no_handle_is_t
     assert covered >= 10
 
 
+def test_a_black_cup_on_a_ground_as_dark_is_refused_and_not_read_wrong() -> None:
+    """Of the scenes drawn by lot, one whose rim is lost in the ground."""
+    scene = scene_number(7)
+    with pytest.raises(NoPiece, match="rim"):
+        profile_from_photo(photograph(scene), scene.profile.height_mm)
+
+
 def test_the_width_or_the_capacity_makes_the_scale_as_well_as_the_height() -> None:
     """Source: the same picture measured by its height; capacity from `wareboard.form.vessel`, checked elsewhere."""
     line = side("belly")

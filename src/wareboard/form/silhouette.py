@@ -106,6 +106,7 @@ def profile_from_photo(
     left, right = (line.axis.places(side * line.r, line.v) for side in (-1.0, 1.0))
     lip = 0.5 * wall_mm / (height_mm or USUAL_HEIGHT_MM)
     seen, judged, r, v = _looked_at(left, right, picture.shape, lip, lens_35mm)
+    _refuse_uneven_rings(judged, float(np.ptp(v)))
     heights = np.linspace(0.0, 1.0, RINGS)
     radii = _radii(judged, r, v, heights)
     half_open = np.zeros(RINGS) if judged.level else _half_hidden(heights, radii)
@@ -119,6 +120,10 @@ def profile_from_photo(
     )
     handle = handle_in(mask, line, factor, seen, judged.view, tall_mm, heights, radii)
     uncertainty = float(np.percentile(spread, 95))
+    if uncertainty > MOST_UNSURE * 2 * radii.max() * tall_mm:
+        raise no_piece(
+            f"each radius could be off by {uncertainty:.1f} mm", "Send the picture as the camera made it, nearer"
+        )
     notes = tuple(_notes(half_open, judged, lens_35mm, line))
     view = judged.view
     return PhotoProfile(
@@ -159,6 +164,8 @@ def _the_one_size(
 
 STEEP, HIDDEN_BELOW = 0.7, 0.12
 CORNER, STEEPEST_END = 0.015, 2.0
+# Of the greatest diameter; how far an arc may lie off its ring, dots, and as a share of the piece's height.
+MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.04, 0.6, 0.0035
 
 
 def _looked_at(
@@ -182,6 +189,14 @@ def _faced(left: Floats, right: Floats, middle: Floats, focal: float) -> tuple[F
     seen = facing(left, right, middle, focal)
     (across_left, v_left), (across_right, v_right) = seen.on(left), seen.on(right)
     return seen, np.abs(across_right - across_left) / 2, (v_left + v_right) / 2
+
+
+def _refuse_uneven_rings(judged: Judged, tall: float) -> None:
+    for name, misfit in (("rim", judged.rim_misfit), ("foot", judged.foot_misfit)):
+        if misfit > max(UNEVEN_DOTS, UNEVEN * tall):
+            raise no_piece(
+                f"its {name} cannot be followed as one even ellipse, as where a ground is as dark as the glaze"
+            )
 
 
 def _radii(judged: Judged, r: Floats, v: Floats, heights: Floats) -> Floats:
