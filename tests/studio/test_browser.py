@@ -24,6 +24,7 @@ ADDRESSES = (
     "/",
     "/start/",
     "/start/from-a-file/",
+    "/start/from-a-photograph/",
     "/put-away/",
     "/workshop/",
     "/workshop/text/",

@@ -77,7 +77,7 @@ class FourNumbers:
         return four_number_brief(
             height=self.height,
             rim=self.rim,
-            shrinkage=_with_percent(self.shrinkage),
+            shrinkage=with_percent(self.shrinkage),
             count=self.count,
             due=self.due,
             name=name,
@@ -107,7 +107,7 @@ class FourNumbers:
             self.troubles.append(Trouble(words, box and f"four-{box}", LABELS.get(box, "")))
 
 
-def _with_percent(written: str) -> str:
+def with_percent(written: str) -> str:
     """The box says per cent, so a bare 12 there is 12 %; a bare 0.12 is already a share."""
     try:
         return f"{written} %" if float(written.replace(",", ".")) >= 1 else written
@@ -172,6 +172,17 @@ def _text_in(upload: UploadedFile[Any]) -> str:
         return whole.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise Unreadable(str(upload.name), "it is not plain text in UTF-8", "Choose the brief's .toml file") from None
+
+
+def begun_with(request: HttpRequest, text: str, why: str) -> HttpResponse:
+    """The commission kept that a brief's text describes.
+
+    Raises:
+        WareboardError: for a text that is no brief.
+    """
+    on = plans.basis()
+    read_brief(text, workshop=plans.workshop_of(on), today=on.day, own=on.own)
+    return _saved(request, text, why)
 
 
 def _saved(request: HttpRequest, text: str, why: str) -> HttpResponse:
