@@ -153,6 +153,7 @@ def test_ten_times_the_usual_weight_is_asked_about_once_and_kept_if_confirmed(vi
         page.locator("#grams").fill(f"{grams} g")
         page.keyboard.press("Enter")
         expect(page.locator(".said.just-now")).to_contain_text(f"weighed: {grams} g")
+        expect(page.locator("#unsent")).to_be_hidden()
     page.locator("#grams").fill("3450")
     page.keyboard.press("Enter")
     page.get_by_role("button", name="Yes, keep it").click()
