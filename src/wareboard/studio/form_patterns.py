@@ -19,6 +19,7 @@ from wareboard.quantities import length_mm
 from wareboard.studio.context import writer
 from wareboard.studio.form_round import opened_form
 from wareboard.studio.paper_form import Trouble
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import now
 
 PAPERS: tuple[tuple[Literal["a4", "letter"], str], ...] = (("a4", "A4"), ("letter", "US letter"))
@@ -76,10 +77,7 @@ def patterns_pdf(request: HttpRequest, code: str, form: str) -> HttpResponse:
         content = pattern_pdf(page.plan, plan, paper, Correction(*measuring.factors(printer), printer))
     except WareboardError:
         raise Http404 from None
-    response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{code} patterns {slug(plan.name)}.pdf"'
-    response["X-Frame-Options"] = "SAMEORIGIN"
-    return response
+    return pdf(content, f"{code} patterns {slug(plan.name)}", framed=True)
 
 
 @require_GET
@@ -126,5 +124,5 @@ def _kept(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
 def _chosen(request: HttpRequest) -> tuple[str, Literal["a4", "letter"]]:
     printer = request.GET.get("printer", "")
     known = measuring.counting()
-    paper: Literal["a4", "letter"] = "letter" if request.GET.get("paper") == "letter" else "a4"
+    paper = paper_of(request)
     return (printer if printer in known else ""), paper

@@ -19,10 +19,10 @@ from wareboard.book.pieces.models import Invoice, Piece
 from wareboard.errors import Problems, Unreadable, WareboardError
 from wareboard.studio import plans
 from wareboard.studio.after.reorders import plan_then
-from wareboard.studio.after.went_pages import paper_of, pdf
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.kilns.kiln_pages import by
 from wareboard.studio.paper_form import Trouble
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import today
 
 if TYPE_CHECKING:
@@ -178,4 +178,4 @@ def invoice_paper(request: HttpRequest, code: str, number: int) -> HttpResponse:
         words=[here.tax_words] if here.tax_words else [],
         fields=("from: name and address", "tax number", "to be paid to, by when"),
     )
-    return pdf(after_sheet(sheet, paper_of(request)), f"invoice-{here.number}.pdf")
+    return pdf(after_sheet(sheet, paper_of(request)), f"invoice-{here.number}")

@@ -20,8 +20,8 @@ from wareboard.studio import plans
 from wareboard.studio.after import parcels
 from wareboard.studio.after.parcels import USUAL, Asked, InBox, Standing
 from wareboard.studio.after.reorders import plan_then
-from wareboard.studio.after.went_pages import paper_of, pdf
 from wareboard.studio.paper_form import Trouble
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import today
 
 if TYPE_CHECKING:
@@ -155,7 +155,7 @@ def packing_paper(request: HttpRequest, code: str) -> HttpResponse:
         fields=("packed by", "day"),
         invented=bool(looked.plan and looked.plan.brief.invented),
     )
-    return pdf(after_sheet(sheet, paper_of(request)), f"{code}-packing-list.pdf")
+    return pdf(after_sheet(sheet, paper_of(request)), f"{code}-packing-list")
 
 
 def _in_all(looked: Looked) -> str:
@@ -193,7 +193,7 @@ def delivery_note(request: HttpRequest, code: str) -> HttpResponse:
         fields=("handed over by", "received by", "day"),
         invented=bool(looked.plan and looked.plan.brief.invented),
     )
-    return pdf(after_sheet(sheet, paper_of(request)), f"{code}-delivery-note.pdf")
+    return pdf(after_sheet(sheet, paper_of(request)), f"{code}-delivery-note")
 
 
 def _owed(each: Standing) -> str:
@@ -216,4 +216,4 @@ def care_card(request: HttpRequest, code: str) -> HttpResponse:
         firings |= {str(row.firing) for row in origin.firings if row.firing.kind == "glaze"}
     data = care_sheet(looked.plan, paper_of(request))
     data |= {"lot": ", ".join(sorted(lots)) or data["lot"], "firing": "; ".join(sorted(firings))}
-    return pdf(typeset("care", data, looked.day or today()), f"{code}-care-card.pdf")
+    return pdf(typeset("care", data, looked.day or today()), f"{code}-care-card")

@@ -14,10 +14,11 @@ from wareboard.studio import plans
 from wareboard.studio.after.reorders import plan_then
 from wareboard.studio.after.went import COLUMNS, went
 from wareboard.studio.paper_form import Trouble
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import today
 
 if TYPE_CHECKING:
-    from wareboard.sheets.typesetting import Paper
+    pass
 
 
 @require_GET
@@ -56,16 +57,4 @@ def how_it_went_paper(request: HttpRequest, code: str) -> HttpResponse:
         fields=("next time do", "next time leave"),
         invented=plan.brief.invented,
     )
-    return pdf(after_sheet(sheet, paper_of(request)), f"{commission.code}-how-it-went.pdf")
-
-
-def paper_of(request: HttpRequest) -> Paper:
-    """The paper asked for; A4 where none is."""
-    return "letter" if request.GET.get("paper") == "letter" else "a4"
-
-
-def pdf(whole: bytes, name: str) -> HttpResponse:
-    """An answer that opens as a PDF of that name."""
-    response = HttpResponse(whole, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{name}"'
-    return response
+    return pdf(after_sheet(sheet, paper_of(request)), f"{commission.code}-how-it-went")

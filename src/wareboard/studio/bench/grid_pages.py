@@ -18,6 +18,7 @@ from wareboard.studio.bench.measure_pages import Chosen, chosen_from
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.context import who
 from wareboard.studio.paper_form import Trouble
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import now
 from wareboard.studio.today import today as workshop_day
 
@@ -129,13 +130,8 @@ def _enter(request: HttpRequest, rows: list[Row], chosen: Chosen, key: str) -> i
 def paper(request: HttpRequest, code: str) -> HttpResponse:
     """The empty form to be filled with a pencil, its columns those of the grid."""
     from wareboard.sheets.bench_paper import readings_form
-    from wareboard.sheets.typesetting import Paper
 
     chosen = chosen_from(request, code)
-    page: Paper = "letter" if request.GET.get("paper") == "letter" else "a4"
     columns = [f"{KNOWN[name].words}, {KNOWN[name].shown}" for name in CHARTED]
     about = f"{chosen.form}, {chosen.stage}; {chosen.there.commission.code} {chosen.there.commission.name}"
-    response = HttpResponse(readings_form(about, columns, workshop_day(), page), content_type="application/pdf")
-    response["Content-Disposition"] = 'inline; filename="readings.pdf"'
-    response["X-Frame-Options"] = "SAMEORIGIN"
-    return response
+    return pdf(readings_form(about, columns, workshop_day(), paper_of(request)), "readings", framed=True)

@@ -17,12 +17,12 @@ from wareboard.book.boards.models import BenchChoice, Board, KeptSheet
 from wareboard.book.boards.stages import ORDER, STAGES, WORDS, next_stage, reasons_at
 from wareboard.book.measures.measuring import take_back_sheet
 from wareboard.errors import WareboardError
-from wareboard.sheets.typesetting import Paper
 from wareboard.studio.bench import labelled
 from wareboard.studio.bench.entry_pages import Told, keep
 from wareboard.studio.bench.reading import fresh_key
 from wareboard.studio.bench.standing import InHand, all_in_hand
 from wareboard.studio.context import who
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import now, today
 
 MOST_TAGS, MOST_LABELS = 120, 400
@@ -116,8 +116,8 @@ def things(request: HttpRequest) -> HttpResponse:
     size = next((each for each in SIZES if each == request.GET.get("size", "middle")), None)
     if not labels or size is None:
         raise Http404
-    page: Paper = "letter" if request.GET.get("paper") == "letter" else "a4"
-    return _pdf(label_sheet(labels[:MOST_LABELS], size, today(), page), "labels")
+    page = paper_of(request)
+    return pdf(label_sheet(labels[:MOST_LABELS], size, today(), page), "labels", framed=True)
 
 
 @require_POST
@@ -140,7 +140,7 @@ def begin_form(request: HttpRequest) -> HttpResponse:
 
     there = all_in_hand(now())
     known = [f"{each.commission.code}: {', '.join(each.names)}" for each in there]
-    return _pdf(boards_form(known, list(STAGES), today()), "boards put up")
+    return pdf(boards_form(known, list(STAGES), today()), "boards put up", framed=True)
 
 
 @require_GET
@@ -171,7 +171,7 @@ def tags(request: HttpRequest) -> HttpResponse:
             )
     if not found:
         raise Http404
-    return _pdf(board_tags(found[:MOST_TAGS], today()), "board tags")
+    return pdf(board_tags(found[:MOST_TAGS], today()), "board tags", framed=True)
 
 
 def _plain(code: str) -> str:
@@ -199,14 +199,7 @@ def tally(request: HttpRequest) -> HttpResponse:
         )
         for row in rows
     ]
-    return _pdf(tally_form(lines, list(reasons) or list(reasons_at("thrown")), today()), "bench tally")
-
-
-def _pdf(data: bytes, name: str) -> HttpResponse:
-    response = HttpResponse(data, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
-    response["X-Frame-Options"] = "SAMEORIGIN"
-    return response
+    return pdf(tally_form(lines, list(reasons) or list(reasons_at("thrown")), today()), "bench tally", framed=True)
 
 
 def _rows(there: list[InHand]) -> list[Row]:

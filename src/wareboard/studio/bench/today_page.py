@@ -17,7 +17,6 @@ from wareboard.book.boards import history
 from wareboard.book.boards.models import Given, Tick
 from wareboard.book.boards.ticking import TOLD, tick_off
 from wareboard.errors import WareboardError
-from wareboard.sheets.typesetting import Paper
 from wareboard.studio.bench.board_pages import undo_bar
 from wareboard.studio.bench.days_work import days_work
 from wareboard.studio.bench.hours import DaysHours, hours_of
@@ -28,6 +27,7 @@ from wareboard.studio.bench.since_yesterday import Changes, changes
 from wareboard.studio.bench.standing import InHand, all_in_hand
 from wareboard.studio.bench.weighed_boards import weighed_boards
 from wareboard.studio.context import door, who
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import now
 from wareboard.studio.today import today as workshop_day
 
@@ -140,12 +140,9 @@ def today_paper(request: HttpRequest) -> HttpResponse:
     from wareboard.sheets.bench_today import today_sheet
     from wareboard.studio.bench.today_paper import sheet_of
 
-    paper: Paper = "letter" if request.GET.get("paper") == "letter" else "a4"
     day = the_day(request)
-    response = HttpResponse(today_sheet(sheet_of(day), day.moment.date(), paper), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="today {day.moment.date()}.pdf"'
-    response["X-Frame-Options"] = "SAMEORIGIN"
-    return response
+    sheet = today_sheet(sheet_of(day), day.moment.date(), paper_of(request))
+    return pdf(sheet, f"today {day.moment.date()}", framed=True)
 
 
 @require_POST

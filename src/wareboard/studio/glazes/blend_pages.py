@@ -17,8 +17,8 @@ from wareboard.glaze.material import material
 from wareboard.reference import default
 from wareboard.studio.glazes import blend_reckoned
 from wareboard.studio.glazes.boxes import Box, Form, Options, count, grams, millilitres, numbers, positive_number
-from wareboard.studio.glazes.paper import paper_of, pdf
 from wareboard.studio.glazes.signing import going, moves, signed
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import now, today
 
 CORNERS = {"line": 2, "triaxial": 3, "quadraxial": 4, "four": 4, "grid": 1}

@@ -36,10 +36,10 @@ from wareboard.studio.glazes.boxes import (
     seconds,
 )
 from wareboard.studio.glazes.density import density_now, of_weighing
-from wareboard.studio.glazes.paper import paper_of, pdf
 from wareboard.studio.glazes.recipe_pages import recipe_at, version_of
 from wareboard.studio.glazes.signing import going, moves, signed
 from wareboard.studio.glazes.weighing import weigh_out
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import today
 
 

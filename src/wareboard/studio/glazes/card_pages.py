@@ -10,9 +10,9 @@ from django.views.decorators.http import require_GET
 from wareboard.book.glazes import models, rooms
 from wareboard.errors import WareboardError
 from wareboard.sheets.glaze_book_cards import RecipeCard, TileLabel
-from wareboard.studio.glazes.paper import paper_of, pdf
 from wareboard.studio.glazes.recipe_pages import recipe_at, version_of
 from wareboard.studio.glazes.reckoned import FIRST_SET, Reckoned, reckoned
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import today
 
 LEAST_SHOWN_MOL = 0.0005

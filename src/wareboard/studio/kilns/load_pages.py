@@ -24,6 +24,7 @@ from wareboard.studio.kilns.page import page
 from wareboard.studio.kilns.pieces import OFF, Piece
 from wareboard.studio.kilns.planned_load import Arranged, NoSuchLoad, Planned, arranged, planned_load
 from wareboard.studio.paper_form import Trouble
+from wareboard.studio.printed import pdf
 
 if TYPE_CHECKING:
     from wareboard.kiln.inside import Load, ShelfLayout
@@ -130,7 +131,7 @@ def load_map(request: HttpRequest, code: str, kind: str, number: int) -> HttpRes
     here = arranged(planned)
     load = pieces.layouts_of(planned.load, here.pieces)
     out = [each.name for each in here.pieces if each.shelf == OFF]
-    pdf = shelf_pdf(
+    map_pdf = shelf_pdf(
         load,
         list(planned.lettered),
         planned.firing.kiln.name,
@@ -141,9 +142,7 @@ def load_map(request: HttpRequest, code: str, kind: str, number: int) -> HttpRes
         inside=planned.firing.inside,
         not_loaded=", ".join(out),
     )
-    response = HttpResponse(pdf, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{code}-{kind}-load-{number}.pdf"'
-    return response
+    return pdf(map_pdf, f"{code}-{kind}-load-{number}")
 
 
 def _seen(here: Arranged) -> int:

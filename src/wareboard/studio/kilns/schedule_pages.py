@@ -23,6 +23,7 @@ from wareboard.studio.kilns.known_kilns import KnownKiln, known_kilns, workshop
 from wareboard.studio.kilns.schedule_form import Asked, ScheduleForm, asked_for, rows_of, with_habits
 from wareboard.studio.kilns.schedule_text import lines_of
 from wareboard.studio.kilns.standing import CARE
+from wareboard.studio.printed import pdf
 from wareboard.studio.today import today
 from wareboard.working import Step
 
@@ -77,9 +78,7 @@ def schedule_card(request: HttpRequest) -> HttpResponse:
         tuple(_notices(asked)),
         today(),
     )
-    response = HttpResponse(card_pdf(card), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{asked.schedule.kind}-cone-{asked.schedule.cone}.pdf"'
-    return response
+    return pdf(card_pdf(card), f"{asked.schedule.kind}-cone-{asked.schedule.cone}")
 
 
 def _form(request: HttpRequest) -> tuple[ScheduleForm, list[KnownKiln], dict[str, str]]:

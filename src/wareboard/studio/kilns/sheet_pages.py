@@ -11,6 +11,7 @@ from wareboard.book.firings.models import ConeReading, Firing
 from wareboard.studio import words
 from wareboard.studio.kilns import cone_form, degrees, known_kilns
 from wareboard.studio.kilns.known_kilns import KnownKiln
+from wareboard.studio.printed import pdf
 from wareboard.studio.today import today
 
 
@@ -23,7 +24,7 @@ def record_sheet(request: HttpRequest, slug: str) -> HttpResponse:
     asked = request.GET.get("firing", "")
     if not asked:
         blank = RecordSheet(kiln.name, today(), _levels(kiln), degrees=degrees.chosen(request))
-        return _pdf(record_pdf(blank), f"{slug}-record.pdf")
+        return pdf(record_pdf(blank), f"{slug}-record")
     firing = _firing(kiln, asked)
     pack = cone_form.pack_for(firing)
     sheet = RecordSheet(
@@ -38,7 +39,7 @@ def record_sheet(request: HttpRequest, slug: str) -> HttpResponse:
         schedule_from(firing.schedule),
         degrees.chosen(request, firing.commission_code),
     )
-    return _pdf(record_pdf(sheet), f"{slug}-firing-{firing.number}.pdf")
+    return pdf(record_pdf(sheet), f"{slug}-firing-{firing.number}")
 
 
 @require_GET
@@ -50,7 +51,7 @@ def log_page(request: HttpRequest, slug: str) -> HttpResponse:
     levels = _levels(kiln)
     rows = reckoning.firings_of(kiln.record, reckoning.LOOKED_BACK) if kiln.record else []
     page = LogPage(kiln.name, today(), levels, [_line(each, levels, degrees.chosen(request)) for each in rows])
-    return _pdf(log_pdf(page), f"{slug}-log.pdf")
+    return pdf(log_pdf(page), f"{slug}-log")
 
 
 def _firing(kiln: KnownKiln, asked: str) -> Firing:
@@ -85,9 +86,3 @@ def _line(each: reckoning.Fired, levels: tuple[str, ...], shown: str) -> list[st
         firing.losses.splitlines()[0][:34] if firing.losses else "",
         degrees.in_degrees(each.review.advice.change, shown)[:60] if each.review else "",
     ]
-
-
-def _pdf(data: bytes, name: str) -> HttpResponse:
-    response = HttpResponse(data, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{name}"'
-    return response

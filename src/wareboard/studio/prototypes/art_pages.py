@@ -20,6 +20,7 @@ from wareboard.book.prototypes.models import MARK, PAINTING, ClientPicture
 from wareboard.errors import WareboardError
 from wareboard.studio.kilns.boxes import told, troubles_of
 from wareboard.studio.kilns.kiln_pages import by
+from wareboard.studio.printed import pdf
 from wareboard.studio.prototypes import worked
 from wareboard.studio.prototypes.approval_pages import since_approval
 from wareboard.studio.prototypes.picture_forms import MarkForm, OnAForm, PaintForm
@@ -167,10 +168,8 @@ def art_sheet(request: HttpRequest, code: str, kind: str) -> HttpResponse:
 
     since = since_approval(page.commission, page.plan)
     told_of = since.for_sheets() if since else {}
-    response = HttpResponse(typeset(template, {**data, **told_of}, page.plan.brief.due), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{code} {name}"'
-    response["X-Frame-Options"] = "SAMEORIGIN"
-    return response
+    sheet = typeset(template, {**data, **told_of}, page.plan.brief.due)
+    return pdf(sheet, f"{code} {name.removesuffix('.pdf')}", framed=True)
 
 
 def sheets_of(

@@ -12,8 +12,10 @@ def paper_of(request: HttpRequest) -> Paper:
     return "letter" if request.GET.get("paper") == "letter" else "a4"
 
 
-def pdf(data: bytes, name: str) -> HttpResponse:
-    """The PDF, to look at or print."""
+def pdf(data: bytes, name: str, *, framed: bool = False) -> HttpResponse:
+    """The PDF, to look at or print; ``framed``: a page of the studio may show it within itself."""
     response = HttpResponse(data, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    if framed:
+        response["X-Frame-Options"] = "SAMEORIGIN"
     return response
