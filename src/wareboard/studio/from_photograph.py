@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_http_methods
 
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
-from wareboard.studio.paper_form import Trouble
+from wareboard.studio.kilns.boxes import told
 from wareboard.studio.starting import begun_with, with_percent
 
 if TYPE_CHECKING:
@@ -52,8 +52,7 @@ def from_photograph(request: HttpRequest) -> HttpResponse:
             return begun_with(request, _brief(typed, context["rows"]), "Begun from a photograph")
         context |= _read(request, typed)
     except WareboardError as problem:
-        told = problem.problems if isinstance(problem, Problems) else (problem,)
-        context["troubles"] = [Trouble(str(each)) for each in told]
+        context["troubles"] = told(problem)
     return render(request, "studio/from_photograph.html", context, status=422 if context["troubles"] else 200)
 
 

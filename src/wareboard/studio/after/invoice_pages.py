@@ -20,6 +20,7 @@ from wareboard.errors import Problems, Unreadable, WareboardError
 from wareboard.studio import plans
 from wareboard.studio.after.reorders import plan_then
 from wareboard.studio.bench.reading import fresh_key
+from wareboard.studio.kilns.boxes import told
 from wareboard.studio.kilns.kiln_pages import by
 from wareboard.studio.paper_form import Trouble
 from wareboard.studio.printed import paper_of, pdf
@@ -46,8 +47,7 @@ def invoices(request: HttpRequest, code: str) -> HttpResponse:
         try:
             made = _write(request, commission, terms)
         except WareboardError as problem:
-            each = problem.problems if isinstance(problem, Problems) else (problem,)
-            troubles += [Trouble(str(one)) for one in each]
+            troubles += told(problem)
         else:
             messages.success(request, f"Invoice {made.number} is kept.")
             return HttpResponseRedirect(reverse("invoice", args=[code, made.number]))

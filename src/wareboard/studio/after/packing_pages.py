@@ -20,6 +20,7 @@ from wareboard.studio import plans
 from wareboard.studio.after import parcels
 from wareboard.studio.after.parcels import USUAL, Asked, InBox, Standing
 from wareboard.studio.after.reorders import plan_then
+from wareboard.studio.kilns.boxes import told
 from wareboard.studio.paper_form import Trouble
 from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import today
@@ -69,8 +70,7 @@ def _look(request: HttpRequest, code: str) -> Looked:
         if pieces:
             looked.packing, looked.boxes = parcels.boxes_of(pieces, plan, looked.asked)
     except WareboardError as problem:
-        each = problem.problems if isinstance(problem, Problems) else (problem,)
-        troubles += [Trouble(str(one)) for one in each]
+        troubles += told(problem)
     return looked
 
 
