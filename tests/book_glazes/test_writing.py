@@ -9,6 +9,7 @@ import pytest
 from tests.book_glazes.conftest import BASE, BY, DAY, RED
 from wareboard.book.firings import signing
 from wareboard.book.firings.models import Change
+from wareboard.book.firings.recording import keep_photo
 from wareboard.book.firings.signing import Signed, begin, fetch_back, put_away
 from wareboard.book.glazes import rooms, writing
 from wareboard.book.glazes.models import (
@@ -158,13 +159,13 @@ def test_a_photograph_is_kept_without_its_notes_and_what_is_none_is_refused(db: 
     noted = Image.Exif()
     noted[0x010F] = "Invented camera"
     Image.new("RGB", (8, 8), (120, 60, 20)).save(out, "JPEG", exif=noted)
-    kept = writing.keep_photograph(out.getvalue(), "tile.jpg", BY)
+    kept = keep_photo(out.getvalue(), "tile.jpg", BY)
     assert b"Invented camera" in out.getvalue()
     assert b"Invented camera" not in kept.content
     with Image.open(io.BytesIO(kept.content)) as picture:
         assert picture.size == (8, 8)
     with pytest.raises(Unreadable, match="it is text, whatever its name says"):
-        writing.keep_photograph(b"not a picture", "tile.txt", BY)
+        keep_photo(b"not a picture", "tile.txt", BY)
 
 
 def test_codes_of_tiles_and_blends_go_on_from_the_last(db: None) -> None:

@@ -89,7 +89,7 @@ def keep_file(data: bytes, name: str, kind: str, by: Signed, pack: bool = False)
             size=len(data),
             packed=pack,
             content=content,
-            who=by.who,
+            who=by.who[:80],
             written=by.when,
         )
 

@@ -10,7 +10,6 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Q
 
-from wareboard.book.firings.models import KeptFile
 from wareboard.book.firings.signing import Signed, begin, change
 from wareboard.book.glazes.models import (
     BatchLine,
@@ -30,7 +29,6 @@ from wareboard.errors import OutOfRange
 from wareboard.glaze.material import Material
 from wareboard.glaze.material_file import LotRow
 from wareboard.glaze.recipe import Recipe
-from wareboard.pictures import fit_to_keep
 
 Lines = Sequence[tuple[str, float]]
 
@@ -305,22 +303,6 @@ def lots_of(batch: GlazeBatch | None) -> str:
     if not lines or any(line.lot is None for line in lines):
         return ""
     return "; ".join(sorted({lot_words(line.lot) for line in lines if line.lot}))
-
-
-def keep_photograph(data: bytes, name: str, by: Signed) -> KeptFile:
-    """The photograph kept without the notes that a camera writes beside it.
-
-    Raises:
-        Unreadable: if it is no picture, or is cut short.
-        OutOfRange: if it is too large.
-    """
-    import hashlib
-
-    clean, kind = fit_to_keep(data, name)
-    return KeptFile.objects.create(
-        name=name[:200], kind=kind, digest=hashlib.sha256(clean).hexdigest(), size=len(clean), packed=False,
-        content=clean, who=by.who[:80], written=by.when,
-    )  # fmt: skip
 
 
 def next_stem() -> str:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from wareboard import quantities
 from wareboard.book.firings import signing
+from wareboard.book.firings.recording import keep_photo
 from wareboard.book.glazes import models, writing
 from wareboard.errors import OutOfRange, WareboardError
 from wareboard.studio.glazes.blend_reckoned import recipe_of_tile
@@ -130,7 +131,7 @@ def _photograph(request: HttpRequest) -> dict[str, int]:
     if (sent.size or 0) > LARGEST:
         raise OutOfRange(f"{sent.name}", "it has more than 20 MB", "Send a smaller picture")
     try:
-        return {"photo_id": writing.keep_photograph(sent.read(), sent.name or "the photograph", signed(request)).pk}
+        return {"photo_id": keep_photo(sent.read(), sent.name or "the photograph", signed(request)).pk}
     except WareboardError as problem:
         problem.where = "nothing was kept"
         raise
