@@ -54,6 +54,24 @@ def fetch_back(record: Record, why: str, by: Signed) -> Record:
     return change(record, {"put_away": None}, why, by)
 
 
+def moved(record: Kept, move: str, by: Signed) -> bool:
+    """Whether ``move`` is one that every record knows (undo, put-away, fetch-back); it is done then.
+
+    Raises:
+        WareboardError: if there is nothing to undo.
+    """
+    match move:
+        case "undo":
+            undo(record, by)
+        case "put-away":
+            put_away(record, "Put away", by)
+        case "fetch-back":
+            fetch_back(record, "Fetched back", by)
+        case _:
+            return False
+    return True
+
+
 def undo(record: Record, by: Signed) -> Record:
     """The record as it was before its latest change that still stands; where that began it, the record put away."""
     with transaction.atomic():

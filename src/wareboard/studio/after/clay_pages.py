@@ -61,15 +61,8 @@ def lot_move(request: HttpRequest, pk: int, move: str) -> HttpResponse:
     """Undo the latest change of a lot, put it away, fetch it back."""
     here = get_object_or_404(ClayLot, pk=pk)
     try:
-        match move:
-            case "undo":
-                signing.undo(here, by(request))
-            case "put-away":
-                signing.put_away(here, "Put away", by(request))
-            case "fetch-back":
-                signing.fetch_back(here, "Fetched back", by(request))
-            case _:
-                raise Http404
+        if not signing.moved(here, move, by(request)):
+            raise Http404
         messages.success(request, "Done.")
     except WareboardError as problem:
         messages.error(request, str(problem))

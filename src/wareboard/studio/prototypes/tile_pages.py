@@ -105,15 +105,8 @@ def tile_move(request: HttpRequest, pk: int, move: str) -> HttpResponse:
     """Take the latest change of a tile back, put it away, or fetch it back."""
     row = get_object_or_404(ColourTile, pk=pk)
     try:
-        match move:
-            case "undo":
-                signing.undo(row, by(request))
-            case "put-away":
-                signing.put_away(row, "Put away", by(request))
-            case "fetch-back":
-                signing.fetch_back(row, "Fetched back", by(request))
-            case _:
-                raise Http404
+        if not signing.moved(row, move, by(request)):
+            raise Http404
         messages.success(request, f"{row.name}: kept so.")
     except WareboardError as problem:
         messages.error(request, str(problem))
