@@ -11,8 +11,6 @@ EVERYBODY = frozenset({"sign-out", "choose-look", "own-password"})
 POTTERS = frozenset(
     {"phones", "add-person", "invite", "change-person", "sign-out-phone", "ask-here", "download-backup"}
 )
-# Bench pages that name clients or make commissions.
-NOT_AT_THE_BENCH: frozenset[str] = frozenset({"bench-enough"})
 # Pages that write out a brief or a client's name: a reader looks at the work, not at whose it is.
 NAME_CLIENTS = frozenset(
     {
@@ -45,5 +43,5 @@ def may(role: str, page: str, method: str) -> bool:
     if page in POTTERS:
         return False
     if role == HELPER:
-        return page == "" or (page.startswith("bench") and page not in NOT_AT_THE_BENCH)
+        return page == "" or page.startswith("bench")
     return role == READER and method in READS and page not in NAME_CLIENTS
