@@ -10,7 +10,7 @@ from wareboard.reference import WORDS_FOR_SOURCES, rows, sources
 
 
 def test_the_table_holds_its_rows_and_sums() -> None:
-    """Counts and sums of the transcription, so that a slipped key shows."""
+    """Counts and sums of the table as it was typed in, so that a slipped key shows."""
     table = rows("book/learning")
     assert len(table) == 22
     assert sum(float(row["value"]) for row in table) == pytest.approx(394.094)

@@ -16,7 +16,7 @@ from wareboard.reference import rows, sources
 def test_each_chart_holds_its_rows_and_sums(
     edition: str, count: int, celsius: int, fahrenheit: int, rates: int
 ) -> None:
-    """Counts and sums of the transcription, so that a slipped key shows."""
+    """Counts and sums of the table as it was typed in, so that a slipped key shows."""
     table = rows(f"kiln/cones_{edition}")
     assert len(table) == count
     assert sum(int(row["temp_c"]) for row in table) == celsius
