@@ -52,7 +52,7 @@ class LeachLimit:
 
 @dataclass(frozen=True, slots=True)
 class LeachTest:
-    """The test that a place goes by and how many pieces to send."""
+    """The test that a place goes by, and how many pieces to send; a blank method and 0 samples where none was read."""
 
     place: str
     method: str
@@ -94,33 +94,23 @@ def laboratory_test(place: str) -> LeachTest:
         NotInTable: for a place that is not shipped.
     Source: ``glaze/leach_tests.csv``.
     """
-    _known(place)
-    row = next(row for row in rows("glaze/leach_tests") if row["place"] == place)
-    return LeachTest(place, row["method"], int(row["samples"]), row["words"], row["source"], row["trust"])
+    return _test_in("glaze/leach_tests", place)
 
 
-@dataclass(frozen=True, slots=True)
-class RimTest:
-    """The test of the rim that goes with a place; ``method`` is blank and ``samples`` 0 where none was read."""
-
-    place: str
-    method: str
-    samples: int
-    words: str
-    source: str
-    trust: str
-
-
-def rim_test(place: str) -> RimTest:
+def rim_test(place: str) -> LeachTest:
     """How the rim is tested apart from the inside, whose extract stays below it, and how many more pieces to send.
 
     Raises:
         NotInTable: for a place that is not shipped.
     Source: ``glaze/rim_tests.csv``. It holds no limits: none for the rim was found.
     """
+    return _test_in("glaze/rim_tests", place)
+
+
+def _test_in(table: str, place: str) -> LeachTest:
     _known(place)
-    row = next(row for row in rows("glaze/rim_tests") if row["place"] == place)
-    return RimTest(place, row["method"], int(row["samples"]), row["words"], row["source"], row["trust"])
+    row = next(row for row in rows(table) if row["place"] == place)
+    return LeachTest(place, row["method"], int(row["samples"]), row["words"], row["source"], row["trust"])
 
 
 def _known(place: str) -> None:

@@ -25,7 +25,6 @@ from wareboard.glaze.contact import (
     LeachLimit,
     LeachTest,
     Recorded,
-    RimTest,
     Standing,
     compared,
     laboratory_test,
@@ -116,7 +115,7 @@ class Market:
     limits: tuple[tuple[LeachLimit, str], ...]
     test: LeachTest
     test_source: str
-    rim: RimTest
+    rim: LeachTest
     rim_source: str
     trouble: str = ""
 
