@@ -9,9 +9,6 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
     from wareboard.form.profile import Profile
     from wareboard.mark.drawing import Drawing
     from wareboard.mark.page import Page
@@ -171,18 +168,14 @@ def _written(given: Mapping[str, Any], sheets: Sequence[Page], made: Template) -
 
 def _drawing(place: Path, given: Mapping[str, Any]) -> Drawing:
     """The lines in a file: read where it is SVG, traced where it is a picture; by what it holds and not by its name."""
-    from dataclasses import replace
-
     from wareboard.mark.svg_lines import read_svg
-    from wareboard.mark.tracing import trace
     from wareboard.pictures import picture_from_file
+    from wareboard.plan.marked import MarkAsked, is_svg, traced_from
 
-    start = _first_bytes(place)
-    if start.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<") or start[:2] in (b"\xff\xfe", b"\xfe\xff"):
+    if is_svg(_first_bytes(place)):
         return read_svg(place.read_bytes(), given["trace"], given["cut"], name=place.name)
-    picture = picture_from_file(place)
-    traced = trace(_grey(picture.rgb), 1.0, given["trace"], given["cut"], light_on_dark=given["light_on_dark"]).drawing
-    return replace(traced, notes=(*picture.notes, *traced.notes))
+    asked = MarkAsked(kind=given["trace"], cut=given["cut"], light_on_dark=given["light_on_dark"])
+    return traced_from(picture_from_file(place), asked)
 
 
 def _first_bytes(place: Path) -> bytes:
@@ -197,16 +190,3 @@ def _first_bytes(place: Path) -> bytes:
     if size > LONGEST_FILE:
         raise Unreadable(place.name, "it is larger than 80 MB", "Save a smaller picture of the mark alone")
     return start
-
-
-def _grey(rgb: NDArray[np.uint8]) -> Any:
-    """Brightness, 0 to 1, of no more dots than tracing uses: a large picture is averaged before it is unpacked further."""
-    import numpy as np
-
-    from wareboard.mark.tracing import MOST_PIXELS_ACROSS
-
-    times = -(-max(rgb.shape) // MOST_PIXELS_ACROSS)
-    rows, columns = (side // times for side in rgb.shape[:2])
-    blocks = rgb[: rows * times, : columns * times].reshape(rows, times, columns, times, 3)
-    # Weights of red, green and blue in brightness: ITU-R BT.709.
-    return blocks.mean(axis=(1, 3), dtype=np.float32) @ np.array([0.2126, 0.7152, 0.0722]) / 255.0

@@ -62,10 +62,12 @@ def paint_command(artwork: Path, tiles: Path, **given: Any) -> None:
     from wareboard.paint.amounts import amounts
     from wareboard.paint.layers import zones
     from wareboard.paint.order import order_of_coats, reaches, usual_rules
+    from wareboard.pictures import picture_from_file
+    from wareboard.plan.painted import artwork_on
     from wareboard.quantities import length_mm
 
     usable = _tiles(tiles, given["body"], given["cone"])
-    picture, notes = _artwork(artwork, usable)
+    picture, notes = artwork_on(picture_from_file(artwork), usable)
     bisque_share, said = _bisque(given["shrinkage"])
     laid, scale_mm = _laid(given, picture.shape, bisque_share)
     brush_mm = length_mm(given["brush"])
@@ -155,26 +157,6 @@ def _rules(file: Path | None, tiles: Sequence[Tile]) -> tuple[Rule, ...]:
             if glaze not in known:
                 click.echo(f'note: no tile has the glaze "{glaze}" of the rule: {rule.words}')
     return found
-
-
-def _artwork(file: Path, tiles: Sequence[Tile]) -> tuple[NDArray[np.uint8], tuple[str, ...]]:
-    """The artwork; where it can be seen through, the colour of the bare tile shows, if there is one."""
-    import numpy as np
-
-    from wareboard.paint.colour import srgb_from_lab
-    from wareboard.pictures import picture_from_file
-
-    opened = picture_from_file(file)
-    bare = next((tile for tile in tiles if not tile.layers), None)
-    if opened.alpha is None or bare is None:
-        return opened.rgb, opened.notes
-    ground = np.round(srgb_from_lab(bare.fired.lab) * 255.0)
-    through = 1.0 - opened.alpha[:, :, None].astype(np.float32) / 255.0
-    # It was laid on white: the white is taken off again and the body put under it.
-    rgb = opened.rgb + through * (ground - 255.0).astype(np.float32)
-    kept = tuple(note for note in opened.notes if "laid on white" not in note)
-    note = f"Its see-through parts are left as {bare.name}."
-    return np.clip(np.round(rgb), 0, 255).astype(np.uint8), (*kept, note)
 
 
 def _bisque(shrinkage: str | None) -> tuple[float, str]:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from wareboard.mark.placing import Placing
     from wareboard.mark.scale import MarkSize, Shrinkage
     from wareboard.mark.template import Template
+    from wareboard.pictures import Picture
     from wareboard.working import Step
 
 # Weights of red, green and blue in brightness: ITU-R BT.709.
@@ -70,15 +71,24 @@ def drawing_from(data: bytes, name: str, asked: MarkAsked) -> Drawing:
         OutOfRange: if it is too large, or holds no lines that stand out.
     """
     from wareboard.mark.svg_lines import read_svg
-    from wareboard.mark.tracing import trace
     from wareboard.pictures import picture_from_bytes
 
     if not data:
         raise Unreadable(name or "the drawing", "it is empty", "Choose the drawing or a photograph of it")
-    start = data[:512]
-    if start.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<") or start[:2] in (b"\xff\xfe", b"\xfe\xff"):
+    if is_svg(data):
         return read_svg(data, asked.kind, asked.cut, name=name)
-    picture = picture_from_bytes(data)
+    return traced_from(picture_from_bytes(data), asked)
+
+
+def is_svg(start: bytes) -> bool:
+    """Whether a file that begins so holds a drawing in SVG, and no picture."""
+    return start[:512].lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<") or start[:2] in (b"\xff\xfe", b"\xfe\xff")
+
+
+def traced_from(picture: Picture, asked: MarkAsked) -> Drawing:
+    """The lines of a picture, with what was noted on opening it."""
+    from wareboard.mark.tracing import trace
+
     traced = trace(grey(picture.rgb), 1.0, asked.kind, asked.cut, light_on_dark=asked.light_on_dark).drawing
     return replace(traced, notes=(*picture.notes, *traced.notes))
 
