@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -31,6 +31,7 @@ from wareboard.commands.firing import (
 if TYPE_CHECKING:
     from wareboard.kiln.elements import ElementFiring
     from wareboard.kiln.heat_work import HeatWork
+    from wareboard.kiln.segment import Schedule
     from wareboard.kiln.thermal import KilnModel
     from wareboard.kiln.witness import PackReview
 
@@ -68,11 +69,17 @@ def program_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def kiln_described(power: float, brick: str, wall_area: float, ware: str, shelves: str) -> KilnModel:
+def kiln_described(given: Mapping[str, Any]) -> KilnModel:
     """The kiln of `kiln_options`, its elements new."""
-    kiln = kiln_from(power, brick, wall_area, ware, shelves, "0 %")
+    kiln = kiln_from(given["power"], given["brick"], given["wall_area"], given["ware"], given["shelves"], "0 %")
     assert kiln is not None
     return kiln
+
+
+def programmed(given: Mapping[str, Any]) -> Schedule:
+    """The schedule of `program_options`."""
+    cone = given["cone"] or USUAL_CONES[given["kind"]]
+    return schedule_for(given["kind"], cone, given["thickest"], given["hold"], given["form"])
 
 
 @click.command("offsets")
@@ -145,22 +152,7 @@ def packs_and_log(file: Path, thermocouple: str | None) -> tuple[PackReview, Hea
 @click.option("--new-ohm", type=float, help="Resistance when new, ohm; the earliest of the file if left out.")
 @click.option("--a-week", type=float, help="Firings a week; given, the forecast has days.")
 @click.option("--today", help="The day to count from, as 2026-11-25; today if left out.")
-def wear_command(
-    file: Path,
-    power: float,
-    brick: str,
-    wall_area: float,
-    ware: str,
-    shelves: str,
-    kind: str,
-    cone: str | None,
-    thickest: str,
-    hold: str | None,
-    form: str,
-    new_ohm: float | None,
-    a_week: float | None,
-    today: str | None,
-) -> None:
+def wear_command(file: Path, new_ohm: float | None, a_week: float | None, today: str | None, **given: Any) -> None:
     """Tell the wear of the elements from FILE, and at which firing this kiln falls behind its schedule.
 
     FILE is a CSV with the column firing (counted since the elements were new) and any of hours (over the last 100 °C), kwh
@@ -168,8 +160,8 @@ def wear_command(
     """
     from wareboard.kiln.elements import element_wear
 
-    made = schedule_for(kind, cone or USUAL_CONES[kind], thickest, hold, form)
-    kiln = kiln_described(power, brick, wall_area, ware, shelves)
+    made = programmed(given)
+    kiln = kiln_described(given)
     seen = element_wear(firings_in(file), kiln, made, new_ohm, a_week, day_of(today) if a_week else None)
     click.secho(f"Elements by {seen.measure}, {seen.firings} firings; for {made.name}", bold=True)
     for words in seen.words:
@@ -235,27 +227,14 @@ def _firings(rows: Iterable[dict[str | None, Any]], name: str) -> Iterator[Eleme
 @kiln_options
 @program_options
 @click.option("--kwh", type=float, help="What the meter counted over the firing.")
-def fit_kiln_command(
-    file: Path,
-    power: float,
-    brick: str,
-    wall_area: float,
-    ware: str,
-    shelves: str,
-    kind: str,
-    cone: str | None,
-    thickest: str,
-    hold: str | None,
-    form: str,
-    kwh: float | None,
-) -> None:
+def fit_kiln_command(file: Path, kwh: float | None, **given: Any) -> None:
     """Fit the kiln's model to a logger's FILE: how far its wall and its load differ from what was described."""
     from wareboard.kiln.calibrate import calibrate
     from wareboard.kiln.log import parse, without_spikes
 
-    made = schedule_for(kind, cone or USUAL_CONES[kind], thickest, hold, form)
+    made = programmed(given)
     log = without_spikes(parse(log_bytes(file)))
-    found = calibrate(log.times_s, log.channel(0), kiln_described(power, brick, wall_area, ware, shelves), made, kwh)
+    found = calibrate(log.times_s, log.channel(0), kiln_described(given), made, kwh)
     click.secho(f"{file.name}, by {log.channels[0]}, beside {made.name}", bold=True)
     for name, factor in (("wall lets through", found.wall_factor), ("ware and shelves take up", found.load_factor)):
         click.echo(
