@@ -192,7 +192,8 @@ def bound_by_room_and_count(
         return 0, ()
     floor = kiln.loaded_shelf.floor().inset(kiln.edge_mm - gap_mm / 2.0)
     asked = [_asked(pieces, kiln, kind, gap_mm, floor.area_mm2(), on_posts) for on_posts in (False, True)]
-    return max(((max(each.by_room, each.by_height), each.steps(kiln)) for each in asked), key=lambda found: found[0])
+    most = max(asked, key=lambda each: each.firings)
+    return most.firings, _bound_steps(most, kiln)
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,8 +208,9 @@ class _Asked:
     stack_mm: float
     by_height: int
 
-    def steps(self, kiln: KilnInside) -> tuple[Step, ...]:
-        return _bound_steps(self, kiln)
+    @property
+    def firings(self) -> int:
+        return max(self.by_room, self.by_height)
 
 
 def _asked(
@@ -302,7 +304,7 @@ def _bound_steps(asked: _Asked, kiln: KilnInside) -> tuple[Step, ...]:
             "firings that no plan can do without",
             "max(by_room, by_height)",
             {"by_room": by_room, "by_height": by_height},
-            float(max(by_room, by_height)),
+            float(asked.firings),
             "derived",
             "firings",
         ),
