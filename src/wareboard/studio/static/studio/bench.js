@@ -37,13 +37,19 @@
   // ---- Sending: one at a time, in order, until the list is empty or the studio does not answer ----------------------------
   let sending = null;
   let more = false;  // an entry came while the last ones were on their way
+  // Done only when what came meanwhile was tried as well, so that no page is loaded anew over an entry still to be sent.
   function send() {
-    if (sending) { more = true; return sending; }
-    sending = (navigator.locks ? navigator.locks.request("bench-send", flush) : flush()).finally(function () {
-      sending = null;
-      if (more) { more = false; send(); }
-    });
+    more = true;
+    sending = sending || rounds();
     return sending;
+  }
+  async function rounds() {
+    try {
+      while (more) {
+        more = false;
+        await (navigator.locks ? navigator.locks.request("bench-send", flush) : flush());
+      }
+    } finally { sending = null; }
   }
   let lapsed = false;  // the studio wants to know first who this is; what is kept here waits for that
   async function flush() {
@@ -192,12 +198,13 @@
       const scale = ["grams", "value"].includes(at) ? at : "";
       const piece = document.getElementById("piece");
       old.replaceWith(document.importNode(fresh, true));
-      tell(said);
-      await dressed();
+      // Within the same moment: a scale that types now must find its box, and the number of the piece that lies on it.
       const next = document.getElementById("piece");
       if (piece && next) next.value = next.defaultValue = piece.value;
       const box = scale && document.getElementById(scale);
       if (box) box.focus();
+      tell(said);
+      await dressed();
     } catch (away) { /* the page stays as it is */ }
   }
   function tell(said) {
