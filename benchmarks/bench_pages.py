@@ -165,8 +165,10 @@ def measure(entries: int, in_hand: int) -> None:
 
     from wareboard.book.boards.models import Board
     from wareboard.studio.bench.weighed_boards import after_entries
+    from wareboard.studio.serve import steady_memory
 
     call_command("migrate", verbosity=0)
+    steady_memory()  # as the studio does before it serves
     code = fill(entries, in_hand)
     commission = fill_measurements(entries, in_hand)
     for board in Board.objects.filter(pieces__gt=0).values_list("code", flat=True):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from wareboard.book.boards.course import Course, Line
@@ -45,9 +45,10 @@ class Against:
         self.course, self.now = course, now
         self.boards = list(boards)
         self._lines: dict[tuple[str, str], list[Line]] = {}
-        for line in course.lines:
+        for line in sorted(course.lines, key=lambda line: line.start):
             if line.kind == "hands":
                 self._lines.setdefault((line.stage, line.form), []).append(line)
+        self._loads: dict[str, Line | None] = {}  # asked for by every board, the same for all
 
     def passed(self, form: str, stage: str) -> int:
         """Pieces of a form (of all, where none is named) that came to a stage or are in the kiln for it."""
@@ -57,9 +58,9 @@ class Against:
             if (not form or board.form == form) and ORDER[board.stage] >= ORDER[stage]
         )
 
-    def lines(self, stage: str, form: str = "") -> list[Line]:
+    def lines(self, stage: str, form: str = "") -> Sequence[Line]:
         """The calendar's lines of work of a kind, by their start; of loads only the loading."""
-        return sorted(self._lines.get((stage, form), ()), key=lambda line: line.start)
+        return self._lines.get((stage, form), ())
 
     def next_line(self, form: str, to: str) -> Line | None:
         """The first line of the calendar that takes a form to a stage and that the boards have not passed yet."""
@@ -76,6 +77,11 @@ class Against:
 
     def next_load(self, to: str) -> Line | None:
         """The first load of the calendar whose pieces are not fired yet; ``to`` bisque or fired."""
+        if to not in self._loads:
+            self._loads[to] = self._first_unfired(to)
+        return self._loads[to]
+
+    def _first_unfired(self, to: str) -> Line | None:
         done = self.passed("", to)
         for line in self.lines(LINE_OF[to]):
             done -= line.pieces

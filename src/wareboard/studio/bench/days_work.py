@@ -107,6 +107,9 @@ class _Commission:
         self.jobs: list[Job] = []
         self.waits: list[Wait] = []
         self._waiting: dict[tuple[str, str], list[Board]] = {}
+        self._ways_h: dict[
+            tuple[str, str, int], float
+        ] = {}  # boards of a form at one stage have the same way before them
         self.for_kiln: dict[str, list[tuple[Board, FormCourse, float]]] = {}
 
     def run(self, ticked: set[tuple[str, str]]) -> None:
@@ -119,8 +122,10 @@ class _Commission:
         self._mixing(ticked)
 
     def _spare(self, lot: Lot, legs: tuple[Leg, ...], ready: datetime) -> float:
-        begun = max(ready, self.now)
-        left = self.due - begun - timedelta(hours=way_left_h(lot, legs, self.hands))
+        way = lot.form, lot.stage, lot.pieces
+        if way not in self._ways_h:
+            self._ways_h[way] = way_left_h(lot, legs, self.hands)
+        left = self.due - max(ready, self.now) - timedelta(hours=self._ways_h[way])
         return left.total_seconds() / 86400.0
 
     def _board(self, board: Board, form: FormCourse) -> None:

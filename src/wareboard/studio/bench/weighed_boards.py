@@ -6,10 +6,10 @@ import hashlib
 from collections.abc import Iterable
 
 from django.conf import settings
-from django.db.models import Count, Max
+from django.db.models import Count, Max, QuerySet
 
 from wareboard.book.boards.models import STANDS, Board, Entry
-from wareboard.book.boards.stages import ORDER
+from wareboard.book.boards.stages import ORDER, STAGES
 from wareboard.book.measures.by_weight import LEAST, ByWeight, Foretold, by_weight
 from wareboard.book.measures.models import KeptDrying, Measurement
 from wareboard.book.measures.what import WEIGH_IN
@@ -20,7 +20,10 @@ Weighings = tuple[tuple[int, int], ...]
 EDITION = 1  # of the reckoning; one of another edition is worked out anew
 MOST_KEPT = 200
 MOST_AT_A_LOOK, MOST_AFTER = 1, 4  # each takes about a third of a second
+MANY, MOST_READ = 100, 10_000
+DRYING = tuple(stage for stage in STAGES if ORDER["thrown"] <= ORDER[stage] <= ORDER["bone dry"])
 _kept: dict[tuple[str, int], tuple[str, ByWeight | None]] = {}
+_read: dict[tuple[str, int], tuple[str, Foretold | None]] = {}
 
 
 def weighed_boards(boards: Iterable[Board]) -> dict[int, Foretold]:
@@ -30,27 +33,47 @@ def weighed_boards(boards: Iterable[Board]) -> dict[int, Foretold]:
     moved or covered since, only so many are worked out at one look, so that a page never waits for all; the others
     are told as they were.
     """
-    drying = {each.pk: each for each in boards if ORDER["thrown"] <= ORDER[each.stage] <= ORDER["bone dry"]}
-    marks = _marks(list(drying))
-    there = {each.pk: each for each in KeptDrying.objects.filter(board__in=list(marks))} if marks else {}
+    drying = {each.pk: each for each in boards if each.stage in DRYING}
+    if not drying:
+        return {}
+    standing = Board.objects.filter(
+        pieces__gt=0, stage__in=DRYING
+    )  # asked within the question: keys by thousands are slow
+    marks = {pk: each for pk, each in _marks(standing).items() if pk in drying}
+    told = _told(standing)
     found: dict[int, Foretold] = {}
     fresh = 0
     for pk, weighings in marks.items():
-        kept = there.get(pk)
+        kept, foretold = told.get(pk, ("", None))
         mark = _mark(drying[pk], weighings)
-        if (kept is None or kept.mark != mark) and fresh < MOST_AT_A_LOOK:
+        if kept != mark and fresh < MOST_AT_A_LOOK:
             fresh += 1
             seen = _worked_out(drying[pk], mark)
-            if seen is not None:
-                found[pk] = Foretold.of(seen)
-        elif kept is not None and kept.figures is not None:
-            found[pk] = Foretold.read(kept.figures)
+            foretold = Foretold.of(seen) if seen is not None else None
+        if foretold is not None:
+            found[pk] = foretold
     return found
+
+
+def _told(boards: QuerySet[Board]) -> dict[int, tuple[str, Foretold | None]]:
+    """By board, the mark and what was kept under it; only what is not in memory under that mark is read from the records."""
+    folder = str(settings.WAREBOARD.folder)
+    rows = KeptDrying.objects.filter(board__in=boards)
+    marks = dict(rows.values_list("board", "mark"))
+    unread = [pk for pk, mark in marks.items() if _read.get((folder, pk), ("", None))[0] != mark]
+    if len(_read) + len(unread) > MOST_READ:
+        _read.clear()
+        unread = list(marks)
+    if unread:
+        wanted = rows.filter(board__in=unread) if len(unread) < MANY else rows
+        for pk, mark, figures in wanted.values_list("board", "mark", "figures"):
+            _read[folder, pk] = mark, Foretold.read(figures) if figures is not None else None
+    return {pk: _read[folder, pk] for pk in marks if (folder, pk) in _read}
 
 
 def weighed_board(board: Board) -> ByWeight | None:
     """One board's drying by its weights with all its working, for its own page; None where they say nothing."""
-    if not ORDER["thrown"] <= ORDER[board.stage] <= ORDER["bone dry"]:
+    if board.stage not in DRYING:
         return None
     weighings = _marks([board.pk]).get(board.pk)
     if weighings is None:
@@ -66,8 +89,8 @@ def after_entries(codes: Iterable[str]) -> None:
     if not wanted:
         return
     boards = Board.objects.select_related("commission__paper__current").filter(code__in=wanted, pieces__gt=0)
-    drying = {each.pk: each for each in boards if ORDER["thrown"] <= ORDER[each.stage] <= ORDER["bone dry"]}
-    marks = _marks(list(drying))
+    drying = {each.pk: each for each in boards if each.stage in DRYING}
+    marks = _marks(list(drying)) if drying else {}
     there = dict(KeptDrying.objects.filter(board__in=list(marks)).values_list("board", "mark")) if marks else {}
     for pk, weighings in marks.items():
         mark = _mark(drying[pk], weighings)
@@ -104,12 +127,10 @@ def alarms(board: Board, seen: ByWeight | None) -> list[tuple[str, str]]:
     return [(words, show_duration(60.0 * each)) for words, each in minutes if each >= 1]
 
 
-def _marks(keys: list[int]) -> dict[int, Weighings]:
+def _marks(boards: QuerySet[Board] | list[int]) -> dict[int, Weighings]:
     """By board, how many weighings there are of each kind and the latest; those with too few left out."""
-    if not keys:
-        return {}
-    own = Entry.objects.filter(kind="weigh", standing=STANDS, undone_by=None, board__in=keys).order_by()
-    at_the_scale = Measurement.objects.filter(what=WEIGH_IN, stands=True, board__in=keys).order_by()
+    own = Entry.objects.filter(kind="weigh", standing=STANDS, undone_by=None, board__in=boards).order_by()
+    at_the_scale = Measurement.objects.filter(what=WEIGH_IN, stands=True, board__in=boards).order_by()
     rows = [each.values_list("board").annotate(many=Count("pk"), last=Max("pk")) for each in (own, at_the_scale)]
     marks: dict[int, list[tuple[int, int]]] = {}
     for board, many, last in rows[0].union(rows[1], all=True):
