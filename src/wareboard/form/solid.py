@@ -11,54 +11,26 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
 from wareboard.form.handle import ROUNDED_STRAP, Strap
+from wareboard.form.lip import PulledLip
+from wareboard.form.poured import lipped_body, spout_part
 from wareboard.form.profile import Profile
 from wareboard.form.roots import line_of
+from wareboard.form.solid_parts import SUNK_MM, Faces, Part, tube_faces, widened
+from wareboard.form.spout import ThrownSpout
 from wareboard.given import positive
 
-Faces = NDArray[np.int64]
+__all__ = ["SUNK_MM", "Faces", "Part", "Solid", "revolved", "solid", "strap_section"]
+
 SIDES = 96
 STRAP_SIDES = 32
-# A handle's ends lie so far under the skin of the wall that both fuse when they are printed.
-SUNK_MM = 0.3
 # How far a small picture's outline may be from the profile, and how much fewer points its handle has.
 ROUGH_MM, ROUGH_STEP, ROUGH_STRAP_SIDES = 0.25, 4, 12
 CAP_SHARES = (0.66, 0.33)
 TOUCH_MM = 1e-7
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Part:
-    """One closed part: its name, (n, 3) points in mm, and (m, 3) places in them, three to a face."""
-
-    name: str
-    points_mm: Floats
-    faces: Faces
-
-    @property
-    def volume_mm3(self) -> float:
-        """Volume within the faces: a sixth of the triple products of their corners (divergence theorem)."""
-        return float(self._tetrahedra().sum())
-
-    @property
-    def centre_mm(self) -> Floats:
-        """(3,) the centre of gravity, of even clay."""
-        quarter = self.points_mm[self.faces].sum(axis=1) / 4
-        weights = self._tetrahedra()
-        result: Floats = (quarter * weights[:, None]).sum(axis=0) / weights.sum()
-        return result
-
-    def _tetrahedra(self) -> Floats:
-        a, b, c = (self.points_mm[self.faces[:, corner]] for corner in range(3))
-        return np.asarray(np.einsum("ij,ij->i", a, np.cross(b, c)) / 6)
-
-    def scaled(self, height_factor: float, width_factor: float) -> Part:
-        """The part made taller and wider by factors."""
-        return Part(self.name, self.points_mm * np.array([width_factor, width_factor, height_factor]), self.faces)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,8 +68,10 @@ def solid(
     lid: Profile | None = None,
     sides: int = SIDES,
     fine: bool = True,
+    lip: PulledLip | None = None,
+    spout: ThrownSpout | None = None,
 ) -> Solid:
-    """The piece as closed parts: "body", and where it has them "handle" and "lid".
+    """The piece as closed parts: "body", and where it has them "handle", "spout" and "lid".
 
     Args:
         profile: of the body, at any stage.
@@ -105,14 +79,18 @@ def solid(
         handle_at_mm: height of the handle's lower end; midway up the piece when left out.
         sides: of the many-sided figure that a circle is drawn as, 12 to 720.
         fine: every point of the profile; False for a few, enough to draw a small picture of it.
+        lip, spout: of the same stage; both point away from the handle.
     Raises:
-        OutOfRange: if the handle does not go on the piece, or the sides are too few or too many.
+        OutOfRange: if handle, lip or spout do not go on the piece, or the sides are too few or too many.
     """
     if not 12 <= sides <= 720:
         raise OutOfRange(f"{sides} sides", why="a round piece is drawn with 12 to 720 of them", mend="Leave it out")
-    parts = [revolved("body", _loop(profile, fine), sides)]
+    loop = _loop(profile, fine)
+    parts = [revolved("body", loop, sides) if lip is None else lipped_body(profile, lip, loop, sides)]
     if handle is not None:
         parts.append(_swept_handle(profile, handle, handle_at_mm, fine))
+    if spout is not None:
+        parts.append(spout_part(profile, spout, fine))
     if lid is not None:
         parts.append(revolved("lid", _turned_over(_loop(lid, fine), _seat_mm(lid), profile.height_mm), sides))
     return Solid(tuple(parts))
@@ -164,28 +142,13 @@ def revolved(name: str, loop_mm: Floats, sides: int = SIDES) -> Part:
         )
     turn = np.arange(sides) * 2 * math.pi / sides
     # A figure of n sides with the area of the circle stands out a little at its corners and in at its flats.
-    out = math.sqrt(2 * math.pi / sides / math.sin(2 * math.pi / sides))
+    out = widened(sides)
     rings = np.empty((len(inner), sides, 3))
     rings[..., 0] = out * inner[:, 1, None] * np.cos(turn)
     rings[..., 1] = out * inner[:, 1, None] * np.sin(turn)
     rings[..., 2] = inner[:, 0, None]
     points = np.vstack([[[0.0, 0.0, loop_mm[0, 0]]], rings.reshape(-1, 3), [[0.0, 0.0, loop_mm[-1, 0]]]])
-    return Part(name, points, _tube_faces(len(inner), sides))
-
-
-def _tube_faces(rings: int, sides: int) -> Faces:
-    """Faces of a tube of rings closed by a point at each end: point 0, then the rings, then the last point."""
-    here = 1 + np.arange(sides)
-    beside = 1 + np.roll(np.arange(sides), -1)
-    faces = [np.column_stack([np.zeros(sides, np.int64), beside, here])]
-    for ring in range(rings - 1):
-        low, high = ring * sides, (ring + 1) * sides
-        faces.append(np.column_stack([here + low, beside + low, beside + high]))
-        faces.append(np.column_stack([here + low, beside + high, here + high]))
-    top = (rings - 1) * sides
-    last = np.full(sides, 1 + rings * sides, np.int64)
-    faces.append(np.column_stack([here + top, beside + top, last]))
-    return np.vstack(faces).astype(np.int64)
+    return Part(name, points, tube_faces(len(inner), sides))
 
 
 def strap_section(rounded: float = ROUNDED_STRAP, sides: int = STRAP_SIDES) -> Floats:
@@ -231,7 +194,7 @@ def _swept_handle(profile: Profile, handle: Strap, at_mm: float | None, fine: bo
     whole = np.concatenate([_cap(profile, rings[0])[::-1], rings[1:-1], _cap(profile, rings[-1])])
     ends = [_on_skin(profile, ring.mean(axis=0)[None, :]) for ring in (rings[0], rings[-1])]
     points = np.vstack([ends[0], whole.reshape(-1, 3), ends[1]])
-    part = Part("handle", points, _tube_faces(len(whole), len(section)))
+    part = Part("handle", points, tube_faces(len(whole), len(section)))
     return part if part.volume_mm3 > 0 else Part("handle", points, part.faces[:, ::-1])
 
 

@@ -54,6 +54,8 @@ def _one(form: FormPlan, unit: str) -> str:
         parts.append(f"handle {show_mass(form.handle_blank_g)}")
     if form.lid_ball_g:
         parts.append(f"lid {show_mass(form.lid_ball_g)}")
+    if form.poured.spout_ball_g:
+        parts.append(f"spout {show_mass(form.poured.spout_ball_g)}")
     wet = ", ".join(
         f"{name} {show_length(form.lengths[name].wet_mm, unit)}"
         for name in ("height", "rim", "belly", "foot")

@@ -16,8 +16,11 @@ from wareboard.plan.fields import (
     Coats,
     Cone,
     Day,
+    Degrees,
     Density,
+    Dip,
     Fields,
+    Holes,
     Length,
     Minutes,
     Money,
@@ -96,6 +99,31 @@ class Lid(Fields):
     height: PieceLength | None = None
 
 
+class PulledLip(Fields):
+    """A lip pulled at the rim of a jug, fired sizes."""
+
+    out: Length | None = None
+    width: Length | None = None
+    down: Length | None = None
+    dip: Dip | None = None
+
+
+class Spout(Fields):
+    """A spout thrown apart and joined to the pot, fired sizes; rake and cut in degrees from level."""
+
+    join: PieceLength | None = None
+    length: PieceLength | None = None
+    rake: Degrees | None = None
+    cut: Degrees | None = None
+    base: Length | None = None
+    tip: Length | None = None
+    wall: Length | None = None
+    full: PieceLength | None = None
+    holes: Holes | None = None
+    hole: Length | None = None
+    ball: Weight | None = None
+
+
 class Form(Fields):
     """A form: one shape with its sizes, all fired, and how many are wanted."""
 
@@ -116,6 +144,8 @@ class Form(Fields):
     trimming: Share | None = None
     handle: Handle | None = None
     lid: Lid | None = None
+    lip: PulledLip | None = None
+    spout: Spout | None = None
     marks: Annotated[int, Field(ge=0, le=100)] = 1
     measured: tuple[Measured, ...] = ()
     good: dict[str, Yield] = Field(default_factory=dict)

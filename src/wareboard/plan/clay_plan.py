@@ -33,6 +33,7 @@ def clay_plan(
     )
     portions = [(form.ball_g, form.start + WARM_UP_BALLS) for form in forms]
     portions += [(form.lid_ball_g, form.start) for form in forms if form.lid_ball_g]
+    portions += [(ball, form.start) for form in forms if (ball := form.poured.spout_ball_g)]
     spare = assume.figure("handle.blanks_per_piece").value if any(form.handle_blank_g for form in forms) else 1.0
     handles = [(form.handle_blank_g, round(form.start * spare)) for form in forms if form.handle_blank_g]
     bags = bags_needed(

@@ -15,7 +15,7 @@ from wareboard.working import Estimate
 
 # The stage whose losses a task comes before: a cup that cracks in drying has been thrown, handled and carved.
 TASKS_AT: Mapping[str, tuple[str, ...]] = {
-    "thrown": ("weigh", "throw", "trim", "lid"),
+    "thrown": ("weigh", "throw", "trim", "lid", "spout"),
     "handled": ("handle",),
     "dried": ("mark",),
     "glazed": ("sand", "liner", "dip", "paint"),
@@ -102,7 +102,7 @@ def _minutes(form: FormPlan, tasks: Sequence[str]) -> Estimate:
 def _clay_g(form: FormPlan, assume: Assumer) -> Estimate:
     """Clay bought for one piece: ball, handle and lid, and what goes to the floor."""
     lost = assume.figure("clay.lost_share")
-    rest = (form.handle_blank_g or 0.0) + (form.lid_ball_g or 0.0)
+    rest = (form.handle_blank_g or 0.0) + (form.lid_ball_g or 0.0) + (form.poured.spout_ball_g or 0.0)
     ends = (form.ball_g, form.ball.low_g or form.ball_g, form.ball.high_g or form.ball_g)
     value, low, high = (max(0.0, ball + rest) / (1 - lost.value) for ball in ends)
     return Estimate(value, min(low, value), max(high, value), form.ball.steps[-1].source)

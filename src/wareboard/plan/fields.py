@@ -142,6 +142,7 @@ def _currency(written: Any) -> str:
 MOST_PIECES = 10_000
 Length = Annotated[float, Written(quantities.length_mm, 0.1, 3000.0, "mm", "Check the figure and its unit")]
 ProfileHeight = Annotated[float, Written(quantities.length_mm, 0.0, 1200.0, "mm", "Check the figure and its unit")]
+Dip = Annotated[float, Written(quantities.length_mm, 0.0, 200.0, "mm", "Check the figure and its unit")]
 PieceLength = Annotated[
     float, Written(quantities.length_mm, 5.0, 1200.0, "mm", "Check the figure and its unit (mm, cm or in)")
 ]
@@ -174,6 +175,13 @@ def _hours(written: Any) -> float:
     return quantities.duration_s(written, bare="h") / 3600
 
 
+def _degrees(written: Any) -> float:
+    words = str(written).strip()
+    for ending in ("degrees", "deg", "°"):
+        words = words.removesuffix(ending).strip()
+    return plain_number(written if isinstance(written, bool) else words)
+
+
 def _whole(written: Any) -> float:
     return float(whole_number(written))
 
@@ -197,6 +205,10 @@ Owned = Annotated[
 ]
 Power = Annotated[float, Written(plain_number, 0.2, 500.0, "", "Write the kiln's power in kW, such as 11.5")]
 Rate = Annotated[float, Written(quantities.share, 0.0, 10.0, "%", "Write a share of the cost, such as 20 %")]
+Degrees = Annotated[float, Written(_degrees, -60.0, 90.0, "°", "Write degrees from level, such as 50°")]
+Holes = Annotated[
+    int, BeforeValidator(lambda written: int(Written(_whole, 0, 400, "", "Count the holes").checked(written)))
+]
 Pieces = Annotated[int, BeforeValidator(_pieces)]
 Coats = Annotated[
     int, BeforeValidator(lambda written: int(Written(_whole, 1, 20, "", "Write 1 to 20").checked(written)))

@@ -137,8 +137,20 @@ def _handle_mm(form: FormPlan) -> float:
     return form.strap.thickness_mm if form.strap else 0.0
 
 
+def across_mm(form: FormPlan) -> float:
+    """Fired width of the round that covers the body, and its lip or spout where that stands out beyond it.
+
+    The round touches the body on the handle's side, so that a handle opposite the spout reaches as far from it as before.
+    """
+    from wareboard.form.poured_section import reach_of
+
+    body = form.profile.widest_mm
+    return body / 2 + max(body / 2, reach_of(form.profile, form.poured.lip, form.poured.spout))
+
+
 def load_piece(form: FormPlan, kind: KindOfFiring) -> LoadPiece:
     """One form as it goes into a firing: its size at that stage, and how many are still there by then."""
+    from wareboard.form.poured_section import top_of
     from wareboard.kiln.load import LoadPiece
 
     stage, before = GOING_IN[kind]
@@ -151,8 +163,8 @@ def load_piece(form: FormPlan, kind: KindOfFiring) -> LoadPiece:
     return LoadPiece(
         form.name,
         form.pieces_into(before),
-        form.profile.widest_mm * out,
-        form.profile.height_mm * up,
+        across_mm(form) * out,
+        top_of(form.profile, form.poured.spout) * up,
         nests=kind == "bisque" and form.kind in ("bowl", "plate"),
         handle_reach_mm=reach,
         handle_width_mm=width,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from wareboard import reference
@@ -13,6 +13,7 @@ from wareboard.plan.drying_here import drying_of
 from wareboard.plan.handwork import minutes_a_piece
 from wareboard.plan.overage import StageYield, how_many_to_start
 from wareboard.plan.own import of_a_form
+from wareboard.plan.poured import Poured, poured_of, until_it_pours
 from wareboard.plan.result import FormPlan, KindOfForm
 from wareboard.plan.shape import KINDS, profile_of, shape_of, sizes_of, volume_range_mm3
 from wareboard.plan.stages import STAGES
@@ -45,10 +46,12 @@ def form_plan(
     wet_profile = profile.scaled(1 / (1 - high.value), 1 / (1 - wide.value))
     density = body.fired_density
     vessel = describe(profile, density.value, density.low, density.high, what=form.name)
+    poured = poured_of(form, profile, body, wide, assume)
+    vessel = until_it_pours(vessel, profile, poured, form.name)
     strap = _strap(form, sizes.height, body, wide, assume)
     room = volume_range_mm3(form, shape, sizes, vessel.clay_volume_mm3)
-    lengths = _lengths(form, profile, strap, loss_height, loss_width, high, wide)
-    weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, room, assume)
+    lengths = _lengths(form, profile, strap, poured, loss_height, loss_width, high, wide)
+    weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, room, assume, poured)
     yields = _yields(form, kind, own, assume)
     together = assume.figure("overage.correlation")
     overage = how_many_to_start(
@@ -64,7 +67,13 @@ def form_plan(
     steps = [*shrink_steps]
     for each in lengths.values():
         steps += each.steps
-    steps += [*vessel.steps, *(strap.steps if strap else ()), *weighed.steps, *(lid.steps if lid else ())]
+    steps += [
+        *vessel.steps,
+        *(strap.steps if strap else ()),
+        *poured.steps,
+        *weighed.steps,
+        *(lid.steps if lid else ()),
+    ]
     return FormPlan(
         form=form,
         kind=kind,
@@ -89,6 +98,7 @@ def form_plan(
         cut=None,
         minutes=minutes_a_piece(form, kind, brief, own, assume),
         steps=(*steps, *overage.steps, *drying.steps),
+        poured=poured,
     )
 
 
@@ -102,6 +112,7 @@ def _lengths(
     form: Form,
     profile: Profile,
     strap: Strap | None,
+    poured: Poured,
     loss_height: StageLoss,
     loss_width: StageLoss,
     high: Estimate,
@@ -129,9 +140,25 @@ def _lengths(
         ):
             up = what == "handle height"
             found[what] = at_stages(what, mm, loss_height if up else loss_width, high if up else wide)
+    for what, mm, up in _pouring_sizes(poured):
+        found[what] = at_stages(what, mm, loss_height if up else loss_width, high if up else wide)
     if form.lid is not None:
         found["lid"] = at_stages("lid", form.lid.diameter or profile.rim_mm, loss_width, wide)
     return found
+
+
+def _pouring_sizes(poured: Poured) -> Iterator[tuple[str, float, bool]]:
+    """Sizes of lip and spout: what, fired mm, and whether they are measured up."""
+    if poured.lip is not None:
+        yield "lip pulled out", poured.lip.out_mm, False
+        yield "lip width", poured.lip.width_mm, False
+        if poured.lip.dip_mm:
+            yield "lip dips", poured.lip.dip_mm, True
+    if poured.spout is not None:
+        yield "spout join", poured.spout.join_mm, True
+        yield "spout length", poured.spout.length_mm, False
+        yield "spout base", poured.spout.base_mm, False
+        yield "spout tip", poured.spout.tip_mm, False
 
 
 def _strap(form: Form, height_mm: float, body: Body, wide: Estimate, assume: Assumer) -> Strap | None:

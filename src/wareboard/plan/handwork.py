@@ -30,6 +30,8 @@ def minutes_a_piece(
         tasks.append(("handle", "minutes.handle", 1.0))
     if form.lid is not None:
         tasks.append(("lid", "minutes.lid", 1.0))
+    if form.spout is not None:
+        tasks.append(("spout", "minutes.spout", 1.0))
     if brief.mark is not None and form.marks:
         tasks.append(("mark", "minutes.mark", float(form.marks)))
     tasks.append(("sand", "minutes.sand", 1.0))

@@ -8,6 +8,7 @@ from typing import Literal
 
 from wareboard import reference
 from wareboard.plan.kiln_stock import stock_notices
+from wareboard.plan.poured import poured_warnings
 from wareboard.plan.result import FormPlan, Notice, Plan
 from wareboard.quantities import show_length, show_share, show_volume
 
@@ -129,13 +130,14 @@ def _about_form(form: FormPlan) -> Iterator[Notice]:
     tolerance = reference.default("tolerance.capacity_share").value
     if wanted is not None and abs(form.vessel.capacity_ml / wanted - 1) > tolerance:
         yield Notice(
-            f"{form.name} holds {show_volume(form.vessel.capacity_ml)} to the brim, not {show_volume(wanted)}",
+            f"{form.name} holds {show_volume(form.vessel.capacity_ml)} to {_brim(form)}, not {show_volume(wanted)}",
             "the sizes given and the capacity wanted do not go together",
             f"Make every inside size {show_share(abs((wanted / form.vessel.capacity_ml) ** (1 / 3) - 1))} "
             f"{'smaller' if wanted < form.vessel.capacity_ml else 'larger'}, or change what it is to hold",
             "mind",
             form.name,
         )
+    yield from (Notice(*told, "mind", form.name) for told in poured_warnings(form.name, form.poured))
     yield from _against_the_chart(form)
     if not form.form.measured:
         yield Notice(
@@ -154,6 +156,10 @@ def _about_form(form: FormPlan) -> Iterator[Notice]:
             "mind",
             form.name,
         )
+
+
+def _brim(form: FormPlan) -> str:
+    return "where it pours" if any(step.key == "capacity_poured" for step in form.vessel.steps) else "the brim"
 
 
 def _against_the_chart(form: FormPlan) -> Iterator[Notice]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from wareboard.plan.assume import Assumed, Overruled
 from wareboard.plan.brief import Brief, Form, Glaze
+from wareboard.plan.poured import NOTHING, Poured
 from wareboard.plan.slug import slug as slug
 from wareboard.plan.workshop import Kiln, Person, Workshop
 from wareboard.working import Estimate, Step
@@ -77,6 +78,7 @@ class FormPlan:
     cut: BlockCut | None
     minutes: Mapping[str, Estimate]  # hands-on minutes a piece, by task
     steps: tuple[Step, ...]
+    poured: Poured = NOTHING  # fired lip and spout
 
     @property
     def name(self) -> str:

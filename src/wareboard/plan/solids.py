@@ -10,8 +10,10 @@ from wareboard.plan.weights import LID_HEIGHT_SHARE
 from wareboard.working import Step
 
 if TYPE_CHECKING:
+    from wareboard.form.lip import PulledLip
     from wareboard.form.profile import Profile
     from wareboard.form.solid import Solid
+    from wareboard.form.spout import ThrownSpout
 
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 
@@ -34,6 +36,12 @@ def profile_at(form: FormPlan, stage: str) -> Profile:
     return form.profile.scaled(*factors_at(form, stage))
 
 
+def poured_at(form: FormPlan, stage: str) -> tuple[PulledLip | None, ThrownSpout | None]:
+    """The form's pulled lip and thrown spout at a stage."""
+    by, pours = factors_at(form, stage), form.poured
+    return (pours.lip.scaled(*by) if pours.lip else None, pours.spout.scaled(*by) if pours.spout else None)
+
+
 def solid_at(form: FormPlan, stage: str = "fired", sides: int = 96, fine: bool = True) -> Solid:
     """The form with its wall, foot, handle and lid as it stands at a stage; wet means thrown and already trimmed.
 
@@ -46,8 +54,11 @@ def solid_at(form: FormPlan, stage: str = "fired", sides: int = 96, fine: bool =
     """
     from wareboard.form.solid import solid
 
+    pours = form.poured
     try:
-        fired = solid(form.profile, form.strap, lid=lid_profile(form), sides=sides, fine=fine)
+        fired = solid(
+            form.profile, form.strap, lid=lid_profile(form), sides=sides, fine=fine, lip=pours.lip, spout=pours.spout
+        )
     except OutOfRange as problem:
         problem.where = problem.where or form.name
         raise

@@ -3,5 +3,5 @@
 from __future__ import annotations
 
 STAGES = ("thrown", "handled", "dried", "carried", "bisque", "glazed", "fired")
-TASKS = ("weigh", "throw", "trim", "handle", "lid", "mark", "sand", "liner", "dip", "paint", "grind", "pack")
+TASKS = ("weigh", "throw", "trim", "handle", "lid", "spout", "mark", "sand", "liner", "dip", "paint", "grind", "pack")
 KINDS_OF_FORM = ("cup", "bowl", "plate", "jug")

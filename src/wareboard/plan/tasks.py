@@ -97,7 +97,7 @@ def _making(batch: Sitting) -> Iterator[Task]:
         f"Weigh and throw {batch.started} × {batch.name}",
         form.name,
         "thrown",
-        batch.minutes(batch.started, "weigh", "throw", "lid"),
+        batch.minutes(batch.started, "weigh", "throw", "lid", "spout"),
         elapsed_h=drying.leather_hard_h.value,
         pieces=batch.started,
     )

@@ -9,6 +9,7 @@ from wareboard.plan.assume import Assumer
 from wareboard.plan.body import Body
 from wareboard.plan.brief import Brief, Form
 from wareboard.plan.handwork import worn_by
+from wareboard.plan.poured import NOTHING, Poured
 from wareboard.plan.result import KindOfForm
 from wareboard.plan.shape import FiredSizes
 from wareboard.working import Estimate, Step
@@ -48,6 +49,7 @@ def balls(
     wide: Estimate,
     volume_mm3: tuple[float, float],
     assume: Assumer,
+    poured: Poured = NOTHING,
 ) -> Balls:
     """The ball by the drawn wall and, where a fired prototype was weighed, by its weight; the second is used if there."""
     from wareboard.clay.ball import agreement, from_fired_weight, from_volume
@@ -73,7 +75,7 @@ def balls(
     steps = list(by_volume.steps)
     by_weight = agreed = None
     if form.fired_weight is not None:
-        bare = _bare_body(form, brief, profile, strap, assume)
+        bare = _bare_body(form, brief, profile, strap, assume, poured)
         by_weight = from_fired_weight(
             bare.value,
             body.water.value,
@@ -107,8 +109,10 @@ def balls(
     return Balls(used, by_volume, by_weight, agreed, rounded, tuple(steps))
 
 
-def _bare_body(form: Form, brief: Brief, profile: Profile, strap: Strap | None, assume: Assumer) -> Step:
-    """Fired weight of the body alone: the weighed prototype without its handle and its glaze."""
+def _bare_body(
+    form: Form, brief: Brief, profile: Profile, strap: Strap | None, assume: Assumer, poured: Poured
+) -> Step:
+    """Fired weight of the body alone: the weighed prototype without its handle, its spout and its glaze."""
     from wareboard.form.vessel import inner_area_mm2, outer_area_mm2
 
     handle_g = strap.fired_g if strap else 0.0
@@ -119,9 +123,14 @@ def _bare_body(form: Form, brief: Brief, profile: Profile, strap: Strap | None, 
     ) * any(glaze.on in ("outside", "all") for glaze in worn)
     inputs = {"weighed_g": form.fired_weight or 0.0, "handle_g": handle_g, "glazed_cm2": glazed_mm2 / 100}
     value = inputs["weighed_g"] - handle_g - inputs["glazed_cm2"] * dry * (1 - GLAZE_LOSS_SHARE)
+    formula = "weighed_g - handle_g - glazed_cm2 * dry_g_per_cm2 * (1 - glaze_loss)"
+    if poured.clay is not None:
+        inputs["spout_g"] = poured.clay.fired_g
+        value -= poured.clay.fired_g
+        formula += " - spout_g"
     return Step(
         "fired body without handle and glaze",
-        "weighed_g - handle_g - glazed_cm2 * dry_g_per_cm2 * (1 - glaze_loss)",
+        formula,
         inputs | {"dry_g_per_cm2": dry, "glaze_loss": GLAZE_LOSS_SHARE},
         value,
         "prototype weighed; glaze by its usual layer",

@@ -10,6 +10,7 @@ from wareboard import quantities, reference
 from wareboard.plan.answers import unit_of
 from wareboard.plan.approved import tolerance_mm
 from wareboard.plan.result import FormPlan, Plan
+from wareboard.plan.solids import poured_at
 from wareboard.sheets.data import between, counted, day, head, length, number, other_length, tolerance, workings
 from wareboard.sheets.typesetting import Paper, printable
 from wareboard.working import Step
@@ -97,10 +98,14 @@ def _wheel_steps(form: FormPlan) -> list[Step]:
 
 def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, float]:
     """The section at wet size, as large as the room allows up to life size; and its printed width, mm."""
+    from wareboard.form.poured_section import reach_of, top_of
     from wareboard.form.section import section_svg
 
-    across = form.wet_profile.widest_mm + (_handle_reach_mm(form) if form.strap else 0.0)
-    fits = min(1.0, (room_mm[0] - 34.0) / across, (room_mm[1] - 34.0) / form.wet_profile.height_mm)
+    lip, spout = poured_at(form, "wet")
+    reach = reach_of(form.wet_profile, lip, spout)
+    across = form.wet_profile.widest_mm / 2 + reach + (_handle_reach_mm(form) if form.strap else 0.0)
+    tall = top_of(form.wet_profile, spout)
+    fits = min(1.0, (room_mm[0] - 34.0) / across, (room_mm[1] - 34.0) / tall)
     scale = math.floor(fits * 20) / 20 if fits >= 0.2 else max(math.floor(fits * 100) / 100, 0.01)
     svg = section_svg(
         form.wet_profile,
@@ -108,6 +113,8 @@ def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, 
         title="Wet size, in mm",
         handle=_wet_strap(form),
         check_line=False,
+        lip=lip,
+        spout=spout,
     ).replace(f"drawn {_percent(scale / ZOOM)} % of size", f"drawn {_percent(scale)} % of size")
     width = float(svg.split('width="', 1)[1].split("mm", 1)[0]) * ZOOM
     return printable(svg, ZOOM), width
@@ -117,8 +124,15 @@ def section_file(form: FormPlan) -> str:
     """The section at wet size as an SVG file, life size."""
     from wareboard.form.section import section_svg
 
+    lip, spout = poured_at(form, "wet")
     return section_svg(
-        form.wet_profile, title=form.name, note="Wet size, in mm", handle=_wet_strap(form), name="section"
+        form.wet_profile,
+        title=form.name,
+        note="Wet size, in mm",
+        handle=_wet_strap(form),
+        name="section",
+        lip=lip,
+        spout=spout,
     )
 
 
@@ -159,6 +173,15 @@ def _extras(form: FormPlan) -> list[list[str]]:
         found.append([quantities.show_mass(form.handle_blank_g), f"handle blank; pull about {blanks}", span])
     if form.lid_ball_g:
         found.append([quantities.show_mass(form.lid_ball_g), "lid ball", ""])
+    if form.poured.clay:
+        clay = form.poured.clay
+        found.append(
+            [
+                quantities.show_mass(form.poured.spout_ball_g or clay.ball_g),
+                "spout ball",
+                _weight_range(clay.low_g, clay.high_g),
+            ]
+        )
     return found
 
 

@@ -105,6 +105,9 @@ def form_rows(form: FormPlan, steps: Steps) -> tuple[Row, ...]:
     if form.lid_ball_g:
         lid = next((step for step in steps.about(stem) if "lid" in step.key and step.key.endswith("ball")), None)
         rows.append(Row("Ball for the lid", words.with_unit(form.lid_ball_g, "g"), lid))
+    if form.poured.spout_ball_g:
+        shown = words.with_unit(form.poured.spout_ball_g, "g")
+        rows.append(steps.row("Ball for the spout", f"{stem}.spout-ball", shown))
     for name, label in (
         ("height", "Throw to, high"),
         ("rim", "Mouth, wet"),

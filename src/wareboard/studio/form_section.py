@@ -30,6 +30,8 @@ class FormShown:
     drying: list[Row]
     minutes: list[tuple[str, str, str, str]]
     drawing: SafeString
+    above: SafeString | str
+    pouring: list[Row]
     notices: list[Any]
 
     @property
@@ -53,7 +55,7 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
     if form.by_weight is not None:
         routes.append(("From the prototype’s weight", form.by_weight.steps[-1]))
     weighed = [
-        steps.row("Holds, to the brim", f"{stem}.{what}-capacity-to-the-brim"),
+        *_holds(form, steps, stem, what),
         steps.row("Weighs, fired", f"{stem}.{what}-fired-weight"),
         Row("Trimmed off the ball", words.with_unit(form.ball.trimmed_g, "g"), trimmed(form.ball)),
     ]
@@ -86,6 +88,8 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
         note="fired sizes, mm",
         check_line=False,
         name=f"section-{what}",
+        lip=form.poured.lip,
+        spout=form.poured.spout,
     )
     return FormShown(
         form,
@@ -97,8 +101,34 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
         drying,
         minutes,
         drawing(svg),
+        _above(form, f"above-{what}"),
+        [_pouring_row(step, steps.lengths) for step in form.poured.steps],
         [notice for notice in plan.notices if notice.about == form.name],
     )
+
+
+def _holds(form: FormPlan, steps: Steps, stem: str, what: str) -> list[Row]:
+    """What it holds: to the brim, and until it pours where that is less."""
+    found = [steps.row("Holds, to the brim", f"{stem}.{what}-capacity-to-the-brim")]
+    if f"{stem}.{what}-capacity-to-where-it-pours" in steps.by_key:
+        found.insert(0, steps.row("Holds, until it pours", f"{stem}.{what}-capacity-to-where-it-pours"))
+    return found
+
+
+def _above(form: FormPlan, name: str) -> SafeString | str:
+    """The view from above of a form that pours; nothing for one that does not."""
+    from wareboard.form.from_above import from_above_svg
+
+    lip, spout = form.poured.lip, form.poured.spout
+    if lip is None and spout is None:
+        return ""
+    title = f"{form.name} from above, fired"
+    return drawing(from_above_svg(form.profile, 0.9, title, form.strap, lip, spout, name=name))
+
+
+def _pouring_row(step: Step, lengths: str) -> Row:
+    what, _, rest = step.name.partition(": ")
+    return Row(words.capital(f"{what}, {rest}"), words.value_of_step(step, lengths), step, words.spread(step, lengths))
 
 
 def _at_stage(found: tuple[Step, ...], stage: str) -> Step | None:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 HOURS_IN_A_WEEK = 168.0
 MINUTES = {
     "ball": ("weigh",),
-    "thrown": ("throw", "lid"),
+    "thrown": ("throw", "lid", "spout"),
     "trimmed": ("trim",),
     "handled": ("handle",),
     "marked": ("mark",),

@@ -97,6 +97,10 @@ def _parcel(piece: Piece, form: FormPlan | None, asked: Asked) -> Parcel:
         tall = tall or form.vessel.height_mm
         heavy = heavy or form.vessel.fired_weight.high  # the heavier end: the list must not come out light
     handle = form.strap.inside_gap_mm + form.strap.thickness_mm if form and form.strap else 0.0
+    if form is not None:
+        from wareboard.plan.firings import across_mm
+
+        handle += across_mm(form) - form.profile.widest_mm
     if wide is None or tall is None or heavy is None:
         raise OutOfRange(f"{piece}, {piece.form}", "no size or weight of it is known", "Measure it on its page")
     return wrapped(f"{piece}, {piece.form}", wide, tall, heavy, asked.wrap_mm, asked.wrap_g, handle)
