@@ -100,7 +100,11 @@ def pulled(profile: Profile, lip: PulledLip, line_mm: Floats, share: Floats) -> 
     heights = line_mm[:, 0] - lip.dip_mm * pull * up**2
     pressed = 1.0 - lip.dip_mm * pull * 2 * up / lip.down_mm
     wall = np.interp(line_mm[:, 0], side[:, 0], side[:, 1])
-    squares = (wall + lip.out_mm * pull * up**2) ** 2 - (wall**2 - line_mm[:, 1] ** 2) / pressed
+    # A rounded lip is drawn in towards its crest: the pull is such that its outermost comes out by just so much.
+    sits = side[side[:, 0] >= profile.height_mm - profile.lip_mm - 1e-9]
+    raised = np.maximum((sits[:, 0] - start) / lip.down_mm, 1e-9) ** 2
+    most = float(((profile.rim_mm / 2 + lip.out_mm - sits[:, 1]) / raised).min())
+    squares = (wall + most * pull * up**2) ** 2 - (wall**2 - line_mm[:, 1] ** 2) / pressed
     # The centre line of the floor stays where it is.
     radii = np.where(up > 0, np.sqrt(np.maximum(squares, 0.0)), line_mm[:, 1])
     return np.stack([heights, radii], axis=-1)

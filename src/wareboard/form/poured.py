@@ -20,6 +20,7 @@ from wareboard.form.vessel import MM3_PER_ML
 SPOUT_SIDES, ROUGH_SPOUT_SIDES = 48, 16
 ALONG, ROUGH_ALONG = 24, 6
 TRIES = 40
+CAP_SHARES = (0.05, 0.25, 0.5, 0.75)
 
 
 def lipped_body(profile: Profile, lip: PulledLip, loop_mm: Floats, sides: int) -> Part:
@@ -68,6 +69,9 @@ def held_ml(profile: Profile, spout: ThrownSpout, level_mm: float) -> float:
         below = _bent(ends, middle[None, :])[0, :, 2] < level_mm
         low, high = np.where(below, middle, low), np.where(below, high, middle)
     rings = _bent(ends, np.linspace(0.0, 1.0, ALONG + 1)[:, None] * high)
+    # The wall that closes the bore is round, so that its end is drawn in several rings on it.
+    wall = [_at_wall(profile, spout, turn, spout.wall_mm, out * share) for share in CAP_SHARES]
+    rings = np.concatenate([np.stack(wall), rings])
     middles = [rings[at].mean(axis=0)[None, :] for at in (0, -1)]
     points = np.vstack([middles[0], rings.reshape(-1, 3), middles[1]])
     return abs(Part("bore", points, tube_faces(len(rings), SPOUT_SIDES)).volume_mm3) / MM3_PER_ML

@@ -104,7 +104,8 @@ def _in_the_hand(form: FormPlan) -> list[tuple[str, str, tuple[Step, ...]]]:
     assert strap is not None
     density = 1000 * form.vessel.fired_g / form.vessel.clay_volume_mm3
     found = []
-    for name, liquid in (("Empty", 0.0), ("Full to the brim", form.vessel.capacity_ml)):
+    full = "Full until it pours" if form.poured.steps else "Full to the brim"
+    for name, liquid in (("Empty", 0.0), (full, form.vessel.capacity_ml)):
         held = balance(form.profile, strap, liquid, density, what=name.lower())
         words = f"Hung from a finger under the handle’s upper bend it tips {held.hangs_deg:.0f}°."
         found.append((f"In the hand, {name.lower()}", words, held.steps))
