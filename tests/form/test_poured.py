@@ -254,3 +254,18 @@ def test_what_does_not_go_on_the_piece_is_refused_with_its_mend() -> None:
         ThrownSpout(52.0, 80.0, 10.0, 40.0, 18.0, 4.0, -5.0)
     with pytest.raises(OutOfRange, match="no rake"):
         placed(150.0, 40.0, 18.0, 4.0, join_mm=50.0, length_mm=60.0)
+
+
+def test_the_cards_for_lip_and_spout_are_life_size() -> None:
+    """Widths of the drawn lines against the sizes that were asked, and the rake by its tangent (trigonometry)."""
+    from wareboard.form.poured_gauges import lip_round, spout_side
+
+    edge = next(line for line in lip_round(JUG, LIP).lines if line.kind == "edge").points_mm
+    assert np.ptp(edge[:, 0]) == pytest.approx(104.0, abs=0.05)
+    card = spout_side(POT, SPOUT)
+    (start, tip) = next(line for line in card.lines if line.kind == "centre").points_mm
+    assert math.degrees(math.atan2(tip[1] - start[1], tip[0] - start[0])) == pytest.approx(50.0)
+    assert float(np.hypot(*(tip - start))) == pytest.approx(SPOUT.length_mm)
+    wall = next(line for line in card.lines if line.kind == "edge").points_mm
+    assert np.interp(52.0, wall[:, 1], wall[:, 0]) == pytest.approx(POT.radius_at_mm(52.0), abs=1e-6)
+    assert Polygon(next(line for line in card.lines if line.kind == "cut").points_mm).is_valid

@@ -48,7 +48,7 @@ def from_above_svg(
     left, right = reach_of(profile, lip, spout), _handle_reach_mm(profile, handle)
     half = max(profile.widest_mm / 2, spout.base_mm / 2 if spout else 0.0)
     x0, y0 = EDGE + 8.0 + left * scale, EDGE + half * scale
-    outer, inner = _rim(profile, lip)
+    outer, inner = rim_from_above(profile, lip)
     parts = []
     if profile.widest_mm > profile.rim_mm + 1.0:
         parts.append(_loop(_round(profile.widest_mm / 2), x0, y0, scale, 0.25, "2 1.2", "widest"))
@@ -87,7 +87,7 @@ def _round(radius_mm: float) -> Floats:
     return radius_mm * np.column_stack([np.cos(turn), np.sin(turn)])
 
 
-def _rim(profile: Profile, lip: PulledLip | None) -> tuple[Floats, Floats]:
+def rim_from_above(profile: Profile, lip: PulledLip | None) -> tuple[Floats, Floats]:
     """(n, 2) loops of (x, y): the outermost of the rim, and the innermost of the mouth under it."""
     under = profile.inner_mm[profile.inner_mm[:, 0] <= profile.height_mm - profile.lip_mm + 1e-9]
     if lip is None:

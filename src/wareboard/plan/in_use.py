@@ -38,6 +38,8 @@ def in_use(plan: Plan, form: FormPlan, stacked: int = STACKED) -> InUse:
     groups = []
     if form.strap is not None:
         groups += [_joins(form), *_in_the_hand(form)]
+    if form.poured.steps:
+        groups.append(("How it pours", "", form.poured.steps))
     groups.append(_stack(form, stacked))
     if form.form.lid is not None:
         groups.append(_lid(plan, form))

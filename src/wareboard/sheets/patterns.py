@@ -14,7 +14,7 @@ from typing import Any
 from wareboard.errors import OutOfRange
 from wareboard.form.gauges import Pattern, bars, foot_ring, handle_side, inner_rib, outer_rib, strap_flat
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.plan.solids import factors_at, lid_profile, profile_at
+from wareboard.plan.solids import factors_at, lid_profile, poured_at, profile_at
 from wareboard.sheets.data import head
 from wareboard.sheets.typesetting import PAGE_MM, Paper, printable, typeset
 
@@ -83,6 +83,7 @@ def patterns_of(form: FormPlan) -> tuple[Pattern, ...]:
     found = [outer_rib(wet), inner_rib(wet), _calipers(form), foot_ring(hard)]
     if form.strap is not None:
         found += _handle(form)
+    found += _pouring(form)
     if form.form.lid is not None:
         found.append(_lid(form))
     if form.cut is not None:
@@ -130,6 +131,22 @@ def _handle(form: FormPlan) -> list[Pattern]:
         handle_side(profile_at(form, "leather-hard"), hard, "leather-hard", words),
         strap_flat(fired.wet_length_mm, pull, fired.wet_width_mm, fired.taper, fired.wet_thickness_mm),
     ]
+
+
+def _pouring(form: FormPlan) -> list[Pattern]:
+    """The rim with its lip, wet; the spout on its card, leather-hard, with its lengths as it is thrown."""
+    from wareboard.form.poured_gauges import lip_round, spout_side
+
+    found = []
+    lip, _ = poured_at(form, "wet")
+    if lip is not None:
+        found.append(lip_round(profile_at(form, "wet"), lip))
+    _, spout = poured_at(form, "leather-hard")
+    if spout is not None:
+        found.append(spout_side(profile_at(form, "leather-hard"), spout))
+        sizes = [(name, form.lengths[name].wet_mm) for name in form.lengths if name.startswith("spout ")]
+        found.append(bars("Spout, wet", "Throw and cut it to these; the length is from the wall to the cut", sizes))
+    return found
 
 
 def _lid(form: FormPlan) -> Pattern:
