@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import base64
 import io
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_http_methods
 
-from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
+from wareboard.errors import OutOfRange, Unreadable, WareboardError
 from wareboard.studio.kilns.boxes import told
+from wareboard.studio.outline_board import Row, few_rows, pairs_of, plain_board, sent_rows, written_places
 from wareboard.studio.starting import begun_with, with_percent
 
 if TYPE_CHECKING:
@@ -26,17 +27,8 @@ SIZES = (
     ("width", "its greatest width, without a handle"),
     ("capacity", "what it holds, to the brim"),
 )
-SHOWN_PX = 900
-MOST_POINTS = 40
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A point of the outline as it is written: its height and the whole width there, mm."""
-
-    at: int
-    height: str
-    width: str
+SHOWN_PX, MOST_LARGER = 900, 2.0
+ROOM = 0.22  # about the piece, of its greater side
 
 
 @require_http_methods(["GET", "POST"])
@@ -46,7 +38,8 @@ def from_photograph(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {"typed": typed, "sizes": SIZES, "at": "four-numbers", "troubles": [], "rows": []}
     if request.method == "GET":
         return render(request, "studio/from_photograph.html", context)
-    context["rows"] = _sent_rows(request)
+    context["rows"] = rows = sent_rows(request)
+    context["plain"] = plain_board(rows)
     try:
         if request.POST.get("do") == "begin":
             return begun_with(request, _brief(typed, context["rows"]), "Begun from a photograph")
@@ -58,7 +51,6 @@ def from_photograph(request: HttpRequest) -> HttpResponse:
 
 def _read(request: HttpRequest, typed: dict[str, str]) -> dict[str, Any]:
     from wareboard.form.silhouette import profile_from_photo
-    from wareboard.form.traced import few_points
     from wareboard.pictures import MOST_BYTES, picture_from_bytes
     from wareboard.quantities import length_mm, volume_ml
 
@@ -76,11 +68,10 @@ def _read(request: HttpRequest, typed: dict[str, str]) -> dict[str, Any]:
     size = volume_ml(typed["size"]) if key == "capacity" else length_mm(typed["size"])
     known = {"height": {"height_mm": size}, "width": {"width_mm": size}, "capacity": {"capacity_ml": size}}[key]
     found = profile_from_photo(picture.rgb, lens_35mm=picture.lens_35mm, **known)
-    points = few_points(found.points_mm)
     return {
         "found": found,
         "overlay": overlay_svg(picture, found),
-        "rows": [Row(at, f"{tall:.1f}", f"{2.0 * wide:.1f}") for at, (tall, wide) in enumerate(points)],
+        "rows": few_rows(found.points_mm),
         "notes": (*picture.notes, *found.notes),
         "widest": 2.0 * float(found.radii_mm.max()),
         "off": 2.0 * found.uncertainty_mm,
@@ -88,37 +79,52 @@ def _read(request: HttpRequest, typed: dict[str, str]) -> dict[str, Any]:
 
 
 def overlay_svg(picture: Picture, found: PhotoProfile) -> SafeString:
-    """The picture, made smaller, with the two sides that were found drawn over it."""
+    """The part of the picture about the piece, with the two sides that were found drawn over it."""
     from PIL import Image
 
-    high, wide = picture.rgb.shape[:2]
-    share = min(1.0, SHOWN_PX / max(high, wide))
-    small = Image.fromarray(picture.rgb).resize((max(1, round(wide * share)), max(1, round(high * share))))
+    from wareboard.form.laid_over import places_of
+
+    left, top, right, bottom = box = _about(picture, found)
+    share = min(MOST_LARGER, SHOWN_PX / max(right - left, bottom - top))
+    w, h = max(1, round((right - left) * share)), max(1, round((bottom - top) * share))
+    small = Image.fromarray(picture.rgb).crop(box).resize((w, h))
     kept = io.BytesIO()
     small.save(kept, "JPEG", quality=80)
     data = base64.b64encode(kept.getvalue()).decode("ascii")
+    moved = np.array([[1.0, 0.0, -left * share], [0.0, 1.0, -top * share], [0.0, 0.0, 1.0]])
     lines = [
-        " ".join(f"{x * share:.1f},{y * share:.1f}" for x, y in side[:: max(1, len(side) // 200)])
+        " ".join(
+            f"{(x + 0.5 - left) * share:.1f},{(y + 0.5 - top) * share:.1f}"
+            for x, y in side[:: max(1, len(side) // 200)]
+        )
         for side in (found.left_px, found.right_px)
     ]
     drawn = "".join(
         f'<polyline points="{line}" class="{kind}"/>' for line in lines for kind in ("traced-under", "traced")
     )
-    w, h = small.size
     # Only figures and base64 of our own go in: nothing that was typed or sent as words.
     return mark_safe(
-        f'<svg viewBox="0 0 {w} {h}" role="img" aria-label="The photograph with the outline that was found">'
+        f'<svg viewBox="0 0 {w} {h}" role="img" aria-label="The photograph with the outline that was found" '
+        f'data-points="outline-points" data-places="{written_places(moved @ places_of(found, share))}">'
         f'<image href="data:image/jpeg;base64,{data}" width="{w}" height="{h}"/>{drawn}</svg>'
     )
 
 
-def _sent_rows(request: HttpRequest) -> list[Row]:
-    found = []
-    for at in range(MOST_POINTS):
-        tall, wide = (request.POST.get(f"{name}-{at}", "").strip() for name in ("height", "width"))
-        if tall or wide:
-            found.append(Row(at, tall, wide))
-    return found
+def _about(picture: Picture, found: PhotoProfile) -> tuple[int, int, int, int]:
+    """Left, top, right and bottom of the part to show, dots: the piece with its handle, and some room to draw in."""
+    body = np.vstack([found.left_px, found.right_px])
+    low, high = body.min(axis=0), body.max(axis=0)
+    room = ROOM * float((high - low).max())
+    handle = found.handle
+    reach = handle.reach_mm / found.mm_per_px if handle else 0.0
+    sides = [reach if handle and handle.side == side else 0.0 for side in ("left", "right")]
+    tall, wide = picture.rgb.shape[:2]
+    return (
+        max(0, int(low[0] - sides[0] - room)),
+        max(0, int(low[1] - room)),
+        min(wide, int(high[0] + sides[1] + room) + 1),
+        min(tall, int(high[1] + room) + 1),
+    )
 
 
 def _brief(typed: dict[str, str], rows: list[Row]) -> str:
@@ -130,20 +136,8 @@ def _brief(typed: dict[str, str], rows: list[Row]) -> str:
     import tomlkit
 
     from wareboard.plan.reading import four_number_brief
-    from wareboard.quantities import length_mm
 
-    pairs, problems = [], []
-    for number, row in enumerate(rows, 1):
-        try:
-            pairs.append((length_mm(row.height), length_mm(row.width)))
-        except WareboardError as problem:
-            problem.where = f"point {number}"
-            problems.append(problem)
-    if problems:
-        raise Problems(problems, "Some points cannot be read")
-    if len(pairs) < 2:
-        raise Unreadable("the outline", "it has fewer than two points", "Read a photograph first")
-    pairs.sort()
+    pairs = pairs_of(rows)
     text = four_number_brief(
         height=f"{pairs[-1][0]:.1f} mm", rim="", shrinkage=with_percent(typed["shrinkage"]), count=typed["count"],
         due=typed["due"], name=typed["name"] or "piece",
