@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections import Counter
 from collections.abc import Mapping
@@ -74,6 +75,22 @@ def lines_in_svg(
             called, "there are no lines in it" + (f" ({left})" if left else ""), "Draw it as paths or shapes"
         )
     return tuple(reader.lines), reader.notes()
+
+
+def own_size(text: str | bytes) -> bool:
+    """Whether an SVG states its size on paper, in mm, cm, inches, points or picas."""
+    given: dict[str, str] = {}
+
+    def opened(_: str, attributes: Mapping[str, str]) -> None:
+        if not given:
+            given.update({"": "", **{key.lower(): value for key, value in attributes.items()}})
+
+    parser = expat.ParserCreate()
+    parser.StartElementHandler = opened
+    with contextlib.suppress(expat.ExpatError, UnicodeError, ValueError):
+        parser.Parse(text.encode("utf-8") if isinstance(text, str) else text, True)
+    sizes = [LENGTH.match(given.get(side, "")) for side in ("width", "height")]
+    return any(size is not None and size[2].lower() in {"mm", "cm", "in", "pt", "pc", "q"} for size in sizes)
 
 
 class _Reader:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from wareboard.commands.form_outline import drawing_command, radii_command
 from wareboard.commands.form_photo import photo_command
 from wareboard.errors import NotInTable
 from wareboard.plan.slug import slug
@@ -139,3 +140,5 @@ def use_command(brief: Path, name: str | None, stacked: int, working: bool) -> N
 
 
 form_command.add_command(photo_command)
+form_command.add_command(drawing_command)
+form_command.add_command(radii_command)
