@@ -251,6 +251,7 @@ def lid(
     loss_on_ignition: float = 0.065,
     trimming_share: float = 0.25,
     source: str = "common-practice",
+    profile: Profile | None = None,
 ) -> Lid:
     """A flanged lid with its knob: clay, fired weight and the ball to throw it from.
 
@@ -263,11 +264,12 @@ def lid(
         density_g_per_ml: of the fired body.
         water_share, loss_on_ignition, trimming_share: shares of wet weight, dry weight and ball.
         source: on whose word the sizes stand.
+        profile: of the lid as thrown, such as one for a gallery; the usual one of those sizes when left out.
     Raises:
         OutOfRange: if a size or share cannot be.
     Source: profile of `standard` "lid"; volume of an ellipsoid.
     """
-    profile = standard("lid", height_mm, diameter_mm, wall_mm=wall_mm, floor_mm=floor_mm)
+    profile = profile or standard("lid", height_mm, diameter_mm, wall_mm=wall_mm, floor_mm=floor_mm)
     share(water_share, "water", "the wet weight")
     share(loss_on_ignition, "loss on ignition", "the dry weight")
     share(trimming_share, "trimming", "the ball")

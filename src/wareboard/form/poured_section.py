@@ -113,10 +113,14 @@ def _openings(profile: Profile, spout: ThrownSpout) -> Iterator[Floats]:
         half = spout.hole_mm / 2
     else:
         middles, half = [0.0], 0.75 * room
+    reach = (spout.base_mm / 2 - spout.wall_mm) * spout.stretch
     for middle in middles:
         low, high = (start + (middle + sign * half) * square for sign in (-1, 1))
         far = spout.base_mm * along
-        yield np.array([low - far, low + far, high + far, high - far])
+        band = np.array([low - far, low + far, high + far, high - far])
+        # Only through the wall behind the spout, not through what the band meets elsewhere.
+        band[:, 0] = np.clip(band[:, 0], spout.join_mm - reach, spout.join_mm + reach)
+        yield band
 
 
 def _far_rim(sheet: Sheet, profile: Profile, lip: PulledLip | None) -> Iterator[str]:

@@ -15,6 +15,7 @@ import numpy as np
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
 from wareboard.form.draughting import GAP, LETTER, SMALL, Sheet, arrowed, lettered, mm, short, spanned, stroke
+from wareboard.form.gallery import LidOn
 from wareboard.form.handle import Strap
 from wareboard.form.lip import PulledLip
 from wareboard.form.poured_section import cut_parts, poured_words, reach_of, top_of
@@ -44,6 +45,7 @@ def section_svg(
     check_line: bool = True,
     lip: PulledLip | None = None,
     spout: ThrownSpout | None = None,
+    lid: LidOn | None = None,
 ) -> str:
     """The drawing as SVG text, one element, the same for the same piece.
 
@@ -58,6 +60,7 @@ def section_svg(
         name: the id that the drawing's title and description go by; worked out of its content when left out.
         check_line: a line of known length to measure before the print is used.
         lip, spout: of the same stage, drawn cut on the left, with the level at which the piece pours.
+        lid: of the same stage, drawn where it sits.
     Raises:
         OutOfRange: if the scale is not a finite number above 0, a measure has no such name, or handle or liquid do not fit.
     """
@@ -68,15 +71,16 @@ def section_svg(
     reach = max(profile.widest_mm / 2 * scale, float(outline[:, 1].max()) * scale if len(outline) else 0.0)
     left = LEFT if "height" in wanted else RIGHT
     top = TOP if "rim" in wanted else RIGHT
-    sheet = Sheet(left + half, top + max(profile.height_mm, top_of(profile, spout)) * scale, scale)
+    sheet = Sheet(left + half, top + max(top_of(profile, spout), lid.top_mm if lid else 0.0) * scale, scale)
     parts = [
         *_elevation(sheet, profile),
         *_handle(sheet, outline, handle),
         *cut_parts(sheet, profile, lip, spout),
+        *(_lid_on(sheet, lid, profile.height_mm) if lid else ()),
         *_liquid(sheet, profile, fill_ml),
-        *_centre_line(sheet, profile),
+        *_centre_line(sheet, max(profile.height_mm, lid.top_mm if lid else 0.0)),
     ]
-    measures, below = _measures(sheet, profile, wanted, half)
+    measures, below = _measures(sheet, profile, wanted, half, top - (GAP if "rim" in wanted else 0.0))
     width = max(sheet.x0 + reach + RIGHT + (9.0 if handle else 0.0), 2 * RIGHT + 62.0)
     caption, height = _caption(sheet, profile, title, note, below, check_line, width)
     parts += measures + caption
@@ -116,8 +120,8 @@ def _elevation(sheet: Sheet, profile: Profile) -> Iterable[str]:
         yield stroke(sheet.x(0), sheet.y(height), sheet.x(radius), sheet.y(height), 0.2)
 
 
-def _centre_line(sheet: Sheet, profile: Profile) -> Iterable[str]:
-    ends = sheet.y(profile.height_mm) - 3.0, sheet.y(0) + 1.5
+def _centre_line(sheet: Sheet, top_mm: float) -> Iterable[str]:
+    ends = sheet.y(top_mm) - 3.0, sheet.y(0) + 1.5
     yield (
         f'<path d="M{short(sheet.x0)},{short(ends[0])}V{short(ends[1])}" stroke-width="0.2" '
         f'stroke-dasharray="4 1 0.6 1" stroke-linecap="butt"/>'
@@ -131,6 +135,15 @@ def _liquid(sheet: Sheet, profile: Profile, fill_ml: float | None) -> Iterable[s
     edge, y = sheet.x(-profile.radius_at_mm(level, inside=True)), sheet.y(level)
     yield f'<path d="M{short(edge)},{short(y)}H{short(sheet.x0)}" stroke-width="0.25" stroke-dasharray="1.5 1"/>'
     yield lettered((edge + sheet.x0) / 2, y + SMALL + 0.6, f"{mm(fill_ml)} ml", SMALL)
+
+
+def _lid_on(sheet: Sheet, lid: LidOn, rim_mm: float) -> Iterable[str]:
+    """The lid where it sits: cut on the left, seen on the right down to what hides it."""
+    for loop in lid.loops_mm():
+        path = sheet.path(loop * np.array([1.0, -1.0]), closed=True)
+        yield f'<path class="lid" d="{path}" fill="currentColor" fill-opacity="0.5"/>'
+    for line in lid.seen_mm(rim_mm):
+        yield f'<path class="lid-seen" d="{sheet.path(line)}" fill="currentColor" fill-opacity="0.06"/>'
 
 
 def _handle_outline(profile: Profile, handle: Strap, at_mm: float | None) -> Floats:
@@ -168,7 +181,9 @@ def _handle(sheet: Sheet, outline: Floats, handle: Strap | None) -> Iterable[str
     )
 
 
-def _measures(sheet: Sheet, profile: Profile, wanted: Collection[str], half: float) -> tuple[list[str], float]:
+def _measures(
+    sheet: Sheet, profile: Profile, wanted: Collection[str], half: float, rim_y: float
+) -> tuple[list[str], float]:
     """Dimension lines for the wanted measures, and the lowest y that they reach."""
     found: list[str] = []
     high, base = sheet.y(profile.height_mm), sheet.y(0)
@@ -180,7 +195,7 @@ def _measures(sheet: Sheet, profile: Profile, wanted: Collection[str], half: flo
         words = lettered(x - 1.4, (high + base) / 2, mm(profile.height_mm), LETTER)
         found.append(words.replace("<text ", f"<text {place} ", 1))
     if "rim" in wanted:
-        found += spanned(sheet, profile.rim_mm, high, high - GAP, mm(profile.rim_mm))
+        found += spanned(sheet, profile.rim_mm, high, rim_y, mm(profile.rim_mm))
     y = base
     for name, size in (("foot", profile.foot_mm), ("widest", profile.widest_mm)):
         if name in wanted:

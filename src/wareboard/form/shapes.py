@@ -67,7 +67,7 @@ def side_of(
         case "plate":
             out = np.linspace(0.0, 1.0, points)
             up = out**1.8
-        case "belly" | "lidded jar":
+        case "belly" | "lidded jar" | "teapot":
             # Two quarter waves that meet upright at the belly.
             height, turn = usual.belly_height_share * tall, np.linspace(0.0, np.pi / 2, points // 2 + 1)
             low = np.column_stack([height * turn / turn[-1], start[1] + (belly - start[1]) * np.sin(turn)])
@@ -85,9 +85,19 @@ def side_of(
 
 
 def lid_lines(
-    height: float, rim: float, top: float, wall: float, floor: float, flange_wall: float, points: int
+    height: float,
+    rim: float,
+    top: float,
+    wall: float,
+    floor: float,
+    flange_wall: float,
+    points: int,
+    ledge_mm: float = 0.0,
 ) -> tuple[Floats, Floats]:
-    """Outside and inside of a lid as thrown, top down: a shallow dome, a ledge that rests on the jar, and a flange."""
+    """Outside and inside of a lid as thrown, top down: a shallow dome, a ledge that rests on the jar, and a flange.
+
+    ``ledge_mm`` is the width of that ledge; what a wall and half a flange take when it is 0.
+    """
     if top > rim:
         raise OutOfRange(
             f"flat top of {top:g} mm on a lid of {rim:g} mm",
@@ -95,7 +105,7 @@ def lid_lines(
             mend="Give a smaller foot, which is the lid's flat top",
         )
     flange_mm = height / 3
-    ledge_mm = wall + flange_wall / 2
+    ledge_mm = ledge_mm or wall + flange_wall / 2
     seat, outside, flange = height - flange_mm, rim / 2, rim / 2 - ledge_mm
     turn = np.linspace(0.0, np.pi / 2, points)
     up, out = (1 - np.cos(turn)) * (seat - wall / 2), top / 2 + np.sin(turn) * (outside - top / 2)

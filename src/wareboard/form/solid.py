@@ -14,6 +14,7 @@ import numpy as np
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
+from wareboard.form.gallery import knob_loop_mm, ledge_mm, turned_over
 from wareboard.form.handle import ROUNDED_STRAP, Strap
 from wareboard.form.lip import PulledLip
 from wareboard.form.poured import lipped_body, spout_part
@@ -23,7 +24,7 @@ from wareboard.form.solid_parts import SUNK_MM, Faces, Part, tube_faces, widened
 from wareboard.form.spout import ThrownSpout
 from wareboard.given import positive
 
-__all__ = ["SUNK_MM", "Faces", "Part", "Solid", "revolved", "solid", "strap_section"]
+__all__ = ["SUNK_MM", "Faces", "Part", "Solid", "lid_parts", "revolved", "solid", "strap_section"]
 
 SIDES = 96
 STRAP_SIDES = 32
@@ -92,7 +93,7 @@ def solid(
     if spout is not None:
         parts.append(spout_part(profile, spout, fine))
     if lid is not None:
-        parts.append(revolved("lid", _turned_over(_loop(lid, fine), _seat_mm(lid), profile.height_mm), sides))
+        parts += lid_parts(lid, profile.height_mm, None, sides, fine)
     return Solid(tuple(parts))
 
 
@@ -109,17 +110,21 @@ def _loop(profile: Profile, fine: bool) -> Floats:
     return few
 
 
-def _seat_mm(lid: Profile) -> float:
-    """Height of the ledge of a lid drawn top down: where its outside is widest, at the highest."""
-    line = lid.outer_mm
-    return float(line[line[:, 1] >= line[:, 1].max() - TOUCH_MM, 0].max())
+def lid_parts(
+    lid: Profile, at_mm: float, knob_mm: tuple[float, float] | None = None, sides: int = SIDES, fine: bool = True
+) -> tuple[Part, ...]:
+    """A lid set on its seat, as "lid", and where it has one its "knob".
 
-
-def _turned_over(loop: Floats, seat_mm: float, rim_mm: float) -> Floats:
-    """A lid's skin with its top up and its ledge on the rim; run the other way, so that its faces look outward."""
-    turned = loop[::-1].copy()
-    turned[:, 0] = rim_mm + seat_mm - turned[:, 0]
-    return turned
+    Args:
+        lid: as `standard` "lid" draws it, top down.
+        at_mm: height of what its ledge rests on: the rim, or the ledge of a gallery.
+        knob_mm: width and height of the knob on its top.
+        sides, fine: as in `solid`.
+    """
+    found = [revolved("lid", turned_over(_loop(lid, fine), at_mm + ledge_mm(lid)), sides)]
+    if knob_mm is not None:
+        found.append(revolved("knob", knob_loop_mm(*knob_mm, at_mm + ledge_mm(lid)), sides))
+    return tuple(found)
 
 
 def revolved(name: str, loop_mm: Floats, sides: int = SIDES) -> Part:

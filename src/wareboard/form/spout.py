@@ -16,7 +16,7 @@ from wareboard.given import not_negative, positive, share
 from wareboard.working import Step
 
 LEAST_RAKE, MOST_RAKE = 5.0, 85.0
-MOST_STRETCH = 1.6
+MOST_STRETCH = 1.35
 USUAL_RAKE, USUAL_JOIN_SHARE = 50.0, 0.45  # from memory
 # Of the clay that a spout is thrown from, what is cut away at its foot and its tip; from memory.
 CUT_AWAY, CUT_AWAY_LOW, CUT_AWAY_HIGH = 0.5, 0.4, 0.65

@@ -38,7 +38,7 @@ from wareboard.plan.fields import (
 from wareboard.plan.slug import slug
 from wareboard.plan.workshop import Firing, Kiln, Person, Prices
 
-Shape = Literal["cylinder", "taper", "belly", "bowl", "plate", "jug", "jar"]
+Shape = Literal["cylinder", "taper", "belly", "bowl", "plate", "jug", "jar", "teapot"]
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 Text = Annotated[str, Field(max_length=4000)]
 
@@ -93,10 +93,18 @@ class Handle(Fields):
 
 
 class Lid(Fields):
-    """A lid, fired sizes."""
+    """A lid, fired sizes; what it shrinks and the water it is thrown at where they are its own."""
 
     diameter: PieceLength | None = None
     height: PieceLength | None = None
+    gallery: Length | None = None
+    gallery_depth: Length | None = None
+    gap: Dip | None = None
+    knob: Length | None = None
+    knob_height: Length | None = None
+    shrinkage: Shrinkage | None = None
+    measured: tuple[Measured, ...] = ()
+    water: Share | None = None
 
 
 class PulledLip(Fields):

@@ -11,13 +11,14 @@ from wareboard.plan.body import Body, shrinkage_of
 from wareboard.plan.brief import Brief, Form
 from wareboard.plan.drying_here import drying_of
 from wareboard.plan.handwork import minutes_a_piece
+from wareboard.plan.lidded import Lidded, lidded_of
 from wareboard.plan.overage import StageYield, how_many_to_start
 from wareboard.plan.own import of_a_form
 from wareboard.plan.poured import Poured, poured_of, until_it_pours
 from wareboard.plan.result import FormPlan, KindOfForm
 from wareboard.plan.shape import KINDS, profile_of, shape_of, sizes_of, volume_range_mm3
 from wareboard.plan.stages import STAGES
-from wareboard.plan.weights import balls, handle_blank_g, lid_of
+from wareboard.plan.weights import balls, handle_blank_g
 from wareboard.plan.workshop import OwnFigures
 from wareboard.working import Estimate
 
@@ -50,7 +51,8 @@ def form_plan(
     vessel = until_it_pours(vessel, profile, poured, form.name)
     strap = _strap(form, sizes.height, body, wide, assume)
     room = volume_range_mm3(form, shape, sizes, vessel.clay_volume_mm3)
-    lengths = _lengths(form, profile, strap, poured, loss_height, loss_width, high, wide)
+    lidded = lidded_of(form, sizes, profile, body, wide, assume)
+    lengths = _lengths(form, profile, strap, poured, lidded, loss_height, loss_width, high, wide)
     weighed = balls(form, kind, brief, profile, vessel, strap, body, high, wide, room, assume, poured)
     yields = _yields(form, kind, own, assume)
     together = assume.figure("overage.correlation")
@@ -63,7 +65,6 @@ def form_plan(
     )
     thickest = max(sizes.wall, sizes.floor, strap.thickness_mm if strap else 0.0) / (1 - wide.value)
     drying = drying_of(thickest, kind == "plate", assume, air)
-    lid = lid_of(form, sizes, body)
     steps = [*shrink_steps]
     for each in lengths.values():
         steps += each.steps
@@ -72,7 +73,7 @@ def form_plan(
         *(strap.steps if strap else ()),
         *poured.steps,
         *weighed.steps,
-        *(lid.steps if lid else ()),
+        *(lidded.steps if lidded else ()),
     ]
     return FormPlan(
         form=form,
@@ -91,7 +92,7 @@ def form_plan(
         agreement=weighed.agreement,
         ball_g=weighed.ball_g,
         handle_blank_g=handle_blank_g(form, strap),
-        lid_ball_g=lid.ball_g if lid else None,
+        lid_ball_g=lidded.lid.ball_g if lidded else None,
         yields=yields,
         overage=overage,
         drying=drying,
@@ -99,6 +100,7 @@ def form_plan(
         minutes=minutes_a_piece(form, kind, brief, own, assume),
         steps=(*steps, *overage.steps, *drying.steps),
         poured=poured,
+        lidded=lidded,
     )
 
 
@@ -113,6 +115,7 @@ def _lengths(
     profile: Profile,
     strap: Strap | None,
     poured: Poured,
+    lidded: Lidded | None,
     loss_height: StageLoss,
     loss_width: StageLoss,
     high: Estimate,
@@ -142,9 +145,24 @@ def _lengths(
             found[what] = at_stages(what, mm, loss_height if up else loss_width, high if up else wide)
     for what, mm, up in _pouring_sizes(poured):
         found[what] = at_stages(what, mm, loss_height if up else loss_width, high if up else wide)
-    if form.lid is not None:
-        found["lid"] = at_stages("lid", form.lid.diameter or profile.rim_mm, loss_width, wide)
+    if lidded is not None:
+        own = (lidded.loss, lidded.shrinkage) if lidded.own else (loss_width, wide)
+        found["lid"] = at_stages("lid", lidded.profile.widest_mm, *own)
+        for what, mm, of_lid in _lid_sizes(lidded):
+            found[what] = at_stages(what, mm, *(own if of_lid else (loss_width, wide)))
     return found
+
+
+def _lid_sizes(lidded: Lidded) -> Iterator[tuple[str, float, bool]]:
+    """Widths of gallery, flange and knob: what, fired mm, and whether they shrink with the lid; depths go with widths."""
+    if lidded.gallery is not None:
+        yield "lid flange", lidded.flange_mm, True
+        yield "gallery mouth", lidded.seat.mouth_mm, False
+        yield "gallery throat", lidded.seat.throat_mm, False
+        yield "gallery depth", lidded.gallery.deep_mm, False
+    if lidded.knob_mm is not None:
+        yield "knob", lidded.knob_mm[0], True
+        yield "knob height", lidded.knob_mm[1], True
 
 
 def _pouring_sizes(poured: Poured) -> Iterator[tuple[str, float, bool]]:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
 
+from wareboard import reference
+from wareboard.plan.lidded import gap_steps
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.plan.solids import factors_at, lid_profile
+from wareboard.plan.solids import factors_at
 from wareboard.working import Estimate, Step
-
-if TYPE_CHECKING:
-    from wareboard.form.profile import Profile
 
 # Lids from the ball of their body came out about 1 % of their width apart from it: common practice.
 LID_APART = 0.01
@@ -123,11 +121,6 @@ def _stack(form: FormPlan, stacked: int) -> tuple[str, str, tuple[Step, ...]]:
     return "In a stack", f"{found.words}.", found.steps
 
 
-def _bore_mm(profile: Profile) -> float:
-    inner = profile.inner_mm
-    return 2 * float(inner[inner[:, 0] <= profile.height_mm - profile.lip_mm + 1e-9][-1, 1])
-
-
 def _how_often(chance: float) -> str:
     """A chance in words that never promises."""
     if chance > 0.99:
@@ -138,15 +131,24 @@ def _how_often(chance: float) -> str:
 def _lid(plan: Plan, form: FormPlan) -> tuple[str, str, tuple[Step, ...]]:
     from wareboard.form.fit import lid_fit
 
-    lid = lid_profile(form)
-    assert lid is not None
+    lidded = form.lidded
+    assert lidded is not None
     gone, usual = form.loss_width.fired, plan.clay.shrinkage_width
     body = Estimate(gone, gone - (usual.value - usual.low), gone + (usual.high - usual.value), usual.source)
     own = Estimate(gone, max(0.0, body.low - LID_APART), body.high + LID_APART, "common-practice")
+    if lidded.own:
+        own = lidded.shrinkage
     _, wide = factors_at(form, "wet")
-    fit = lid_fit(_bore_mm(form.profile) * wide, 2 * float(lid.outer_mm[-1, 1]) * wide, body, own, what="lid")
+    fit = lid_fit(lidded.seat.throat_mm * wide, lidded.flange_mm / (1 - own.value), body, own, _gap(form), what="lid")
     words = (
         f"Body and lid shrink apart: as drawn it goes in {_how_often(fit.goes_in)}. "
         "Measure the mouth of the leather-hard body before you trim the flange."
     )
-    return "Lid and body", words, fit.steps
+    gaps = gap_steps(replace(lidded, shrinkage=own), form.loss_width, body)
+    return "Lid and body", words, (*fit.steps, *gaps)
+
+
+def _gap(form: FormPlan) -> float:
+    """The play that is wanted across, fired."""
+    given = form.form.lid.gap if form.form.lid else None
+    return reference.default("lid.gap_mm").value if given is None else given

@@ -88,7 +88,7 @@ def _about_time(plan: Plan) -> Iterator[Notice]:
     )
 
 
-BELLIED = ("belly", "jug", "jar")
+BELLIED = ("belly", "jug", "jar", "teapot")
 
 
 def _set_aside(form: FormPlan) -> Iterator[Notice]:

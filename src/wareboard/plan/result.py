@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from wareboard.kiln.load import KilnInside, LoadPlan
     from wareboard.kiln.schedule import Schedule
     from wareboard.plan.calendar import Calendar
+    from wareboard.plan.lidded import Lidded
     from wareboard.plan.overage import Overage, StageYield
     from wareboard.plan.price import Price
 
@@ -79,6 +80,7 @@ class FormPlan:
     minutes: Mapping[str, Estimate]  # hands-on minutes a piece, by task
     steps: tuple[Step, ...]
     poured: Poured = NOTHING  # fired lip and spout
+    lidded: Lidded | None = None
 
     @property
     def name(self) -> str:

@@ -11,6 +11,7 @@ from wareboard.plan.brief import Form, Shape
 from wareboard.plan.result import KindOfForm
 
 if TYPE_CHECKING:
+    from wareboard.form.gallery import Gallery
     from wareboard.form.profile import Profile
 
 NAMED_SHAPES: tuple[tuple[Shape, tuple[str, ...]], ...] = (
@@ -29,8 +30,10 @@ KINDS: dict[str, KindOfForm] = {
     "plate": "plate",
     "jug": "jug",
     "jar": "jug",
+    "teapot": "jug",
 }
 PROFILE_NAMES = {"jar": "lidded jar"}
+USUAL_LEDGE_MM = 6.0  # width of a gallery, from memory; it lies a wall and 2 mm under the rim where nothing is said
 WALL_OFF_MM = 0.5  # a wall thrown to a stated thickness, nine times in ten; common practice (a needle tells 1 mm)
 FLAT_FROM, OPEN_FROM = (
     4.0,
@@ -105,10 +108,29 @@ def profile_of(form: Form, shape: Shape, sizes: FiredSizes) -> Profile:
 
     try:
         if form.profile:
-            return from_points([(height, across / 2) for height, across in form.profile], sizes.wall, sizes.floor)
-        belly = sizes.belly if shape in ("belly", "jug", "jar") else None
+            line = from_points([(height, across / 2) for height, across in form.profile], sizes.wall, sizes.floor)
+            return _with_gallery(form, sizes, line)
+        belly = sizes.belly if shape in ("belly", "jug", "jar", "teapot") else None
         name = PROFILE_NAMES.get(shape, shape)
-        return standard(name, sizes.height, sizes.rim, sizes.foot, belly, sizes.wall, sizes.floor)
+        line = standard(name, sizes.height, sizes.rim, sizes.foot, belly, sizes.wall, sizes.floor)
+        return _with_gallery(form, sizes, line)
     except OutOfRange as problem:
         problem.where = problem.where or form.name
         raise
+
+
+def gallery_of(form: Form, sizes: FiredSizes) -> Gallery | None:
+    """The gallery that a form's lid sits on; None where the lid sits on the rim."""
+    from wareboard.form.gallery import Gallery
+
+    if form.lid is None or (form.lid.gallery is None and form.lid.gallery_depth is None):
+        return None
+    wide = form.lid.gallery or USUAL_LEDGE_MM
+    return Gallery(wide, form.lid.gallery_depth or sizes.wall + 2.0)
+
+
+def _with_gallery(form: Form, sizes: FiredSizes, profile: Profile) -> Profile:
+    from wareboard.form.gallery import with_gallery
+
+    gallery = gallery_of(form, sizes)
+    return profile if gallery is None else with_gallery(profile, gallery)

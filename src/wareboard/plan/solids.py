@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from wareboard.errors import OutOfRange
 from wareboard.plan.result import FormPlan
-from wareboard.plan.weights import LID_HEIGHT_SHARE
 from wareboard.working import Step
 
 if TYPE_CHECKING:
+    from wareboard.form.gallery import LidOn
     from wareboard.form.lip import PulledLip
     from wareboard.form.profile import Profile
     from wareboard.form.solid import Solid
@@ -52,30 +52,39 @@ def solid_at(form: FormPlan, stage: str = "fired", sides: int = 96, fine: bool =
     Raises:
         OutOfRange: if there is no such stage, or the handle does not go on the piece.
     """
-    from wareboard.form.solid import solid
+    from wareboard.form.solid import Solid, lid_parts, solid
 
     pours = form.poured
     try:
-        fired = solid(
-            form.profile, form.strap, lid=lid_profile(form), sides=sides, fine=fine, lip=pours.lip, spout=pours.spout
-        )
+        fired = solid(form.profile, form.strap, sides=sides, fine=fine, lip=pours.lip, spout=pours.spout)
     except OutOfRange as problem:
         problem.where = problem.where or form.name
         raise
-    return fired.scaled(*factors_at(form, stage))
+    body = fired.scaled(*factors_at(form, stage))
+    lid = lid_at(form, stage)
+    on = lid_parts(lid.lid, lid.at_mm, lid.knob_mm, sides, fine) if lid else ()
+    return Solid((*body.parts, *on))
 
 
 def lid_profile(form: FormPlan) -> Profile | None:
     """The form's lid, fired, as it is thrown; None where it has none."""
-    from wareboard.form.profile import standard
+    return form.lidded.profile if form.lidded else None
 
-    if form.form.lid is None:
+
+def lid_at(form: FormPlan, stage: str) -> LidOn | None:
+    """The lid with its knob where it sits on the body at a stage, as much larger as it still has to shrink."""
+    from wareboard.form.gallery import LidOn
+
+    lidded = form.lidded
+    if lidded is None:
         return None
-    across = form.form.lid.diameter or form.profile.rim_mm
-    middle = float(form.profile.inner_mm[0, 0] + form.profile.height_mm) / 2
-    wall = form.profile.wall_at_mm(middle)
-    tall = form.form.lid.height or across * LID_HEIGHT_SHARE
-    return standard("lid", tall, across, wall_mm=wall, floor_mm=form.profile.floor_mm)
+    tall, wide = factors_at(form, stage)
+    seat = lidded.seat.height_mm * tall
+    if lidded.own:
+        by = (1 - lidded.loss.by(stage)) / (1 - lidded.loss.fired)
+        tall, wide = by * tall / wide, by
+    knob = (lidded.knob_mm[0] * wide, lidded.knob_mm[1] * tall) if lidded.knob_mm else None
+    return LidOn(lidded.profile.scaled(tall, wide), seat, knob)
 
 
 def clay_steps(form: FormPlan, stage: str, solid: Solid) -> tuple[Step, ...]:

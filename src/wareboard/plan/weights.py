@@ -11,18 +11,16 @@ from wareboard.plan.brief import Brief, Form
 from wareboard.plan.handwork import worn_by
 from wareboard.plan.poured import NOTHING, Poured
 from wareboard.plan.result import KindOfForm
-from wareboard.plan.shape import FiredSizes
 from wareboard.working import Estimate, Step
 
 if TYPE_CHECKING:
     from wareboard.clay.ball import Agreement, BallWeight
-    from wareboard.form.handle import Lid, Strap
+    from wareboard.form.handle import Strap
     from wareboard.form.profile import Profile
     from wareboard.form.vessel import Vessel
 
 GLAZE_LOSS_SHARE = 0.10  # what dry glaze loses in the fire; common practice
 BALL_STEP_G = 5.0
-LID_HEIGHT_SHARE = 0.3  # height of a lid over its width; from memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,21 +141,3 @@ def handle_blank_g(form: Form, strap: Strap | None) -> float | None:
     if form.handle is None or strap is None:
         return None
     return form.handle.blank or strap.blank_g
-
-
-def lid_of(form: Form, sizes: FiredSizes, body: Body) -> Lid | None:
-    """The lid with its ball, from its sizes; its diameter is the form's rim where none is given."""
-    if form.lid is None:
-        return None
-    from wareboard.form.handle import lid
-
-    across = form.lid.diameter or sizes.rim
-    return lid(
-        across,
-        form.lid.height or across * LID_HEIGHT_SHARE,
-        sizes.wall,
-        sizes.floor,
-        density_g_per_ml=body.fired_density.value,
-        water_share=body.water.value,
-        loss_on_ignition=body.loss.value,
-    )

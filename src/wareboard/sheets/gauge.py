@@ -30,6 +30,9 @@ STRIP_MM, RULE_MM, SPACE_MM = 25.0, 34.0, 4.0
 ROOM_FOR_WORDS_MM = 34.0
 RULE_ENDS_MM = 3.0
 STRIP_NAMES = {"height": "HEIGHT", "rim": "RIM", "belly": "BELLY", "foot": "FOOT", "lid": "LID"}
+LID_STRIPS = {"lid flange": "FLANGE", "gallery mouth": "GALLERY", "gallery throat": "THROAT"}
+LID_TOLERANCE_MM = 0.5  # of what a lid goes into, either way, fired: a third of the usual gap; from memory
+STRIPS_BESIDE_THE_RULE, STRIPS_ON_A_PAGE = 5, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +76,15 @@ class Tile:
 def strips_of(form: FormPlan, unit: str) -> tuple[Strip, ...]:
     """The strips of a form: height, and every width a caliper is set to."""
     return tuple(
-        _strip(form, name, lengths, unit) for name in STRIP_NAMES if (lengths := form.lengths.get(name)) is not None
+        _strip(form, name, lengths, unit)
+        for name in (STRIP_NAMES | LID_STRIPS)
+        if (lengths := form.lengths.get(name)) is not None
     )
 
 
 def _strip(form: FormPlan, name: str, lengths: StageLengths, unit: str) -> Strip:
     # A band agreed on the fired piece is as much wider on wet clay as the piece itself.
-    allowed, _ = tolerance_mm(form, name)
+    allowed = LID_TOLERANCE_MM if name in LID_STRIPS else tolerance_mm(form, name)[0]
     wet = lengths.wet_mm
     wide = allowed * wet / lengths.fired_mm
     mark = Mark(
@@ -89,7 +94,7 @@ def _strip(form: FormPlan, name: str, lengths: StageLengths, unit: str) -> Strip
         length(wet, unit),
         f"fires to {length(lengths.fired_mm, unit)} {tolerance(allowed, unit)}",
     )
-    return Strip(STRIP_NAMES[name], mark, mark.high_mm + HEADROOM_MM)
+    return Strip((STRIP_NAMES | LID_STRIPS)[name], mark, mark.high_mm + HEADROOM_MM)
 
 
 def shrink_ticks(shrinkage: float, longest_fired_mm: float, unit: str) -> tuple[Tick, ...]:
@@ -148,13 +153,12 @@ def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
         "height": rule_for(form.loss_height.fired, longest, area, unit),
         "width": rule_for(form.loss_width.fired, longest, area, unit),
     }
-    reach = max([*(each.length_mm for each in strips), *(ticks[-1].at_mm + RULE_ENDS_MM for ticks in rules.values())])
-    pages = tiles(reach, area)
+    pages = [page for group in _groups(strips) for page in _pages(group, rules if group[0] is strips[0] else {}, area)]
     return head(plan, f"Gauge: {form.name}", paper) | {
         "name": form.name,
         "area": area,
         "width": page_width - MARGINS_MM,
-        "pages": [_page(number, pages, strips, rules, area) for number in range(len(pages))],
+        "pages": pages,
         "strip_width": STRIP_MM,
         "rule_width": RULE_MM,
         "rule_unit": "mm" if unit == "mm" else "in, in eighths",
@@ -163,18 +167,31 @@ def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
     }
 
 
+def _groups(strips: Sequence[Strip]) -> list[Sequence[Strip]]:
+    """Strips that go side by side: the first few beside the shrink rule, the rest on pages of their own."""
+    first, rest = strips[:STRIPS_BESIDE_THE_RULE], strips[STRIPS_BESIDE_THE_RULE:]
+    more = [rest[at : at + STRIPS_ON_A_PAGE] for at in range(0, len(rest), STRIPS_ON_A_PAGE)]
+    return [first, *more]
+
+
+def _pages(strips: Sequence[Strip], rules: dict[str, tuple[Tick, ...]], area: float) -> list[dict[str, Any]]:
+    reach = max([*(each.length_mm for each in strips), *(ticks[-1].at_mm + RULE_ENDS_MM for ticks in rules.values())])
+    pages = tiles(reach, area)
+    return [_page(number, pages, strips, rules, area) for number in range(len(pages))]
+
+
 def _page(
     number: int, pages: Sequence[Tile], strips: Sequence[Strip], rules: dict[str, tuple[Tick, ...]], area: float
 ) -> dict[str, Any]:
     """What stands on one page; heights are turned into distances down from the top of the drawing."""
     tile = pages[number]
     shown = [_strip_on(tile, strip, area) | {"x": at * (STRIP_MM + SPACE_MM)} for at, strip in enumerate(strips)]
-    rule_end = max(ticks[-1].at_mm for ticks in rules.values()) + RULE_ENDS_MM
+    rule_end = max((ticks[-1].at_mm for ticks in rules.values()), default=-RULE_ENDS_MM) + RULE_ENDS_MM
     return {
         "strips": [each for each in shown if each["show"]],
         "rule": {
             "x": len(strips) * (STRIP_MM + SPACE_MM),
-            "show": tile.from_mm < rule_end,
+            "show": bool(rules) and tile.from_mm < rule_end,
             "top": area - (min(rule_end, tile.to_mm) - tile.from_mm),
             "bottom": area,
             "based": number == 0,
@@ -184,7 +201,7 @@ def _page(
                     for tick in rules[name]
                     if tile.from_mm - 1e-9 <= tick.at_mm <= tile.to_mm + 1e-9
                 ]
-                for name in ("height", "width")
+                for name in rules
             ],
         },
         "joins": _joins(number, pages, area),

@@ -10,7 +10,7 @@ from wareboard import quantities, reference
 from wareboard.plan.answers import unit_of
 from wareboard.plan.approved import tolerance_mm
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.plan.solids import poured_at
+from wareboard.plan.solids import lid_at, poured_at
 from wareboard.sheets.data import between, counted, day, head, length, number, other_length, tolerance, workings
 from wareboard.sheets.typesetting import Paper, printable
 from wareboard.working import Step
@@ -104,7 +104,8 @@ def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, 
     lip, spout = poured_at(form, "wet")
     reach = reach_of(form.wet_profile, lip, spout)
     across = form.wet_profile.widest_mm / 2 + reach + (_handle_reach_mm(form) if form.strap else 0.0)
-    tall = top_of(form.wet_profile, spout)
+    lid = lid_at(form, "wet")
+    tall = max(top_of(form.wet_profile, spout), lid.top_mm if lid else 0.0)
     fits = min(1.0, (room_mm[0] - 34.0) / across, (room_mm[1] - 34.0) / tall)
     scale = math.floor(fits * 20) / 20 if fits >= 0.2 else max(math.floor(fits * 100) / 100, 0.01)
     svg = section_svg(
@@ -115,6 +116,7 @@ def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, 
         check_line=False,
         lip=lip,
         spout=spout,
+        lid=lid,
     ).replace(f"drawn {_percent(scale / ZOOM)} % of size", f"drawn {_percent(scale)} % of size")
     width = float(svg.split('width="', 1)[1].split("mm", 1)[0]) * ZOOM
     return printable(svg, ZOOM), width
@@ -133,6 +135,7 @@ def section_file(form: FormPlan) -> str:
         name="section",
         lip=lip,
         spout=spout,
+        lid=lid_at(form, "wet"),
     )
 
 

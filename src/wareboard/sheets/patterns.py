@@ -14,7 +14,7 @@ from typing import Any
 from wareboard.errors import OutOfRange
 from wareboard.form.gauges import Pattern, bars, foot_ring, handle_side, inner_rib, outer_rib, strap_flat
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.plan.solids import factors_at, lid_profile, poured_at, profile_at
+from wareboard.plan.solids import factors_at, poured_at, profile_at
 from wareboard.sheets.data import head
 from wareboard.sheets.typesetting import PAGE_MM, Paper, printable, typeset
 
@@ -150,19 +150,25 @@ def _pouring(form: FormPlan) -> list[Pattern]:
 
 
 def _lid(form: FormPlan) -> Pattern:
-    """Ledge and flange of the lid beside the mouth that they go into, all wet by the body's shrinkage."""
-    lid = lid_profile(form)
-    assert lid is not None
-    tall, wide = factors_at(form, "wet")
-    wet = lid.scaled(tall, wide)
-    ledge = wet.widest_mm
-    flange = 2 * float(wet.outer_mm[-1, 1])
-    mouth = 2 * _bore(profile_at(form, "wet"))
+    """Ledge and flange of the lid beside what they go into, all wet, the lid by a shrinkage of its own where it has one."""
+    lidded = form.lidded
+    assert lidded is not None
+    of_body = 1 / (1 - form.loss_width.fired)
+    of_lid = 1 / (1 - lidded.loss.fired) if lidded.own else of_body
     lengths = [
-        ("ledge of the lid", ledge),
-        ("flange of the lid, outside", flange),
-        ("mouth of the body, inside", mouth),
+        ("ledge of the lid", lidded.profile.widest_mm * of_lid),
+        ("flange of the lid, outside", lidded.flange_mm * of_lid),
     ]
+    if lidded.gallery is None:
+        lengths.append(("mouth of the body, inside", lidded.seat.mouth_mm * of_body))
+    else:
+        lengths += [
+            ("gallery, inside above its ledge", lidded.seat.mouth_mm * of_body),
+            ("throat within its ledge", lidded.seat.throat_mm * of_body),
+            ("gallery, below the rim", lidded.gallery.deep_mm * factors_at(form, "wet")[0]),
+        ]
+    if lidded.knob_mm is not None:
+        lengths += [("knob, wide", lidded.knob_mm[0] * of_lid), ("knob, high", lidded.knob_mm[1] * of_lid)]
     return bars(
         "Lid gallery, wet", "Lid and body shrink apart: measure the mouth of the leather-hard body too", lengths
     )

@@ -13,7 +13,7 @@ from wareboard.plan.stages import STAGES, TASKS
 from wareboard.studio.paper_text import PaperText, Path
 
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
-SHAPES = ("cylinder", "taper", "belly", "bowl", "plate", "jug", "jar")
+SHAPES = ("cylinder", "taper", "belly", "bowl", "plate", "jug", "jar", "teapot")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +119,18 @@ FORM = (
     Box("handle.blank", "Handle, weight of blank"),
     Box("lid.diameter", "Lid, across"),
     Box("lid.height", "Lid, height"),
+    Box("lid.gallery", "Gallery, width of its ledge", example="6 mm", help="Left out, the lid sits on the rim."),
+    Box("lid.gallery_depth", "Gallery, below the rim", example="6 mm"),
+    Box("lid.gap", "Lid, gap across", example="1.5 mm", help="Fired; mouth less lid."),
+    Box("lid.knob", "Knob, wide", example="25 mm"),
+    Box("lid.knob_height", "Knob, high"),
+    Box("lid.shrinkage", "Lid, shrinkage of its own", example="12.5 %"),
+    Box(
+        "lid.water",
+        "Lid, water when thrown",
+        example="22 %",
+        help="Where it is thrown wetter or stiffer than its body.",
+    ),
     Box("lip.out", "Pulled lip, out of the round", example="12 mm", help="How far it stands beyond the rim."),
     Box("lip.width", "Pulled lip, width of rim", example="40 mm"),
     Box("lip.down", "Pulled lip, from how far down", example="40 mm"),

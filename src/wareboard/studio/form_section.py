@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.safestring import SafeString
 
 from wareboard.plan.result import FormPlan, Plan, slug
+from wareboard.plan.solids import lid_at
 from wareboard.studio import words
 from wareboard.studio.answer import Row, Steps, form_rows
 from wareboard.studio.drawing import drawing
@@ -90,6 +91,7 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
         name=f"section-{what}",
         lip=form.poured.lip,
         spout=form.poured.spout,
+        lid=lid_at(form, "fired"),
     )
     return FormShown(
         form,
