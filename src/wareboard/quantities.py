@@ -267,6 +267,8 @@ def cone_name(text: str | float) -> str:
 
 def _fraction_of_an_inch(inches: float, parts: int) -> str:
     steps = round(inches * parts)
+    if steps < 0:
+        return "-" + _fraction_of_an_inch(-inches, parts)
     whole, rest = divmod(steps, parts)
     if not rest:
         return str(whole)

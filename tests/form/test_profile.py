@@ -21,6 +21,7 @@ SIZES = {
     "plate": (25.0, 270.0),
     "jug": (180.0, 90.0),
     "lidded jar": (140.0, 120.0),
+    "teapot": (110.0, 80.0),
     "lid": (40.0, 120.0),
 }
 
@@ -169,7 +170,7 @@ def test_sizes_that_do_not_go_together_are_refused() -> None:
     with pytest.raises(OutOfRange, match="foot ring and floor"):
         standard("plate", 10.0, 270.0)
     with pytest.raises(NotInTable, match="lidded jar"):
-        standard("teapot", 95.0, 88.0)
+        standard("tureen", 95.0, 88.0)
     with pytest.raises(OutOfRange, match="rim is -88"):
         standard("cylinder", 95.0, -88.0)
     with pytest.raises(OutOfRange, match="outside runs downhill"):
