@@ -31,8 +31,15 @@ def test_cost_stands_beside_the_kwh_and_is_their_price() -> None:
     """Arithmetic: kWh times 0.40."""
     plan = planned()
     card = firing_sheet(plan, "a4")["cards"][1]
-    assert card["energy"].endswith(f"GBP {plan.glaze_firing.energy.kwh * 0.40:.2f}")
+    assert f"GBP {plan.glaze_firing.energy.kwh * 0.40:.2f};" in card["energy"]
     half, as_planned, full = card["fuller"]
+    assert as_planned[-2:] == [
+        f"{plan.glaze_firing.energy.kwh:.0f} kWh",
+        f"GBP {plan.glaze_firing.energy.kwh * 0.40:.2f}",
+    ]
+    check = plan.glaze_firing.energy.check
+    assert check is not None
+    assert f"{check.value:.0f} kWh, a check alone" in card["energy_check"]
     assert [row[0] for row in card["fuller"]] == ["half a kiln", "as planned", "a full kiln"]
     assert float(half[-1].removeprefix("GBP ")) < float(full[-1].removeprefix("GBP "))
     assert as_planned[-1].startswith("GBP ")

@@ -39,6 +39,9 @@ def test_a_fit_finds_a_made_up_kilns_factors_and_is_used_and_undone(client: Clie
     assert fit.words in page
     assert "fitted to the log of firing 1" in client.get("/kilns/schedule/").content.decode()
     assert "fitted to the log of firing 1" in client.get("/kilns/old-round-kiln/").content.decode()
+    page = client.get("/kilns/schedule/").content.decode()
+    assert "the wall as fitted to 1 log" in page
+    assert "a check alone" in page
     client.post(f"{FIRING}undo/")
     assert reckoning.newest_fit(firing.kiln) is None
 

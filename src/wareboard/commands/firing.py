@@ -168,10 +168,13 @@ def fuller_lines(kiln: KilnModel, made: Schedule, price: float, currency: str) -
 
     from wareboard.given import not_negative
     from wareboard.kiln.energy import cooling_hours
-    from wareboard.plan.fuller import fuller_loads
+    from wareboard.kiln.energy_balance import balance_energy
+    from wareboard.plan.fuller import as_reckoned, fuller_loads
 
     per_kwh = Decimal(str(not_negative(price, "price of a kWh")))
-    for each in fuller_loads(kiln, made, cooling_hours(made).to_c, per_kwh):
+    loads = fuller_loads(kiln, made, cooling_hours(made).to_c, per_kwh)
+    energy = balance_energy(kiln, made, made.kind or "glaze")
+    for each in as_reckoned(loads, energy.kwh, per_kwh) if energy else loads:
         told = f"{each.words}, {each.ware_kg:g} kg of ware: "
         if not each.reached:
             yield f"{told}the kiln cannot finish this program"

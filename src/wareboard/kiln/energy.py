@@ -1,6 +1,7 @@
 """Energy of a firing by the duty method, and a first estimate of the hours that a kiln takes to cool.
 
-Both are first estimates, to be replaced by the workshop's own meter readings and logs.
+The duty method is a rule of thumb of eight to nine hours and a usual load: it grows with the hours as if all of the heat
+did, and knows neither load nor wall. `kiln.energy_balance` is better for any kiln whose size is known.
 """
 
 from __future__ import annotations
@@ -20,13 +21,18 @@ PUBLISHED_PEAK_C, PUBLISHED_END_C, ROOM_C = 1222.0, 54.0, 20.0
 
 @dataclass(frozen=True, slots=True)
 class Energy:
-    """Energy of one firing, kWh, 90 % range and working; the price of it is the plan's business."""
+    """Energy of one firing, kWh, 90 % range and working; the price of it is the plan's business.
+
+    ``by`` says in words how it was found; ``check`` is the figure of another road, which nothing is reckoned from.
+    """
 
     kwh: float
     low: float
     high: float
     hours: float
     steps: tuple[Step, ...]
+    by: str = ""
+    check: Step | None = None
 
 
 def firing_energy(

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, Literal
 from wareboard.errors import OutOfRange
 from wareboard.plan.assume import Assumer
 from wareboard.plan.equipment import inside_of
+from wareboard.plan.kiln_energy import energy_of, shelves_in, ware_in
 from wareboard.plan.kiln_stock import packs_on
-from wareboard.plan.own import energy_key, hours_key
+from wareboard.plan.own import hours_key
 from wareboard.plan.result import FiringPlan, FormPlan
 from wareboard.plan.workshop import Firing, Kiln
 from wareboard.working import Step
 
 if TYPE_CHECKING:
-    from wareboard.kiln.energy import Energy
     from wareboard.kiln.load import LoadPiece
     from wareboard.kiln.segment import Schedule
 
@@ -41,7 +41,7 @@ def firing_plan(
         OutOfRange: naming the form, where a piece does not go into the kiln.
     """
     from wareboard.kiln.cone import reading
-    from wareboard.kiln.energy import cooling_hours, firing_energy
+    from wareboard.kiln.energy import cooling_hours
     from wareboard.kiln.load import plan_loads
     from wareboard.kiln.schedule import bisque_schedule, glaze_schedule
 
@@ -63,7 +63,9 @@ def firing_plan(
     )
     last = next(segment for segment in reversed(schedule.segments) if segment.target_c == schedule.peak_c)
     end_point = reading(cone, last.rate_c_per_h, firing.cone_form)
-    energy = _as_this_kiln(firing_energy(kiln.power_kw or 0.0, schedule), kind, kiln, assume)
+    energy = energy_of(
+        kind, kiln, schedule, assume, ware_in(loads.loads, forms, assume), shelves_in(loads.loads, inside)
+    )
     cooling = cooling_hours(
         schedule.peak_c, plates=kind == "glaze" and any(f.kind == PLATES_OPEN_COOLER for f in forms)
     )
@@ -112,25 +114,6 @@ def _as_long_as_here(
         planned * factor.high,
     )
     return factor.value, (step,)
-
-
-def _as_this_kiln(usual: Energy, kind: KindOfFiring, kiln: Kiln, assume: Assumer) -> Energy:
-    """The energy reckoned from power and hours, set right by what this kiln's meter said of earlier firings."""
-    factor = assume.learned(energy_key(kind, kiln.name))
-    if factor is None:
-        return usual
-    found = [usual.kwh * each for each in (factor.value, factor.low, factor.high)]
-    step = Step(
-        f"energy of the {kind} firing, as this kiln takes it",
-        "reckoned * factor",
-        {"reckoned": usual.kwh, "factor": factor.value},
-        found[0],
-        factor.source,
-        "kWh",
-        found[1],
-        found[2],
-    )
-    return replace(usual, kwh=found[0], low=found[1], high=found[2], steps=(*usual.steps, step))
 
 
 def _handle_mm(form: FormPlan) -> float:

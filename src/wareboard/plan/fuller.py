@@ -12,7 +12,9 @@ import numpy as np
 
 from wareboard.given import not_negative
 from wareboard.plan.assume import Assumer
+from wareboard.plan.kiln_energy import shelves_in
 from wareboard.plan.kiln_heat import kiln_heat
+from wareboard.plan.own import Own
 from wareboard.working import Step
 
 if TYPE_CHECKING:
@@ -91,7 +93,7 @@ def _one(
         model.ware_kg / load_factor,
         run.program_ends_s / 3600.0,
         open_s / 3600.0,
-        run.put_in_kwh,
+        float(run.put_in_kwh),
         cost,
         run.reached,
     )
@@ -115,10 +117,28 @@ def planned_fuller(plan: Plan, firing: FiringPlan, price_per_kwh: Decimal, open_
     if not firing.firings:
         return ()
     planned_kg, share = planned_ware(plan, firing)
-    heat = kiln_heat(firing.kiln, Assumer(), planned_kg, _shelves(firing))
     full = 1.0 / max(FULL_AT_LEAST, min(1.0, share))
     loads = (("half a kiln", full / 2.0), ("as planned", 1.0), ("a full kiln", full))
-    return fuller_loads(heat.model, firing.schedule, open_c, price_per_kwh, loads)
+    heat = kiln_heat(firing.kiln, assume_of(plan), planned_kg, _shelves(firing))
+    return as_reckoned(
+        fuller_loads(heat.model, firing.schedule, open_c, price_per_kwh, loads), firing.energy.kwh, price_per_kwh
+    )
+
+
+def as_reckoned(found: Sequence[LoadHeat], kwh: float, price_per_kwh: Decimal) -> tuple[LoadHeat, ...]:
+    """Half, taken and full, with the kWh of the middle one as reckoned and the others in the model's proportion to it."""
+    middle = found[len(found) // 2]
+    if not (middle.reached and middle.kwh > 0.0):
+        return tuple(found)
+    return tuple(
+        replace(each, kwh=kwh * each.kwh / middle.kwh, cost=Decimal(str(kwh * each.kwh / middle.kwh)) * price_per_kwh)
+        for each in found
+    )
+
+
+def assume_of(plan: Plan) -> Assumer:
+    """What a plan knew of its kilns from their logs."""
+    return Assumer(Own.of(each.learned for each in plan.learned if each.learned is not None))
 
 
 def planned_ware(plan: Plan, firing: FiringPlan) -> tuple[float, float]:
@@ -150,6 +170,4 @@ def _counted(loads: Sequence[Load]) -> Iterator[tuple[str, int]]:
 
 
 def _shelves(firing: FiringPlan) -> float:
-    whole = 2.0 if firing.inside.halves else 1.0
-    loads = own_loads(firing)
-    return max(1.0, sum(map(len, loads)) / len(loads) / whole)
+    return shelves_in(own_loads(firing), firing.inside)

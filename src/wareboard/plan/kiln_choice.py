@@ -161,25 +161,25 @@ def _joined(main: FiringPlan, here: FiringPlan, there: FiringPlan) -> FiringPlan
         f"energy of all {main.kind} firings",
         "one_here * here + one_there * there",
         {
-            "one_here": main.energy.kwh,
+            "one_here": here.energy.kwh,
             "here": float(kept),
             "one_there": there.energy.kwh,
             "there": float(there.firings),
         },
-        main.energy.kwh * kept + there.energy.kwh * there.firings,
-        main.energy.steps[-1].source,
+        here.energy.kwh * kept + there.energy.kwh * there.firings,
+        here.energy.steps[-1].source,
         "kWh",
-        main.energy.low * kept + there.energy.low * there.firings,
-        main.energy.high * kept + there.energy.high * there.firings,
+        here.energy.low * kept + there.energy.low * there.firings,
+        here.energy.high * kept + there.energy.high * there.firings,
     )
-    replaced = {both.name: both, energy.name: energy}
+    replaced = {step.name: step for step in here.energy.steps} | {both.name: both, energy.name: energy}
     if bound == 1:
         inputs = {"least": 1.0}
         why = "neither kiln holds all that the other does, so that no more is proved"
         replaced[NO_LESS] = Step(NO_LESS, "least", inputs, 1.0, "derived", "firings", how=why)
     steps = tuple(replaced.get(step.name, step) for step in main.steps)
-    homes = (*(Home.of(main),) * kept, *(Home.of(there),) * there.firings)
-    return replace(main, loads=loads, steps=steps, homes=homes)
+    homes = (*(Home.of(here),) * kept, *(Home.of(there),) * there.firings)
+    return replace(main, loads=loads, steps=steps, homes=homes, energy=here.energy)
 
 
 def _holds_all_of(one: KilnInside, other: KilnInside) -> bool:

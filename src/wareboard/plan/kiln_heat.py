@@ -3,34 +3,47 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from wareboard.errors import OutOfRange
 from wareboard.plan.assume import Assumer
 from wareboard.plan.equipment import shelf_of
 from wareboard.plan.kiln_words import wall_layers
+from wareboard.plan.own import wall_key
 from wareboard.plan.workshop import Kiln
 from wareboard.working import Estimate, Step
 
 if TYPE_CHECKING:
+    from wareboard.kiln.energy_balance import Doubt, Shares
     from wareboard.kiln.thermal import KilnModel, Layer
+    from wareboard.plan.own import OwnFigure
 
 SHELF_TO_WALL_MM = 25.0  # from memory
 POST_WIDTH_MM = 32.0  # from memory
 WARE_KG = 30.0  # where no load is planned; half a load of a usual kiln, from memory
 WARE_FACE_M2_PER_KG = 0.06  # of ware and shelves that sees the elements; from memory
 POSTS_TO_A_SHELF = 3.0
+WARE_OFF = (0.5, 1.0)  # of half a load, as shares: 15 to 60 kg
+FURNITURE_OFF = (0.3, 0.2)  # of shelves and posts by size: density, and light shelves; from memory
+FIT_BRICK_MM, FIT_LEAK_W_PER_K = 64.0, 0.5  # what a fit to a log begins from; never changed, for kept fits are of it
 LEAST_VOLTAGE, MOST_VOLTAGE = 0.5, 1.3
 
 
 @dataclass(frozen=True, slots=True)
 class KilnHeat:
-    """A kiln with a load as heat sees it, the working of what was reckoned, and in words what was taken as usual."""
+    """A kiln with a load as heat sees it, the working of what was reckoned, and in words what was taken as usual.
+
+    ``by`` says on whose word the wall stands; ``doubt`` how well the parts are known, but for a wall that was not told
+    (``wall_told``).
+    """
 
     model: KilnModel
     steps: tuple[Step, ...]
     taken: str
+    by: str = ""
+    doubt: Doubt | None = None
+    wall_told: bool = True
 
 
 def kiln_heat(kiln: Kiln, assume: Assumer, ware_kg: float | None = None, shelves: float | None = None) -> KilnHeat:
@@ -41,15 +54,18 @@ def kiln_heat(kiln: Kiln, assume: Assumer, ware_kg: float | None = None, shelves
         ware_kg: ware in the load; half a usual load where no load is planned.
         shelves: shelves in the load; as many as the height takes at the usual distance where no load is planned.
     Source: power by the square of the supply over the rated voltage (Ohm's law); densities kiln-p24; wall builds, vents and
-        distances from memory.
+        distances from memory. Where logs of the kiln were fitted, its wall and leaks are theirs: brick of 64 mm that
+        conducts so many times as much.
     """
+    from wareboard.kiln.energy_balance import Doubt
     from wareboard.kiln.thermal import KilnModel
 
-    wall, wall_words = _wall(kiln, assume)
+    fitted = assume.learned(wall_key(kiln.name))
+    wall, wall_words = _wall(kiln, assume) if fitted is None else (fitted_wall(fitted.value), "")
     area = _wall_area(kiln, sum(layer.thickness_mm for layer in wall))
     furniture, furniture_steps, furniture_words = _furniture(kiln, assume, shelves)
     power = power_steps(kiln)
-    leak, leak_words = _leak(kiln, assume)
+    leak, leak_words, leak_off = _leak(kiln, assume) if fitted is None else (FIT_LEAK_W_PER_K, "", (0.0, 0.0))
     ware = WARE_KG if ware_kg is None else ware_kg
     model = KilnModel(
         kiln.power_kw or 0.0,
@@ -63,7 +79,35 @@ def kiln_heat(kiln: Kiln, assume: Assumer, ware_kg: float | None = None, shelves
     )
     ware_words = f"{ware:.0f} kg of ware, from memory" if ware_kg is None else ""
     taken = "; ".join(words for words in (wall_words, furniture_words, leak_words, ware_words) if words)
-    return KilnHeat(model, (area, *furniture_steps, *power), taken)
+    doubt = Doubt(
+        ware=WARE_OFF if ware_kg is None else (0.0, 0.0),
+        shelves=(0.0, 0.0) if kiln.furniture is not None else FURNITURE_OFF,
+        wall=_off(fitted) if fitted is not None else (0.0, 0.0),
+        leak=leak_off,
+        fitted=fitted is not None,
+    )
+    told = kiln.wall is not None or fitted is not None
+    return KilnHeat(model, (area, *furniture_steps, *power), taken, _by(kiln, fitted), doubt, told)
+
+
+def fitted_wall(factor: float) -> tuple[Layer, ...]:
+    """What a fit to logs multiplies, so many times as conducting: brick of 64 mm all round."""
+    from wareboard.kiln.thermal import BRICK_23, Layer
+
+    brick = replace(BRICK_23, k0=BRICK_23.k0 * factor, k1=BRICK_23.k1 * factor)
+    return (Layer(brick, FIT_BRICK_MM),)
+
+
+def _off(figure: Estimate | OwnFigure) -> Shares:
+    return 1.0 - figure.low / figure.value, figure.high / figure.value - 1.0
+
+
+def _by(kiln: Kiln, fitted: OwnFigure | None) -> str:
+    if fitted is not None:
+        return f"by what takes the heat up, the wall as fitted to {fitted.records}"
+    if kiln.wall is not None:
+        return "by what takes the heat up, the wall as the workshop’s file tells it"
+    return "by what takes the heat up, the wall as is usual"
 
 
 def voltage_share(kiln: Kiln) -> float:
@@ -161,7 +205,7 @@ def _furniture(kiln: Kiln, assume: Assumer, shelves: float | None) -> tuple[floa
     return value / 1e9, (step,), words
 
 
-def _leak(kiln: Kiln, assume: Assumer) -> tuple[float, str]:
+def _leak(kiln: Kiln, assume: Assumer) -> tuple[float, str, Shares]:
     figure: Estimate = assume.figure(f"kiln.leak_{kiln.vent or 'hole'}_w_per_k")
     words = "" if kiln.vent else "an open vent hole"
-    return figure.value, words
+    return figure.value, words, _off(figure)

@@ -131,4 +131,9 @@ def hours_key(kind: str, kiln: str) -> str:
     return f"kiln.hours_factor.{kind}/{slug(kiln)}"
 
 
+def wall_key(kiln: str) -> str:
+    """The key of how many times as much as brick of 64 mm a kiln's wall conducts, by fits to its logs."""
+    return f"kiln.wall_factor/{slug(kiln)}"
+
+
 DRYING_KEY = "drying.factor"

@@ -237,6 +237,7 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
         "open_after": f"{heating + cool.value:.0f} h after switching on "
         f"({heating + cool.low:.0f} to {heating + cool.high:.0f})",
         "energy": _energy(plan, firing),
+        "energy_check": _energy_check(firing),
         "fuller": _fuller(plan, firing),
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
@@ -293,7 +294,14 @@ def _fuller(plan: Plan, firing: FiringPlan) -> list[list[str]]:
 def _energy(plan: Plan, firing: FiringPlan) -> str:
     """kWh of a firing with their range and price; of the roomiest kiln, by name, where there are several."""
     used, where = firing.energy, f" in {firing.kiln.name}" if firing.homes else ""
-    return f"{used.kwh:.0f} kWh a firing{where} ({used.low:.0f} to {used.high:.0f}), {_costs(plan, used.kwh)}"
+    by = f"; {used.by}" if used.by else ""
+    return f"{used.kwh:.0f} kWh a firing{where} ({used.low:.0f} to {used.high:.0f}), {_costs(plan, used.kwh)}{by}"
+
+
+def _energy_check(firing: FiringPlan) -> str:
+    """The other road's figure, as a check; empty where there is none."""
+    check = firing.energy.check
+    return f"{sentence(check.name.removeprefix('check: '))}: {check.value:.0f} kWh, a check alone." if check else ""
 
 
 def _costs(plan: Plan, kwh: float) -> str:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Brief, Clay
 from wareboard.plan.equipment import kilns_of, prices_of
-from wareboard.plan.kiln_heat import kiln_heat, power_steps, voltage_share
+from wareboard.plan.kiln_heat import fitted_wall, kiln_heat, power_steps, voltage_share
 from wareboard.plan.workshop import Kiln, Workshop
 
 if TYPE_CHECKING:
@@ -97,9 +97,9 @@ def fit_base(kiln: Kiln) -> KilnModel:
     It is the same for every kiln whatever its file tells of its wall, so that a fit that is kept still means what it did;
     the voltage alone is the file's, for no fit changes the power.
     """
-    from wareboard.kiln.thermal import BRICK_23, KilnModel, Layer
+    from wareboard.kiln.thermal import KilnModel
 
-    wall = (Layer(BRICK_23, BRICK_MM),)
+    wall = fitted_wall(1.0)
     power = kiln.power_kw or 0.0
     return KilnModel(power, wall, wall_area_m2(kiln), WARE_KG, SHELVES_KG, voltage=voltage_share(kiln))
 

@@ -13,7 +13,7 @@ from wareboard.book.learning.figures import Figure, Marks, Seen
 from wareboard.book.learning.measured_figures import measured_figure
 from wareboard.book.reckoning.learned import prior
 from wareboard.errors import WareboardError
-from wareboard.plan.own import energy_key, hours_key
+from wareboard.plan.own import energy_key, hours_key, wall_key
 from wareboard.plan.slug import slug
 from wareboard.plan.workshop import Workshop
 
@@ -47,7 +47,28 @@ def kiln_figures(workshop: Workshop, marks: Marks) -> list[Figure]:
             prior("kiln.hours_factor"), "scatter.hours_factor", seen, "firing", marks,
         )
         for (kiln, kind), seen in sorted(hours.items())
+    ] + [
+        measured_figure(
+            wall_key(kiln), "kiln", f"what the wall of {kiln} conducts, over brick of 64 mm",
+            prior("kiln.wall_factor"), "scatter.wall_factor", seen, "log", marks,
+            note="Fitted to logs with their cooling. Energy and times of the kiln’s firings are reckoned with it.",
+        )
+        for kiln, seen in sorted(_walls().items())
     ]  # fmt: skip
+
+
+def _walls() -> dict[str, list[Seen]]:
+    """What fits to each kiln's logs said of its wall."""
+    rows = FiringLog.objects.filter(put_away=None, firing__put_away=None, fit__isnull=False)
+    found: dict[str, list[Seen]] = defaultdict(list)
+    for log in (
+        rows.defer("samples", "summary").select_related("firing__kiln").order_by("-firing__day", "-pk")[:MOST_FIRINGS]
+    ):
+        firing, (value, low, high) = log.firing, (log.fit or {})["wall"]
+        words = f"{value:.2f} ({low:.2f} to {high:.2f}), {firing.kiln.name} firing {firing.number}"
+        at = ("firing", f"{firing.kiln.slug}/{firing.number}")
+        found[firing.kiln.name].append(Seen(f"log/{log.pk}/wall", value, words, firing.day, at))
+    return found
 
 
 def _late(firings: list[int]) -> dict[int, tuple[float, float]]:

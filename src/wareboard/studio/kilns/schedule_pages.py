@@ -13,8 +13,10 @@ from django.views.decorators.http import require_GET
 
 from wareboard.book.firings import kiln_model, reckoning
 from wareboard.errors import WareboardError
-from wareboard.plan.fuller import COOL_C, LoadHeat, cost_step, fired_by, fuller_loads
-from wareboard.studio import words
+from wareboard.plan.assume import Assumer
+from wareboard.plan.fuller import COOL_C, LoadHeat, as_reckoned, cost_step, fired_by, fuller_loads
+from wareboard.plan.kiln_energy import energy_of
+from wareboard.studio import words, workshop_file
 from wareboard.studio.answer import Row
 from wareboard.studio.drawing import drawing
 from wareboard.studio.kilns import boxes
@@ -23,12 +25,14 @@ from wareboard.studio.kilns.known_kilns import KnownKiln, known_kilns, workshop
 from wareboard.studio.kilns.schedule_form import Asked, ScheduleForm, asked_for, rows_of, with_habits
 from wareboard.studio.kilns.schedule_text import lines_of
 from wareboard.studio.kilns.standing import CARE
+from wareboard.studio.own_figures import own_now
 from wareboard.studio.printed import pdf
 from wareboard.studio.today import today
 from wareboard.working import Step
 
 if TYPE_CHECKING:
     from wareboard.kiln.cone import HeatWork
+    from wareboard.kiln.energy import Energy
     from wareboard.kiln.segment import Schedule
     from wareboard.kiln.thermal import KilnModel
 
@@ -115,6 +119,7 @@ def _shown(asked: Asked, given: dict[str, str]) -> dict[str, Any]:
         "trade": list(_trade(asked)),
         "rows_shown": list(_rows(asked)),
         "kiln_words": list(_kiln_words(asked)),
+        "energy_words": _energy_words(asked),
         "fuller": _fuller(asked),
         "open_c": _cooling(asked).to_c,
         "notices": [(each, "care" if each.what in CAUTIONS else "mind") for each in _notices(asked)],
@@ -180,13 +185,27 @@ def _rows(asked: Asked) -> Iterator[Row]:
     step = cooling.steps[-1]
     yield Row(words.capital(step.name), words.value_of_step(step), step, words.spread(step))
     if asked.kiln and asked.kiln.sizes.power_kw:
-        from wareboard.kiln.energy import firing_energy
-
-        energy = firing_energy(asked.kiln.sizes.power_kw, made).steps[-1]
-        yield Row("Energy, by duty", words.value_of_step(energy), energy, words.spread(energy))
+        energy = _energy(asked.kiln, made).steps[-1]
+        yield Row("Energy", words.value_of_step(energy), energy, words.spread(energy))
         price, currency = kiln_model.energy_price(workshop()[0])
         cost = cost_step(energy, price, currency)
         yield Row("What that costs", words.money(cost.value, currency), cost, _money_spread(cost, currency))
+
+
+def _energy(kiln: KnownKiln, made: Schedule) -> Energy:
+    """What the schedule takes in that kiln, as a plan reckons it, with half a usual load."""
+    own = own_now(today(), workshop_file.text())
+    return energy_of(made.kind or "glaze", kiln.sizes, made, Assumer(own))
+
+
+def _energy_words(asked: Asked) -> str:
+    """How the energy was found, and the other road's figure as a check."""
+    if not (asked.kiln and asked.kiln.sizes.power_kw):
+        return ""
+    found = _energy(asked.kiln, asked.schedule)
+    road = found.check.name.removeprefix("check: energy ") if found.check else ""
+    check = f" {words.capital(road)} it would be {found.check.value:.0f} kWh, a check alone." if found.check else ""
+    return f"Energy {found.by}.{check}"
 
 
 def _money_spread(cost: Step, currency: str) -> str:
@@ -200,7 +219,8 @@ def _fuller(asked: Asked) -> list[tuple[LoadHeat, str]]:
     price, currency = kiln_model.energy_price(workshop()[0])
     fit = reckoning.newest_fit(asked.kiln.record)
     model, factor = _estimated(asked.kiln).model, fit.load[0] if fit else 1.0
-    found = fuller_loads(model, asked.schedule, _cooling(asked).to_c, price, load_factor=factor)
+    loads = fuller_loads(model, asked.schedule, _cooling(asked).to_c, price, load_factor=factor)
+    found = as_reckoned(loads, _energy(asked.kiln, asked.schedule).kwh, price)
     return [(each, words.money(each.cost, currency)) for each in found]
 
 
@@ -215,7 +235,7 @@ def _cooling(asked: Asked) -> Any:
 
 
 def _kiln_words(asked: Asked) -> Iterator[str]:
-    """What the kiln's model says of this schedule: whether it keeps up, the energy, when it is cool."""
+    """What the kiln's model says of this schedule: whether it keeps up, when it is cool."""
     if asked.kiln is None:
         return
     estimated = _estimated(asked.kiln)
@@ -227,7 +247,7 @@ def _kiln_words(asked: Asked) -> Iterator[str]:
             float(fired.times_s[int(np.argmax((fired.times_s >= fired.program_ends_s) & (fired.ware_c <= COOL_C)))])
             / 3600.0
         )
-        yield f"{asked.kiln.name} {pace} and takes {fired.put_in_kwh:.0f} kWh"
+        yield f"{asked.kiln.name} {pace}"
         yield f"Its ware is at {COOL_C:g} °C some {cool:.0f} h after switching on, if it stays shut"
     else:
         yield f"{asked.kiln.name} cannot finish this program; see below"
