@@ -86,7 +86,7 @@ def solid(
     """
     if not 12 <= sides <= 720:
         raise OutOfRange(f"{sides} sides", why="a round piece is drawn with 12 to 720 of them", mend="Leave it out")
-    loop = _loop(profile, fine)
+    loop = loop_of(profile, fine)
     parts = [revolved("body", loop, sides) if lip is None else lipped_body(profile, lip, loop, sides)]
     if handle is not None:
         parts.append(_swept_handle(profile, handle, handle_at_mm, fine))
@@ -97,8 +97,8 @@ def solid(
     return Solid(tuple(parts))
 
 
-def _loop(profile: Profile, fine: bool) -> Floats:
-    """The skin in one line, from the centre of the foot over the rim to the middle of the inside floor."""
+def loop_of(profile: Profile, fine: bool = True) -> Floats:
+    """(n, 2) the skin in one line of (height, radius), mm, from the centre of the foot over the rim to the inside floor."""
     line: Floats = np.vstack([profile.outer_mm, profile.inner_mm[::-1]])
     apart = np.hypot(*np.diff(line, axis=0).T) > TOUCH_MM
     line = line[np.concatenate([[True], apart])]
@@ -121,7 +121,7 @@ def lid_parts(
         knob_mm: width and height of the knob on its top.
         sides, fine: as in `solid`.
     """
-    found = [revolved("lid", turned_over(_loop(lid, fine), at_mm + ledge_mm(lid)), sides)]
+    found = [revolved("lid", turned_over(loop_of(lid, fine), at_mm + ledge_mm(lid)), sides)]
     if knob_mm is not None:
         found.append(revolved("knob", knob_loop_mm(*knob_mm, at_mm + ledge_mm(lid)), sides))
     return tuple(found)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -15,6 +16,7 @@ from wareboard.given import positive
 
 LIGHT = np.array([-0.45, 0.75, 0.6]) / np.linalg.norm([-0.45, 0.75, 0.6])
 AMBIENT = 0.42
+SIDE = 400.0
 
 
 def turned(points_mm: Floats, turn_deg: float, tip_deg: float) -> Floats:
@@ -33,6 +35,28 @@ def turned(points_mm: Floats, turn_deg: float, tip_deg: float) -> Floats:
     return np.stack([x, up, near], axis=-1)
 
 
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Where a turned piece lies in a square picture: the height seen at its middle, and mm across it."""
+
+    middle_mm: float
+    wide_mm: float
+
+    def places(self, seen_mm: Floats, side: float = SIDE) -> Floats:
+        """(..., 2) places to the right and down in a picture of that side, of points (..., 3) as `turned` gives them."""
+        return np.asarray((seen_mm[..., :2] - [0.0, self.middle_mm]) * [1.0, -1.0] * side / self.wide_mm + side / 2)
+
+
+def frame_of(solid: Solid, tip_deg: float, wide_mm: float | None = None) -> Frame:
+    """The frame of a solid tipped so far; all of it is in the picture when its width is left out.
+
+    Raises:
+        OutOfRange: if ``wide_mm`` is not a finite number above 0.
+    """
+    wide = positive(wide_mm or 1.25 * float(np.linalg.norm(solid.size_mm)), "width of the picture", "mm")
+    return Frame(float(solid.size_mm[2]) / 2 * math.cos(math.radians(tip_deg)), wide)
+
+
 def view_svg(
     solid: Solid,
     turn_deg: float = 30.0,
@@ -40,6 +64,7 @@ def view_svg(
     title: str = "The piece",
     stage: str = "fired",
     wide_mm: float | None = None,
+    over: str = "",
 ) -> str:
     """The solid seen from one side, as SVG with its hidden faces left out and the nearer drawn over the further.
 
@@ -49,6 +74,7 @@ def view_svg(
         title: for the eye and for a screen reader.
         stage: for the colour of the clay.
         wide_mm: mm of the piece across the picture, so that pieces of several sizes compare; all of it when left out.
+        over: SVG drawn over it, in the picture's 400 by 400.
     Raises:
         OutOfRange: if ``wide_mm`` is not a finite number above 0.
     """
@@ -59,12 +85,11 @@ def view_svg(
     facing = (square[:, 2] > 1e-6 * long) & (long > 1e-9)
     seen, square = seen[facing], square[facing] / long[facing, None]
     seen, square = (each[np.argsort(seen[:, :, 2].mean(axis=1), kind="stable")] for each in (seen, square))
-    middle = np.array([0.0, float(solid.size_mm[2]) / 2 * math.cos(math.radians(tip_deg))])
-    wide = positive(wide_mm or 1.25 * float(np.linalg.norm(solid.size_mm)), "width of the picture", "mm")
+    frame = frame_of(solid, tip_deg, wide_mm)
     shade = AMBIENT + (1 - AMBIENT) * np.clip(square @ LIGHT, 0.0, 1.0)
     clay = np.array(STAGE_COLOURS.get(stage, STAGE_COLOURS["fired"]))
     colours = np.clip(np.round(255 * clay * (0.35 + shade[:, None])), 0, 255).astype(int)
-    places = (seen[:, :, :2] - middle) * np.array([1.0, -1.0]) * 400 / wide + 200
+    places = frame.places(seen)
     shown = [f"#{red:02x}{green:02x}{blue:02x}" for red, green, blue in colours]
     faces = "".join(
         f'<path d="M{a[0]:.1f},{a[1]:.1f}L{b[0]:.1f},{b[1]:.1f}L{c[0]:.1f},{c[1]:.1f}Z" fill="{ink}" stroke="{ink}"/>'
@@ -73,5 +98,5 @@ def view_svg(
     name = "view-" + hashlib.sha256(faces.encode()).hexdigest()[:10]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 400" role="img" aria-labelledby="{name}" '
-        f'stroke-width="0.6" stroke-linejoin="round"><title id="{name}">{escape(title)}</title>{faces}</svg>'
+        f'stroke-width="0.6" stroke-linejoin="round"><title id="{name}">{escape(title)}</title>{faces}{over}</svg>'
     )
