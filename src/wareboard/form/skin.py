@@ -21,6 +21,7 @@ class Skin:
     ``rgb`` (h, w, 3) is 8-bit sRGB; its left edge lies where the handle's middle is, and it is the right way round for
     whoever looks at that side. ``profile`` is the body's as it was turned into a solid. Rows are spread evenly along the
     wall of the stage at which the picture was laid, ``taller`` and ``wider`` than the profile.
+    ``ground`` is the sRGB colour, 0 to 1, of what the picture does not cover; the clay's where left out.
     """
 
     rgb: NDArray[np.uint8]
@@ -29,6 +30,7 @@ class Skin:
     taller: float = 1.0
     wider: float = 1.0
     name: str = "painting"
+    ground: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
         if self.rgb.ndim != 3 or self.rgb.shape[2] != 3 or self.rgb.dtype != np.uint8 or not self.rgb.size:

@@ -98,7 +98,7 @@ def glb(
     Source: Khronos glTF 2.0 specification, sections 3.6 (accessors), 3.7 (meshes), 3.9 (materials), 4 (GLB).
     """
     packed = Packed()
-    clay = STAGE_COLOURS.get(stage, STAGE_COLOURS["fired"])
+    clay = (skin.ground if skin else None) or STAGE_COLOURS.get(stage, STAGE_COLOURS["fired"])
     materials = [_plain(f"clay, {stage}", clay)]
     meshes: list[dict[str, object]] = []
     for part in solid.parts:

@@ -24,6 +24,7 @@ DEPTH_MM = 1.5
 # A place is seen while its surface is turned towards the eye by more than this cosine.
 FACING = 0.05
 MOST_DOTS = 2000
+BRIGHTEST = 1.35
 EMPTY = -1
 INK = "#1f120d"
 
@@ -130,7 +131,8 @@ def picture(seen: Seen, solid: Solid, stage: str, skin: Skin | None = None, fine
     directions = np.vstack([_corner_directions(part) for part in solid.parts])
     direction = turned(np.einsum("nk,nkj->nj", share, directions[hit]), seen.turn_deg, seen.tip_deg)
     direction /= np.maximum(np.linalg.norm(direction, axis=1), 1e-9)[:, None]
-    colour = np.tile(np.array(STAGE_COLOURS.get(stage, STAGE_COLOURS["fired"])), (len(hit), 1))
+    clay = (skin.ground if skin else None) or STAGE_COLOURS.get(stage, STAGE_COLOURS["fired"])
+    colour = np.tile(np.array(clay), (len(hit), 1))
     if skin is not None:
         places, under = skin.co_ordinates(solid.parts[0], fine)
         on = np.flatnonzero(hit < len(under))
@@ -139,7 +141,10 @@ def picture(seen: Seen, solid: Solid, stage: str, skin: Skin | None = None, fine
         high, wide = skin.rgb.shape[:2]
         column = np.floor(u * wide).astype(int) % wide
         colour[on] = skin.rgb[np.clip((v * high).astype(int), 0, high - 1), column] / 255
-    shade = 0.35 + AMBIENT + (1 - AMBIENT) * np.clip(direction @ LIGHT, 0.0, 1.0)
+    # A tile's colour is that of a surface turned to the light, so a painting is never lit beyond it.
+    shade = (0.35 + AMBIENT + (1 - AMBIENT) * np.clip(direction @ LIGHT, 0.0, 1.0)) / (
+        1.0 if skin is None else BRIGHTEST
+    )
     found = np.zeros((*seen.face.shape, 4), np.uint8)
     found[rows, columns, :3] = np.clip(np.round(255 * colour * shade[:, None]), 0, 255)
     found[rows, columns, 3] = 255

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -18,6 +19,18 @@ from wareboard.studio import words
 from wareboard.studio.answer import Row
 from wareboard.studio.commission_pages import Opened, opened
 from wareboard.studio.drawing import drawing
+from wareboard.studio.form_artwork import (
+    FOUR_SIDES,
+    SHOWN,
+    WORDS,
+    OnForm,
+    kinds_on,
+    legend,
+    name_of,
+    on_form,
+    picture_svg,
+    spots_for_viewer,
+)
 from wareboard.studio.paper_form import Trouble
 from wareboard.working import Step
 
@@ -34,65 +47,126 @@ class View:
     stage: str
     turn: int
     tip: int
+    on: str = ""
 
-    def link(self, stage: str | None = None, turn: int = 0, tip: int = 0) -> str:
+    def link(self, stage: str | None = None, turn: int = 0, tip: int = 0, on: str | None = None) -> str:
         """The same view a little changed, as the end of an address."""
         tipped = min(MOST_TIP, max(LEAST_TIP, self.tip + tip))
-        return "?" + urlencode(
-            {"stage": stage or self.stage, "turn": str((self.turn + turn) % 360), "tip": str(tipped)}
-        )
+        shown = self.on if on is None else on
+        asked = {"stage": stage or self.stage, "turn": str((self.turn + turn) % 360), "tip": str(tipped)}
+        return "?" + urlencode(asked | ({"on": shown} if shown else {}))
 
 
 @require_GET
 def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
-    """The form as a preview that turns by finger, mouse and keys; as a drawing where there is no script."""
-    from wareboard.form.solid_view import view_svg
-
+    """The form as a preview that turns by finger, mouse and keys; as drawings where there is no script."""
     page, plan = opened_form(code, form)
     context = page.context()
     if plan is None or page.plan is None:
         return render(request, "studio/no_plan.html", context)
     view = _view(request)
     try:
+        what = on_form(page.commission, page.plan, plan, view.on, view.stage, _coats(request))
+        view = replace(view, stage=what.stage)
         coarse = solid_at(plan, view.stage, DRAWN_SIDES, fine=False)
         steps = clay_steps(plan, view.stage, solid_at(plan, view.stage))
         used = in_use(page.plan, plan)
     except WareboardError as problem:
         return render(request, "studio/no_plan.html", {**context, "troubles": [Trouble(str(problem))]})
-    # As wide as the wet piece, so that what shrinks is seen to shrink.
-    wide = 1.25 * float((solid_at(plan, "wet", DRAWN_SIDES, fine=False).size_mm ** 2).sum() ** 0.5)
-    title = f"{plan.name}, {view.stage}: preview, turned {view.turn}°, looked at {_tip_words(view.tip)}"
+    model = reverse("form-solid", args=[code, form, view.stage, "glb"])
     context |= {
         "form": plan,
         "view": view,
+        "what": what,
         "stages": [(stage, view.link(stage), stage == view.stage) for stage in STAGES],
-        "drawing": drawing(view_svg(coarse, view.turn, view.tip, title, view.stage, wide)),
         "moves": _moves(view),
-        "wide_m": f"{wide / 1000:.5f}",
+        "wide_m": f"{_wide_mm(plan) / 1000:.5f}",
         "size": coarse.size_mm,
         "rows": [Row(step.name.partition(": ")[2], f"{step.value / 1000:.1f} ml", step) for step in steps],
         "uses": [(head, says, [_row(step, context["lengths"]) for step in lines]) for head, says, lines in used.groups],
-        "model": reverse("form-solid", args=[code, form, view.stage, "glb"]),
-        "files": [(kind, reverse("form-solid", args=[code, form, view.stage, kind])) for kind in KINDS],
+        "model": model + _asked(what),
+        "files": [("glb", model + _asked(what)), ("stl", reverse("form-solid", args=[code, form, view.stage, "stl"]))],
     }
-    return render(request, "studio/form_round.html", context)
+    return render(request, "studio/form_round.html", context | _artwork(page, plan, view, what))
+
+
+def _artwork(page: Opened, form: FormPlan, view: View, what: OnForm) -> dict[str, Any]:
+    """The drawings of the piece with what is on it, and links to what else may be shown."""
+    kinds = kinds_on(page.commission, form)
+    choices = [(WORDS[on], view.link(on=on), on == view.on) for on in WORDS if not on or kinds[SHOWN[on]]]
+    found: dict[str, Any] = {
+        "choices": choices if len(choices) > 1 else [],
+        "kinds": kinds,
+        "kind": SHOWN.get(what.shown),
+    }
+    if not what.shown or what.trouble:
+        title = _title(form, view, view.turn, view.tip)
+        return found | {"drawing": drawing(picture_svg(form, what, view.turn, view.tip, title, _wide_mm(form)))}
+    # What is heavy to draw is fetched by itself.
+    address = reverse("form-picture", args=[page.commission.code, slug(form.name)])
+    handled = form.strap is not None
+
+    def seen(turn: int, tip: int) -> str:
+        return f"{address}{view.link(turn=turn - view.turn, tip=tip - view.tip)}{_coats_asked(what)}"
+
+    found["picture"] = seen(view.turn, view.tip)
+    found["picture_words"] = _title(form, view, view.turn, view.tip)
+    found["sides"] = [(side, words if handled else "", seen(turn, 0)) for side, turn, words in FOUR_SIDES]
+    if what.skin is not None:
+        found |= {"spots": spots_for_viewer(what), "legend": legend(what), "laid": _laid(view, what)}
+    return found
+
+
+def _laid(view: View, what: OnForm) -> list[tuple[str, str, bool]]:
+    """Links to the raw piece after none of its coats, one, and so on to all of them."""
+    coats = what.found.order.coats
+    if what.shown != "raw" or not coats:
+        return []
+    now = len(coats) if what.coats is None else what.coats
+    words = [("None yet", 0), *((f"{number}. {coat.glaze}", number) for number, coat in enumerate(coats, start=1))]
+    return [(word, f"{view.link()}&coats={number}", number == now) for word, number in words]
+
+
+@require_GET
+def picture(request: HttpRequest, code: str, form: str) -> HttpResponse:
+    """The piece with its mark or its painting, seen from one side, as SVG."""
+    page, plan = opened_form(code, form)
+    if plan is None or page.plan is None:
+        raise Http404
+    view = _view(request)
+    try:
+        what = on_form(page.commission, page.plan, plan, view.on, view.stage, _coats(request))
+        if not what.shown or what.trouble:
+            raise Http404
+        view = replace(view, stage=what.stage)
+        svg = picture_svg(plan, what, view.turn, view.tip, _title(plan, view, view.turn, view.tip), _wide_mm(plan))
+    except WareboardError:
+        raise Http404 from None
+    return HttpResponse(svg, content_type="image/svg+xml")
 
 
 @require_GET
 def solid_file(request: HttpRequest, code: str, form: str, stage: str, kind: str) -> HttpResponse:
-    """The solid's file: binary glTF or STL."""
+    """The solid's file: binary glTF, with the mark or the painting where it is asked for, or STL."""
     from wareboard.form.solid_files import glb, stl
 
-    _, plan = opened_form(code, form)
-    if plan is None or stage not in STAGES or kind not in KINDS:
+    page, plan = opened_form(code, form)
+    if plan is None or page.plan is None or stage not in STAGES or kind not in KINDS:
         raise Http404
     try:
         whole = solid_at(plan, stage)
+        shown = request.GET.get("on", "") if kind == "glb" else ""
+        what = on_form(page.commission, page.plan, plan, shown, stage, _coats(request))
+        if what.trouble or what.stage != stage:
+            raise Http404
+        if kind == "glb":
+            content = glb(whole, plan.name, stage, what.mark.ribbon() if what.mark else None, what.skin)
+        else:
+            content = stl(whole)
     except WareboardError:
         raise Http404 from None
-    content = glb(whole, plan.name, stage) if kind == "glb" else stl(whole)
     response = HttpResponse(content, content_type=KINDS[kind])
-    response["Content-Disposition"] = f'attachment; filename="{code}-{slug(plan.name)}-{stage}.{kind}"'
+    response["Content-Disposition"] = f'attachment; filename="{name_of(code, plan, what, kind)}"'
     return response
 
 
@@ -110,7 +184,35 @@ def opened_form(code: str, form: str) -> tuple[Opened, FormPlan | None]:
 def _view(request: HttpRequest) -> View:
     stage = request.GET.get("stage", "fired")
     turn, tip = _degrees(request, "turn", USUAL_TURN) % 360, _degrees(request, "tip", USUAL_TIP)
-    return View(stage if stage in STAGES else "fired", turn, min(MOST_TIP, max(LEAST_TIP, tip)))
+    on = request.GET.get("on", "")
+    tip = min(MOST_TIP, max(LEAST_TIP, tip))
+    return View(stage if stage in STAGES else "fired", turn, tip, on if on in SHOWN else "")
+
+
+def _coats(request: HttpRequest) -> int | None:
+    written = request.GET.get("coats", "")
+    return int(written) if written.isascii() and written.isdecimal() and len(written) < 4 else None
+
+
+def _asked(what: OnForm) -> str:
+    """What a file or picture is asked for with, so that it shows the same as the page."""
+    if not what.shown or what.trouble:
+        return ""
+    return f"?on={what.shown}{_coats_asked(what)}"
+
+
+def _coats_asked(what: OnForm) -> str:
+    return "" if what.coats is None else f"&coats={what.coats}"
+
+
+def _wide_mm(form: FormPlan) -> float:
+    """As wide as the wet piece, so that what shrinks is seen to shrink."""
+    return 1.25 * float((solid_at(form, "wet", DRAWN_SIDES, fine=False).size_mm ** 2).sum() ** 0.5)
+
+
+def _title(form: FormPlan, view: View, turn: int, tip: int) -> str:
+    on = {"mark": " with its mark", "raw": " painted, raw", "fired": " painted, fired"}.get(view.on, "")
+    return f"{form.name}{on}, {view.stage}: preview, turned {turn}°, looked at {_tip_words(tip)}"
 
 
 def _degrees(request: HttpRequest, name: str, usual: int) -> int:

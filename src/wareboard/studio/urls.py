@@ -69,6 +69,7 @@ urlpatterns = [
         name="form-pattern-svg",
     ),
     path("commissions/<str:code>/forms/<str:form>/round/", form_round.in_the_round, name="form-round"),
+    path("commissions/<str:code>/forms/<str:form>/round/picture.svg", form_round.picture, name="form-picture"),
     path("commissions/<str:code>/forms/<str:form>/<str:stage>.<str:kind>", form_round.solid_file, name="form-solid"),
     path("commissions/<str:code>/<str:page>/", commission_pages.section, name="section"),
 ]

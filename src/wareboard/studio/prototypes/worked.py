@@ -18,10 +18,36 @@ if TYPE_CHECKING:
     from wareboard.plan.result import FormPlan, Plan
     from wareboard.studio.prototypes.picture_forms import MarkForm, PaintForm
 
-KEPT = 12
+KEPT, PICTURES_KEPT = 12, 60
 Made = TypeVar("Made")
-_kept: OrderedDict[str, Any] = OrderedDict()
-_one_at_a_time = threading.Lock()
+
+
+class Kept:
+    """Results kept by what they were made from, the latest used so many; one is made at a time."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._held: OrderedDict[str, Any] = OrderedDict()
+        self._one_at_a_time = threading.Lock()
+
+    def once(self, made_from: tuple[Any, ...], work: Callable[[], Made]) -> Made:
+        """What was made from the same before, or what ``work`` makes now."""
+        key = hashlib.sha256(repr(made_from).encode()).hexdigest()
+        with self._one_at_a_time:
+            if key not in self._held:
+                self._held[key] = work()
+                while len(self._held) > self._most:
+                    self._held.popitem(last=False)
+            self._held.move_to_end(key)
+            found: Made = self._held[key]
+            return found
+
+    def forget(self) -> None:
+        """Let go of all of it."""
+        self._held.clear()
+
+
+results, drawn = Kept(KEPT), Kept(PICTURES_KEPT)
 
 
 def form_named(plan: Plan, name: str) -> FormPlan:
@@ -45,7 +71,7 @@ def mark_of(plan: Plan, held: ClientPicture, boxes: MarkForm) -> Marked:
     def work() -> Marked:
         return marked(drawing_from(pictures.bytes_of(held), held.file.name, asked), form, asked)
 
-    return _once(("mark", held.file.digest, asked, form.profile.outer_mm.tobytes(), form.loss_width), work)
+    return results.once(("mark", held.file.digest, asked, form.profile.outer_mm.tobytes(), form.loss_width), work)
 
 
 def painting_of(plan: Plan, held: ClientPicture, boxes: PaintForm) -> Painted:
@@ -65,21 +91,10 @@ def painting_of(plan: Plan, held: ClientPicture, boxes: PaintForm) -> Painted:
 
     pieces = form.pieces_into("glaze")
     key = ("paint", held.file.digest, asked, form.profile.outer_mm.tobytes(), form.loss_width, pieces, usable)
-    return _once(key, work)
-
-
-def _once(made_from: tuple[Any, ...], work: Callable[[], Made]) -> Made:
-    key = hashlib.sha256(repr(made_from).encode()).hexdigest()
-    with _one_at_a_time:
-        if key not in _kept:
-            _kept[key] = work()
-            while len(_kept) > KEPT:
-                _kept.popitem(last=False)
-        _kept.move_to_end(key)
-        found: Made = _kept[key]
-        return found
+    return results.once(key, work)
 
 
 def forget() -> None:
     """Let go of everything kept in memory."""
-    _kept.clear()
+    results.forget()
+    drawn.forget()

@@ -7,19 +7,24 @@
   const gl = canvas.getContext("webgl", { antialias: true, alpha: true, premultipliedAlpha: false });
   if (!gl) return;
 
-  const VERTEX = `attribute vec3 place; attribute vec3 square; uniform mat4 view; uniform mat3 facing; varying vec3 n;
-    void main() { n = facing * square; gl_Position = view * vec4(place, 1.0); }`;
-  const FRAGMENT = `precision mediump float; varying vec3 n; uniform vec3 clay;
+  const VERTEX = `attribute vec3 place; attribute vec3 square; attribute vec2 spot;
+    uniform mat4 view; uniform mat3 facing; varying vec3 n; varying vec2 at;
+    void main() { n = facing * square; at = spot; gl_Position = view * vec4(place, 1.0); }`;
+  const FRAGMENT = `precision mediump float; varying vec3 n; varying vec2 at;
+    uniform vec3 clay; uniform sampler2D skin; uniform float skinned; uniform float flat_;
     void main() {
       vec3 s = normalize(n);
       float sky = 0.5 + 0.5 * s.y;
       float lit = max(dot(s, normalize(vec3(-0.45, 0.75, 0.6))), 0.0);
-      vec3 c = clay * (0.30 + 0.35 * sky + 0.75 * lit);
+      vec3 own = mix(clay, pow(texture2D(skin, at).rgb, vec3(2.2)), skinned);
+      float light = 0.30 + 0.35 * sky + 0.75 * lit;
+      vec3 c = own * mix(light, min(light, 1.0), flat_);
       gl_FragColor = vec4(pow(min(c, vec3(1.0)), vec3(1.0 / 2.2)), 1.0);
     }`;
 
   let turn = Number(table.dataset.turn), tip = Number(table.dataset.tip), near = 1, waiting = false;
-  let program, parts = [], clay = [0.4, 0.3, 0.2], middle = 0;
+  let program, parts = [], middle = 0, painted = false;
+  const places = {}, spots = [];
 
   function compiled(kind, text) {
     const shader = gl.createShader(kind);
@@ -37,6 +42,10 @@
     if (!gl.getProgramParameter(program, gl.LINK_STATUS)) throw new Error("the drawing program does not link");
     gl.useProgram(program);
     gl.enable(gl.DEPTH_TEST);
+    // What lies on the skin wins over the skin.
+    gl.enable(gl.POLYGON_OFFSET_FILL);
+    for (const name of ["place", "square", "spot"]) places[name] = gl.getAttribLocation(program, name);
+    for (const name of ["view", "facing", "clay", "skin", "skinned", "flat_"]) places[name] = gl.getUniformLocation(program, name);
   }
 
   function filled(target, array) {
@@ -55,24 +64,65 @@
     const wide = gl.getExtension("OES_element_index_uint");
     const array = (index) => {
       const it = says.accessors[index], from = start + says.bufferViews[it.bufferView].byteOffset;
-      if (it.componentType === 5126) return new Float32Array(file, from, it.count * 3);
+      if (it.componentType === 5126) return new Float32Array(file, from, it.count * (it.type === "VEC2" ? 2 : 3));
       if (it.componentType === 5123) return new Uint16Array(file, from, it.count);
       if (!wide) throw new Error("too many points for this screen");
       return new Uint32Array(file, from, it.count);
     };
-    clay = says.materials[0].pbrMetallicRoughness.baseColorFactor.slice(0, 3);
-    const highest = Math.max(...says.meshes.map((mesh) => says.accessors[mesh.primitives[0].attributes.POSITION].max[1]));
+    const highest = Math.max(...says.meshes.flatMap((mesh) => mesh.primitives.map((it) => says.accessors[it.attributes.POSITION].max[1])));
     middle = highest / 2;
-    parts = says.meshes.map((mesh) => {
-      const it = mesh.primitives[0], faces = array(it.indices);
+    parts = says.meshes.flatMap((mesh) => mesh.primitives.map((it) => {
+      const faces = array(it.indices), look = says.materials[it.material], base = look.pbrMetallicRoughness;
       return {
         place: filled(gl.ARRAY_BUFFER, array(it.attributes.POSITION)),
         square: filled(gl.ARRAY_BUFFER, array(it.attributes.NORMAL)),
+        spot: it.attributes.TEXCOORD_0 === undefined ? null : filled(gl.ARRAY_BUFFER, array(it.attributes.TEXCOORD_0)),
+        clay: (base.baseColorFactor || [1, 1, 1]).slice(0, 3),
+        skinned: base.baseColorTexture ? 1 : 0,
+        over: Boolean(look.doubleSided),
         faces: filled(gl.ELEMENT_ARRAY_BUFFER, faces),
         count: faces.length,
         kind: faces instanceof Uint16Array ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT,
       };
-    });
+    }));
+    painted = parts.some((part) => part.skinned);
+    if (!painted) return null;
+    const it = says.bufferViews[says.images[0].bufferView];
+    return createImageBitmap(new Blob([new Uint8Array(file, start + it.byteOffset, it.byteLength)], { type: says.images[0].mimeType }));
+  }
+
+  // A picture of one dot stands in where there is none: a program must have something to look up.
+  function covered(image) {
+    gl.bindTexture(gl.TEXTURE_2D, gl.createTexture());
+    const most = gl.getParameter(gl.MAX_TEXTURE_SIZE);
+    if (image && Math.max(image.width, image.height) > most) throw new Error("the picture is too large for this screen");
+    if (image) gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGB, gl.RGB, gl.UNSIGNED_BYTE, image);
+    else gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGB, 1, 1, 0, gl.RGB, gl.UNSIGNED_BYTE, new Uint8Array([255, 255, 255]));
+    gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MAG_FILTER, gl.LINEAR);
+    gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE);
+    if (image) gl.generateMipmap(gl.TEXTURE_2D);
+    else gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.NEAREST);
+  }
+
+  // The zones' numbers, each where it stands on the piece while that side is turned to the eye.
+  function numbered() {
+    const room = table.querySelector(".spots");
+    for (const [number, ...where] of room ? JSON.parse(room.dataset.spots) : []) {
+      const word = document.createElement("span");
+      word.textContent = number;
+      room.append(word);
+      spots.push({ word, place: where.slice(0, 3), square: where.slice(3) });
+    }
+    if (room) room.hidden = false;
+  }
+
+  function placeSpots(view, m) {
+    for (const { word, place: p, square: q } of spots) {
+      const [x, y, , w] = [0, 1, 2, 3].map((row) => view[row] * p[0] + view[4 + row] * p[1] + view[8 + row] * p[2] + view[12 + row]);
+      word.hidden = m[2] * q[0] + m[5] * q[1] + m[8] * q[2] < 0.2;
+      word.style.left = `${50 + (50 * x) / w}%`;
+      word.style.top = `${50 - (50 * y) / w}%`;
+    }
   }
 
   function draw() {
@@ -94,19 +144,23 @@
       const w = -at[2] / eye + (column === 3 ? 1 : 0);
       view.set([at[0], at[1], -at[2] / 4, w], column * 4);
     }
-    gl.uniformMatrix4fv(gl.getUniformLocation(program, "view"), false, view);
-    gl.uniformMatrix3fv(gl.getUniformLocation(program, "facing"), false, new Float32Array(m));
-    gl.uniform3fv(gl.getUniformLocation(program, "clay"), clay);
+    gl.uniformMatrix4fv(places.view, false, view);
+    gl.uniformMatrix3fv(places.facing, false, new Float32Array(m));
+    gl.uniform1f(places.flat_, painted ? 1 : 0);
     for (const part of parts) {
-      for (const name of ["place", "square"]) {
-        const at = gl.getAttribLocation(program, name);
+      gl.polygonOffset(part.over ? -1 : 1, part.over ? -1 : 1);
+      gl.uniform3fv(places.clay, part.clay);
+      gl.uniform1f(places.skinned, part.skinned);
+      for (const name of ["place", "square", "spot"]) {
+        if (!part[name]) { gl.disableVertexAttribArray(places[name]); continue; }
         gl.bindBuffer(gl.ARRAY_BUFFER, part[name]);
-        gl.enableVertexAttribArray(at);
-        gl.vertexAttribPointer(at, 3, gl.FLOAT, false, 0, 0);
+        gl.enableVertexAttribArray(places[name]);
+        gl.vertexAttribPointer(places[name], name === "spot" ? 2 : 3, gl.FLOAT, false, 0, 0);
       }
       gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, part.faces);
       gl.drawElements(gl.TRIANGLES, part.count, part.kind, 0);
     }
+    placeSpots(view, m);
     Object.assign(table.dataset, { turn: Math.round(turn), tip: Math.round(tip), near: near.toFixed(2) });
   }
 
@@ -119,6 +173,13 @@
 
   const KEYS = { ArrowLeft: [-10, 0], ArrowRight: [10, 0], ArrowUp: [0, 10], ArrowDown: [0, -10], "+": [0, 0, 1.15], "=": [0, 0, 1.15], "-": [0, 0, 1 / 1.15] };
   const MOVES = { left: [-30, 0], right: [30, 0], over: [0, 20], under: [0, -20] };
+
+  function stopped() {
+    canvas.hidden = true;
+    table.querySelector(".still").hidden = false;
+    const room = table.querySelector(".spots");
+    if (room) room.hidden = true;
+  }
 
   function ready() {
     table.querySelector(".still").hidden = true;
@@ -138,8 +199,7 @@
     for (const end of ["pointerup", "pointercancel"]) canvas.addEventListener(end, () => { last = null; });
     canvas.addEventListener("webglcontextlost", (event) => {
       event.preventDefault();
-      canvas.hidden = true;
-      table.querySelector(".still").hidden = false;
+      stopped();
     });
     for (const link of document.querySelectorAll("[data-move]")) {
       link.addEventListener("click", (event) => {
@@ -154,6 +214,6 @@
 
   fetch(table.dataset.model)
     .then((answer) => { if (!answer.ok) throw new Error("no model"); return answer.arrayBuffer(); })
-    .then((file) => { prepared(); read(file); ready(); })
-    .catch(() => { canvas.hidden = true; table.querySelector(".still").hidden = false; });
+    .then(async (file) => { prepared(); covered(await read(file)); numbered(); ready(); })
+    .catch(stopped);
 })();

@@ -1,0 +1,168 @@
+"""The client's mark and painting shown on a form in the round: what there is to show, its drawings, its words."""
+
+from __future__ import annotations
+
+import base64
+import io
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+from xml.sax.saxutils import escape
+
+from wareboard.book.models import Commission
+from wareboard.book.prototypes import pictures
+from wareboard.book.prototypes.models import MARK, PAINTING
+from wareboard.errors import WareboardError
+from wareboard.plan.result import FormPlan, Plan, slug
+from wareboard.plan.solids import solid_at
+from wareboard.studio.prototypes import worked
+from wareboard.studio.prototypes.art_pages import found_of
+
+if TYPE_CHECKING:
+    from wareboard.form.skin import Skin
+    from wareboard.plan.mark_in_round import MarkOnSolid
+    from wareboard.plan.painting_in_round import Spot
+
+# What may be shown on a form, and the client's picture that it needs.
+SHOWN = {"mark": MARK, "raw": PAINTING, "fired": PAINTING}
+WORDS = {"": "Clay alone", "mark": "With its mark", "raw": "Painted, raw", "fired": "Painted, fired"}
+STAGE_OF = {"raw": "bisque", "fired": "fired"}
+SIDES, DOTS, FINER = 48, 400, 2
+# Degrees that the piece is turned so that this side faces the eye, and what is seen of a handle there.
+FOUR_SIDES = (
+    ("Front", 0, "handle on the right"),
+    ("Right", 270, "handle towards you"),
+    ("Back", 180, "handle on the left"),
+    ("Left", 90, "handle away from you"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class OnForm:
+    """What is shown on a form: nothing, its mark, or its painting; or why it cannot be shown."""
+
+    shown: str
+    stage: str
+    found: Any = None
+    mark: MarkOnSolid | None = None
+    skin: Skin | None = None
+    spots: tuple[Spot, ...] = ()
+    coats: int | None = None
+    trouble: str = ""
+
+
+def kinds_on(commission: Commission, form: FormPlan) -> dict[str, bool]:
+    """For the mark and the painting, whether one is kept and is for this form."""
+    held = {kind: pictures.standing(commission, kind) for kind in (MARK, PAINTING)}
+    return {kind: each is not None and each.given.get("form") == form.name for kind, each in held.items()}
+
+
+def on_form(
+    commission: Commission, plan: Plan, form: FormPlan, shown: str, stage: str, coats: int | None = None
+) -> OnForm:
+    """What is asked for, worked out; a painting is shown at its own stage."""
+    from wareboard.plan.mark_in_round import MARKED_STAGES, mark_on_solid
+    from wareboard.plan.painting_in_round import painting_skin, spots
+
+    if shown not in SHOWN:
+        return OnForm("", stage)
+    kind, stage = SHOWN[shown], STAGE_OF.get(shown, stage)
+    held = pictures.standing(commission, kind)
+    if held is None or held.given.get("form") != form.name:
+        return OnForm(shown, stage, trouble=f"No {kind} is kept for {form.name}.")
+    found = found_of(plan, held)
+    if found.made is None:
+        return OnForm(shown, stage, trouble=found.trouble)
+    if kind == MARK and stage not in MARKED_STAGES:
+        return OnForm(shown, stage, found.made, trouble="The mark is carved at leather-hard: choose a later stage.")
+    try:
+        if kind == MARK:
+            mark = mark_on_solid(found.made, form, stage)
+            return OnForm(shown, stage, found.made, mark=mark)
+        laid = coats if shown == "raw" and coats is not None and coats < len(found.made.order.coats) else None
+        skin = painting_skin(found.made, form, shown, laid)
+        return OnForm(shown, stage, found.made, skin=skin, spots=spots(found.made, form, shown), coats=laid)
+    except WareboardError as problem:
+        return OnForm(shown, stage, found.made, trouble=str(problem))
+
+
+def picture_svg(form: FormPlan, what: OnForm, turn: int, tip: int, title: str, wide_mm: float | None) -> str:
+    """The piece with what is on it, seen from one side, as SVG; the latest are kept."""
+    print_of = form.profile.outer_mm.tobytes(), form.strap, form.form.lid, form.loss_width, form.loss_height
+    made_from = (print_of, what.shown, what.stage, what.coats, id(what.found), turn, tip, title, wide_mm)
+    # What it was drawn from is kept with it, so that its identity stays its own.
+    return worked.drawn.once(made_from, lambda: (_drawn(form, what, turn, tip, title, wide_mm), what.found))[0]
+
+
+def _drawn(form: FormPlan, what: OnForm, turn: int, tip: int, title: str, wide_mm: float | None) -> str:
+    from wareboard.form.solid_seen import lines_over, look, picture, smaller
+    from wareboard.form.solid_view import view_svg
+
+    if what.skin is None:
+        coarse = solid_at(form, what.stage, 28, fine=False)
+        over = ""
+        if what.mark is not None:
+            seen = look(coarse, turn, tip, wide_mm, DOTS)
+            over = lines_over(seen, what.mark.lines_mm, what.mark.squares, what.mark.width_mm)
+        return view_svg(coarse, turn, tip, title, what.stage, wide_mm, over)
+    from PIL import Image
+
+    solid = solid_at(form, what.stage, SIDES, fine=False)
+    seen = look(solid, turn, tip, wide_mm, DOTS * FINER)
+    out = io.BytesIO()
+    Image.fromarray(smaller(picture(seen, solid, what.stage, what.skin), FINER)).save(out, "PNG")
+    data = base64.b64encode(out.getvalue()).decode("ascii")
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 400" role="img"><title>{escape(title)}</title>'
+        f'<image width="400" height="400" href="data:image/png;base64,{data}"/>{_numbers(what, seen)}</svg>'
+    )
+
+
+def _numbers(what: OnForm, seen: Any) -> str:
+    import numpy as np
+
+    from wareboard.form.solid_view import turned
+
+    if not what.spots:
+        return ""
+    points = np.array([spot.place_mm for spot in what.spots])
+    shows = seen.shows(points, np.array([spot.square for spot in what.spots]))
+    places = seen.frame.places(turned(points, seen.turn_deg, seen.tip_deg))
+    words = "".join(
+        f'<text x="{x:.1f}" y="{y + 4:.1f}">{spot.number}</text>'
+        for spot, (x, y), shown in zip(what.spots, places, shows, strict=True)
+        if shown
+    )
+    return (
+        '<g font-family="sans-serif" font-size="12" font-weight="700" text-anchor="middle" fill="#1a1a1a" '
+        f'stroke="#ffffff" stroke-width="3" paint-order="stroke">{words}</g>'
+    )
+
+
+def spots_for_viewer(what: OnForm) -> list[list[float]]:
+    """The zones' numbers where a turning view draws them: number, place in m and direction, y up."""
+
+    def y_up(x: float, y: float, z: float, per: float) -> list[float]:
+        return [round(x / per, 5), round(z / per, 5), round(-y / per, 5)]
+
+    return [[spot.number, *y_up(*spot.place_mm, 1000.0), *y_up(*spot.square, 1.0)] for spot in what.spots]
+
+
+def legend(what: OnForm) -> list[dict[str, Any]]:
+    """The zones of a painting by number, hatch, colour and words."""
+    from django.utils.safestring import mark_safe
+
+    from wareboard.plan.painting_in_round import zone_colours
+    from wareboard.sheets.painter_sheet import zone_rows
+
+    colours = zone_colours(what.found, what.shown, what.coats)
+    rows = zone_rows(what.found)
+    # Its hatch is our own drawing.
+    return [
+        {**row, "hatch": mark_safe(row["hatch"]), "shown": colour} for row, colour in zip(rows, colours, strict=True)
+    ]
+
+
+def name_of(code: str, form: FormPlan, what: OnForm, kind: str) -> str:
+    """What a file of the piece is called."""
+    with_it = {"mark": "-with-mark", "raw": "-painted-raw", "fired": "-painted"}.get(what.shown, "")
+    return f"{code}-{slug(form.name)}-{what.stage}{with_it}.{kind}"
