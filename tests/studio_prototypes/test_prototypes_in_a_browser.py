@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
+from playwright.sync_api import Page, expect
 
 from tests.studio.test_browser import PHONE, browser, faults, visit  # noqa: F401 - fixtures
 from tests.studio_prototypes.test_art_pages import (
@@ -54,3 +57,83 @@ def test_two_clicks_on_the_photograph_write_the_tiles_place_into_its_box(visit, 
     assert (left, top) < (right, bottom)
     assert abs(left - 20) <= 2
     assert abs(bottom - 50) <= 2
+
+
+def on_the_cup(studio) -> list[str]:  # type: ignore[no-untyped-def]
+    begun(studio)
+    return [f"/commissions/26-01/forms/cup/round/?on={on}" for on in ("mark", "raw", "fired")]
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_axe_finds_nothing_wrong_with_the_form_in_the_round_and_what_is_on_it(  # type: ignore[no-untyped-def]
+    visit,  # noqa: F811
+    studio,
+    cups: Commission,
+    look: str,
+) -> None:
+    for address in on_the_cup(studio):
+        page = visit(address, size=PHONE, look=look)
+        expect(page.locator(".turntable canvas")).to_be_visible()
+        assert faults(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
+
+
+def shades(page: Page, every: int = 12) -> list[list[int]]:
+    """The colours of the turning view, one dot in so many each way, as the eye sees them."""
+    from io import BytesIO
+
+    import numpy as np
+    from PIL import Image
+
+    shown = np.asarray(Image.open(BytesIO(page.locator(".turntable").screenshot())).convert("RGB"))[::every, ::every]
+    found: list[list[int]] = shown.reshape(-1, 3).astype(int).tolist()
+    return found
+
+
+def test_the_painting_turns_by_finger_and_keys_with_its_numbers(visit, studio, cups: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    _, _, address = on_the_cup(studio)
+    page = visit(address, size=PHONE)
+    table, canvas = page.locator(".turntable"), page.locator(".turntable canvas")
+    expect(canvas).to_be_visible()
+    # The blue square lies half way round, away from the eye; turned to it, blue is seen and its number comes up.
+    blue = lambda: sum(b > r + 15 for r, _, b in shades(page))  # noqa: E731
+    before = blue()
+    numbers = page.locator(".spots span:visible")
+    first = numbers.all_text_contents()
+    canvas.focus()
+    for _ in range(9):
+        page.keyboard.press("ArrowRight")
+    expect(table).to_have_attribute("data-turn", "120")
+    assert "3" in numbers.all_text_contents()
+    assert blue() > before
+    assert numbers.all_text_contents() != first
+    box = canvas.bounding_box()
+    page.mouse.move(box["x"] + 100, box["y"] + 100)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 150, box["y"] + 100)
+    page.mouse.up()
+    expect(table).to_have_attribute("data-turn", "150")
+
+
+def test_the_mark_is_seen_on_the_turning_form_and_not_through_it(visit, studio, cups: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    address, _, _ = on_the_cup(studio)
+    dark = lambda page: sum(max(each) < 45 for each in shades(page, 1))  # noqa: E731
+    counts = []
+    for turn in (270, 0):  # one of the two marks faces the eye; both lie on the silhouette
+        page = visit(f"{address}&turn={turn}&tip=10", size=PHONE)
+        expect(page.locator(".turntable canvas")).to_be_visible()
+        counts.append(dark(page))
+    assert counts[0] > counts[1] >= 0
+
+
+def test_without_script_there_are_four_sides_and_links(visit, studio, cups: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    _, address, _ = on_the_cup(studio)
+    page = visit(address, size=PHONE, scripts=False)
+    pictures = page.locator(".turntable .still img, .four-sides img")
+    expect(pictures).to_have_count(5)
+    for picture in pictures.all():
+        picture.scroll_into_view_if_needed()
+        expect(picture).to_have_js_property("complete", value=True)
+        assert picture.evaluate("image => image.naturalWidth") > 0
+    page.get_by_role("link", name="Turn right").click()
+    expect(page).to_have_url(re.compile("turn=60.*on=raw"))

@@ -72,7 +72,10 @@ class Skin:
         """Distance along the whole section to each of its points, and where the covered part of it begins and ends."""
         steps = np.diff(full * np.array([self.taller, self.wider]), axis=0)
         along = np.concatenate([[0.0], np.cumsum(np.hypot(*steps.T))])
-        standing, rim = self.profile.outer_mm[self.profile.standing], self.profile.outer_mm[-1]
-        begins, turns = (int(np.abs(full - point).sum(axis=1).argmin()) for point in (standing, rim))
-        ends = float(along[turns]), float(along[-1])
-        return along, ends if self.inside else (float(along[begins]), float(along[turns]))
+        outer, inner = self.profile.outer_mm, self.profile.inner_mm
+
+        def at(point: Floats) -> float:
+            return float(along[int(np.abs(full - point).sum(axis=1).argmin())])
+
+        ends = (at(inner[-1]), float(along[-1])) if self.inside else (at(outer[self.profile.standing]), at(outer[-1]))
+        return along, ends

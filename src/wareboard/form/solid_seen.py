@@ -40,10 +40,13 @@ class Seen:
     near_mm: Floats
     within: Floats
 
-    def shows(self, points_mm: Floats, squares: Floats) -> NDArray[np.bool_]:
-        """(n,) whether points (n, 3) on the skin, with the directions (n, 3) square to it, are neither behind nor hidden."""
+    def shows(self, points_mm: Floats, squares: Floats, facing_by: float = FACING) -> NDArray[np.bool_]:
+        """(n,) whether points (n, 3) on the skin, with the directions (n, 3) square to it, are neither behind nor hidden.
+
+        ``facing_by`` is the cosine by which the skin must be turned towards the eye: nearer to 1, less of the edge counts.
+        """
         seen = turned(points_mm, self.turn_deg, self.tip_deg)
-        facing = turned(squares, self.turn_deg, self.tip_deg)[:, 2] > FACING
+        facing = turned(squares, self.turn_deg, self.tip_deg)[:, 2] > facing_by
         dots = len(self.face)
         column, row = np.floor(self.frame.places(seen, dots)).astype(int).T
         inside = (column >= 0) & (column < dots) & (row >= 0) & (row < dots)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +17,7 @@ from wareboard.plan.solids import factors_at
 
 if TYPE_CHECKING:
     from wareboard.form.skin import Skin
+    from wareboard.paint.outline import Mark
     from wareboard.paint.tiles import Tile
 
 Floats = NDArray[np.float64]
@@ -22,7 +25,11 @@ Floats = NDArray[np.float64]
 PAINTED_STAGES = {"raw": "bisque", "fired": "fired"}
 # Powers of two, which every drawing program takes.
 ROUND_DOTS, DOWN_DOTS = 2048, 1024
-MOST_SPOTS = 48
+MOST_SPOTS = 60
+# A number at least every so much of the way round: six parts, so that two or three are seen at once.
+STRIPS = 6
+# Nearer to each other, two numbers of one zone say the same thing twice.
+APART_MM = 12.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,19 +108,15 @@ def bare_colour(found: Painted, look: str) -> str:
 
 def spots(found: Painted, form: FormPlan, look: str = "fired") -> tuple[Spot, ...]:
     """Where the zones' numbers stand on the piece, the roomiest first."""
-    from wareboard.paint.outline import fewer, number_places
-
     _check(found, form, look, None)
     laid = found.laid
-    labels, step = fewer(found.found.labels)
-    marks = number_places(labels, laid.mean_across_mm * step, laid.row_mm * step)
     wide_mm, high_mm = laid.mean_across_mm * found.found.labels.shape[1], laid.row_mm * found.found.labels.shape[0]
     at, fired = factors_at(form, PAINTED_STAGES[look]), factors_at(form, "bisque")
     tall, wide = at[0] / fired[0], at[1] / fired[1]
     line = laid.wall_mm
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
     made = []
-    for mark in sorted(marks, key=lambda each: -each.room_mm):
+    for mark in _marks(found):
         up = along[-1] - laid.off_rim_mm - mark.y_mm / high_mm * laid.row_mm * len(laid.radii_mm)
         height, radius = np.interp(up, along, line[:, 0]) * tall, np.interp(up, along, line[:, 1]) * wide
         place = int(np.clip(np.searchsorted(along, up) - 1, 0, len(along) - 2))
@@ -131,6 +134,31 @@ def spots(found: Painted, form: FormPlan, look: str = "fired") -> tuple[Spot, ..
                 )
             )
     return tuple(made[:MOST_SPOTS])
+
+
+def _marks(found: Painted) -> list[Mark]:
+    """Places for numbers in the artwork, the roomiest first; a zone that goes far round has one on every side."""
+    from wareboard.paint.outline import Mark, fewer, number_places
+
+    laid = found.laid
+    labels, step = fewer(found.found.labels)
+    across, down = laid.mean_across_mm * step, laid.row_mm * step
+    strips = max(1, round(STRIPS / laid.repeats))
+    cuts = np.linspace(0, labels.shape[1], strips + 1).astype(int)
+    found_marks = [
+        Mark(each.zone, each.x_mm + left * across, each.y_mm, each.room_mm)
+        for left, right in pairwise(cuts.tolist())
+        for each in number_places(labels[:, left:right], across, down)
+    ]
+    kept: list[Mark] = []
+    for mark in sorted(found_marks, key=lambda each: -each.room_mm):
+        if not any(mark.zone == each.zone and _apart_mm(mark, each) < APART_MM for each in kept):
+            kept.append(mark)
+    return kept
+
+
+def _apart_mm(one: Mark, other: Mark) -> float:
+    return math.hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm)
 
 
 def _check(found: Painted, form: FormPlan, look: str, coats: int | None) -> None:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from wareboard.book.models import Commission
 from wareboard.errors import Problems, WareboardError
-from wareboard.studio import plans, sections
+from wareboard.studio import form_artwork, plans, sections
 from wareboard.studio.answer import Steps
 from wareboard.studio.history import commission_of, current_of, moves
 from wareboard.studio.paper_form import Trouble
@@ -101,6 +101,8 @@ def _shown(request: HttpRequest, code: str, page: str) -> HttpResponse:
     if here.plan is None:
         return render(request, "studio/no_plan.html", context)
     context |= sections.BUILDERS[page](here.plan, context["steps"], request.GET)
+    if page == "forms":
+        context["art_on"] = form_artwork.names_on(here.commission)
     if page == "answers":
         context |= _on_boards(code) | approval_pages.at_a_glance(here.commission, here.plan)
     return render(request, f"studio/section_{page}.html", context)

@@ -27,6 +27,8 @@ SHOWN = {"mark": MARK, "raw": PAINTING, "fired": PAINTING}
 WORDS = {"": "Clay alone", "mark": "With its mark", "raw": "Painted, raw", "fired": "Painted, fired"}
 STAGE_OF = {"raw": "bisque", "fired": "fired"}
 SIDES, DOTS, FINER = 48, 400, 2
+# A number is left out where the skin is turned away from the eye beyond this cosine.
+NUMBER_FACING = 0.35
 # Degrees that the piece is turned so that this side faces the eye, and what is seen of a handle there.
 FOUR_SIDES = (
     ("Front", 0, "handle on the right"),
@@ -52,8 +54,14 @@ class OnForm:
 
 def kinds_on(commission: Commission, form: FormPlan) -> dict[str, bool]:
     """For the mark and the painting, whether one is kept and is for this form."""
+    names = names_on(commission)
+    return {kind: names.get(kind) == form.name for kind in (MARK, PAINTING)}
+
+
+def names_on(commission: Commission) -> dict[str, str]:
+    """The name of the form that the mark is for, and the painting; no entry where none is kept."""
     held = {kind: pictures.standing(commission, kind) for kind in (MARK, PAINTING)}
-    return {kind: each is not None and each.given.get("form") == form.name for kind, each in held.items()}
+    return {kind: str(each.given.get("form", "")) for kind, each in held.items() if each is not None}
 
 
 def on_form(
@@ -74,21 +82,42 @@ def on_form(
         return OnForm(shown, stage, trouble=found.trouble)
     if kind == MARK and stage not in MARKED_STAGES:
         return OnForm(shown, stage, found.made, trouble="The mark is carved at leather-hard: choose a later stage.")
-    try:
+    made = found.made
+    laid = coats if shown == "raw" and coats is not None and coats < len(made.order.coats) else None
+
+    def work() -> OnForm:
         if kind == MARK:
-            mark = mark_on_solid(found.made, form, stage)
-            return OnForm(shown, stage, found.made, mark=mark)
-        laid = coats if shown == "raw" and coats is not None and coats < len(found.made.order.coats) else None
-        skin = painting_skin(found.made, form, shown, laid)
-        return OnForm(shown, stage, found.made, skin=skin, spots=spots(found.made, form, shown), coats=laid)
+            return OnForm(shown, stage, made, mark=mark_on_solid(made, form, stage))
+        skin = painting_skin(made, form, shown, laid)
+        return OnForm(shown, stage, made, skin=skin, spots=spots(made, form, shown), coats=laid)
+
+    try:
+        return worked.on_solids.once((_print_of(form), shown, stage, laid, id(made)), work)
     except WareboardError as problem:
-        return OnForm(shown, stage, found.made, trouble=str(problem))
+        return OnForm(shown, stage, made, trouble=str(problem))
+
+
+def _print_of(form: FormPlan) -> tuple[Any, ...]:
+    """What a form's solid is made from, so that what is kept of it is made anew when it changes."""
+    outline = form.profile.outer_mm.tobytes(), form.profile.inner_mm.tobytes()
+    return outline, form.strap, form.poured, form.lidded, form.loss_width, form.loss_height
+
+
+def model_glb(form: FormPlan, what: OnForm) -> bytes:
+    """The form's binary glTF with what is on it; the latest are kept."""
+    from wareboard.form.solid_files import glb
+
+    def work() -> tuple[bytes, Any]:
+        mark = what.mark.ribbon() if what.mark else None
+        return glb(solid_at(form, what.stage), form.name, what.stage, mark, what.skin), what.found
+
+    made_from = ("glb", _print_of(form), form.name, what.shown, what.stage, what.coats, id(what.found))
+    return worked.on_solids.once(made_from, work)[0]
 
 
 def picture_svg(form: FormPlan, what: OnForm, turn: int, tip: int, title: str, wide_mm: float | None) -> str:
     """The piece with what is on it, seen from one side, as SVG; the latest are kept."""
-    print_of = form.profile.outer_mm.tobytes(), form.strap, form.form.lid, form.loss_width, form.loss_height
-    made_from = (print_of, what.shown, what.stage, what.coats, id(what.found), turn, tip, title, wide_mm)
+    made_from = (_print_of(form), what.shown, what.stage, what.coats, id(what.found), turn, tip, title, wide_mm)
     # What it was drawn from is kept with it, so that its identity stays its own.
     return worked.drawn.once(made_from, lambda: (_drawn(form, what, turn, tip, title, wide_mm), what.found))[0]
 
@@ -125,16 +154,16 @@ def _numbers(what: OnForm, seen: Any) -> str:
     if not what.spots:
         return ""
     points = np.array([spot.place_mm for spot in what.spots])
-    shows = seen.shows(points, np.array([spot.square for spot in what.spots]))
+    shows = seen.shows(points, np.array([spot.square for spot in what.spots]), NUMBER_FACING)
     places = seen.frame.places(turned(points, seen.turn_deg, seen.tip_deg))
     words = "".join(
-        f'<text x="{x:.1f}" y="{y + 4:.1f}">{spot.number}</text>'
+        f'<text x="{x:.1f}" y="{y + 5.5:.1f}">{spot.number}</text>'
         for spot, (x, y), shown in zip(what.spots, places, shows, strict=True)
         if shown
     )
     return (
-        '<g font-family="sans-serif" font-size="12" font-weight="700" text-anchor="middle" fill="#1a1a1a" '
-        f'stroke="#ffffff" stroke-width="3" paint-order="stroke">{words}</g>'
+        '<g font-family="sans-serif" font-size="16" font-weight="700" text-anchor="middle" fill="#1a1a1a" '
+        f'stroke="#ffffff" stroke-width="3.5" paint-order="stroke">{words}</g>'
     )
 
 

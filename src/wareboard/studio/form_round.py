@@ -26,6 +26,7 @@ from wareboard.studio.form_artwork import (
     OnForm,
     kinds_on,
     legend,
+    model_glb,
     name_of,
     on_form,
     picture_svg,
@@ -38,6 +39,10 @@ KINDS = {"glb": "model/gltf-binary", "stl": "model/stl"}
 TURN_STEP, TIP_STEP, USUAL_TURN, USUAL_TIP = 30, 20, 30, 25
 LEAST_TIP, MOST_TIP = -85, 85
 DRAWN_SIDES = 28
+# The front faces the eye from 270 degrees round from the handle; a mark is shown a little to the left of that.
+BESIDE_DEG = 250
+# How much of the picture's width the four sides are drawn in, all to one scale.
+SIDE_SHARE = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +53,15 @@ class View:
     turn: int
     tip: int
     on: str = ""
+    coats: int | None = None
 
     def link(self, stage: str | None = None, turn: int = 0, tip: int = 0, on: str | None = None) -> str:
         """The same view a little changed, as the end of an address."""
         tipped = min(MOST_TIP, max(LEAST_TIP, self.tip + tip))
         shown = self.on if on is None else on
         asked = {"stage": stage or self.stage, "turn": str((self.turn + turn) % 360), "tip": str(tipped)}
-        return "?" + urlencode(asked | ({"on": shown} if shown else {}))
+        asked |= {"on": shown} if shown else {}
+        return "?" + urlencode(asked | ({} if self.coats is None or shown != "raw" else {"coats": str(self.coats)}))
 
 
 @require_GET
@@ -66,8 +73,8 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
         return render(request, "studio/no_plan.html", context)
     view = _view(request)
     try:
-        what = on_form(page.commission, page.plan, plan, view.on, view.stage, _coats(request))
-        view = replace(view, stage=what.stage)
+        what = on_form(page.commission, page.plan, plan, view.on, view.stage, view.coats)
+        view = _turned_to_it(request, replace(view, stage=what.stage), what)
         coarse = solid_at(plan, view.stage, DRAWN_SIDES, fine=False)
         steps = clay_steps(plan, view.stage, solid_at(plan, view.stage))
         used = in_use(page.plan, plan)
@@ -92,12 +99,14 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
 
 def _artwork(page: Opened, form: FormPlan, view: View, what: OnForm) -> dict[str, Any]:
     """The drawings of the piece with what is on it, and links to what else may be shown."""
+    from wareboard.paint.card_svg import UNKNOWN
+
     kinds = kinds_on(page.commission, form)
-    choices = [(WORDS[on], view.link(on=on), on == view.on) for on in WORDS if not on or kinds[SHOWN[on]]]
+    choices = [(WORDS[on], _first_look(view, on), on == view.on) for on in WORDS if not on or kinds[SHOWN[on]]]
     found: dict[str, Any] = {
         "choices": choices if len(choices) > 1 else [],
         "kinds": kinds,
-        "kind": SHOWN.get(what.shown),
+        "on_kind": SHOWN.get(what.shown),
     }
     if not what.shown or what.trouble:
         title = _title(form, view, view.turn, view.tip)
@@ -107,14 +116,30 @@ def _artwork(page: Opened, form: FormPlan, view: View, what: OnForm) -> dict[str
     handled = form.strap is not None
 
     def seen(turn: int, tip: int) -> str:
-        return f"{address}{view.link(turn=turn - view.turn, tip=tip - view.tip)}{_coats_asked(what)}"
+        return f"{address}{view.link(turn=turn - view.turn, tip=tip - view.tip)}"
+
+    def side(turn: int) -> str:
+        return f"{seen(turn, 0)}&side=1"
 
     found["picture"] = seen(view.turn, view.tip)
     found["picture_words"] = _title(form, view, view.turn, view.tip)
-    found["sides"] = [(side, words if handled else "", seen(turn, 0)) for side, turn, words in FOUR_SIDES]
+    found["sides"] = [(name, words if handled else "", side(turn)) for name, turn, words in FOUR_SIDES]
     if what.skin is not None:
         found |= {"spots": spots_for_viewer(what), "legend": legend(what), "laid": _laid(view, what)}
+        found["not_shown"] = what.coats is not None and any(row["shown"] == UNKNOWN for row in found["legend"])
     return found
+
+
+def _first_look(view: View, on: str) -> str:
+    """The view with something else on it; a mark is turned to the eye unless it is looked at already."""
+    return f"?stage={view.stage}&on=mark" if on == "mark" != view.on else view.link(on=on)
+
+
+def _turned_to_it(request: HttpRequest, view: View, what: OnForm) -> View:
+    """The view, with the first mark a little beside the middle where no turn is asked for."""
+    if what.mark is None or "turn" in request.GET:
+        return view
+    return replace(view, turn=round(BESIDE_DEG - what.found.places.places[0].angle_deg) % 360)
 
 
 def _laid(view: View, what: OnForm) -> list[tuple[str, str, bool]]:
@@ -124,7 +149,7 @@ def _laid(view: View, what: OnForm) -> list[tuple[str, str, bool]]:
         return []
     now = len(coats) if what.coats is None else what.coats
     words = [("None yet", 0), *((f"{number}. {coat.glaze}", number) for number, coat in enumerate(coats, start=1))]
-    return [(word, f"{view.link()}&coats={number}", number == now) for word, number in words]
+    return [(word, replace(view, coats=number).link(), number == now) for word, number in words]
 
 
 @require_GET
@@ -135,11 +160,12 @@ def picture(request: HttpRequest, code: str, form: str) -> HttpResponse:
         raise Http404
     view = _view(request)
     try:
-        what = on_form(page.commission, page.plan, plan, view.on, view.stage, _coats(request))
+        what = on_form(page.commission, page.plan, plan, view.on, view.stage, view.coats)
         if not what.shown or what.trouble:
             raise Http404
         view = replace(view, stage=what.stage)
-        svg = picture_svg(plan, what, view.turn, view.tip, _title(plan, view, view.turn, view.tip), _wide_mm(plan))
+        wide = _wide_mm(plan) * (SIDE_SHARE if request.GET.get("side") == "1" else 1.0)
+        svg = picture_svg(plan, what, view.turn, view.tip, _title(plan, view, view.turn, view.tip), wide)
     except WareboardError:
         raise Http404 from None
     return HttpResponse(svg, content_type="image/svg+xml")
@@ -148,21 +174,17 @@ def picture(request: HttpRequest, code: str, form: str) -> HttpResponse:
 @require_GET
 def solid_file(request: HttpRequest, code: str, form: str, stage: str, kind: str) -> HttpResponse:
     """The solid's file: binary glTF, with the mark or the painting where it is asked for, or STL."""
-    from wareboard.form.solid_files import glb, stl
+    from wareboard.form.solid_files import stl
 
     page, plan = opened_form(code, form)
     if plan is None or page.plan is None or stage not in STAGES or kind not in KINDS:
         raise Http404
     try:
-        whole = solid_at(plan, stage)
         shown = request.GET.get("on", "") if kind == "glb" else ""
         what = on_form(page.commission, page.plan, plan, shown, stage, _coats(request))
         if what.trouble or what.stage != stage:
             raise Http404
-        if kind == "glb":
-            content = glb(whole, plan.name, stage, what.mark.ribbon() if what.mark else None, what.skin)
-        else:
-            content = stl(whole)
+        content = model_glb(plan, what) if kind == "glb" else stl(solid_at(plan, stage))
     except WareboardError:
         raise Http404 from None
     response = HttpResponse(content, content_type=KINDS[kind])
@@ -186,7 +208,7 @@ def _view(request: HttpRequest) -> View:
     turn, tip = _degrees(request, "turn", USUAL_TURN) % 360, _degrees(request, "tip", USUAL_TIP)
     on = request.GET.get("on", "")
     tip = min(MOST_TIP, max(LEAST_TIP, tip))
-    return View(stage if stage in STAGES else "fired", turn, tip, on if on in SHOWN else "")
+    return View(stage if stage in STAGES else "fired", turn, tip, on if on in SHOWN else "", _coats(request))
 
 
 def _coats(request: HttpRequest) -> int | None:

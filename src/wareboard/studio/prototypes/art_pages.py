@@ -18,6 +18,7 @@ from wareboard.book.models import Commission
 from wareboard.book.prototypes import pictures
 from wareboard.book.prototypes.models import MARK, PAINTING, ClientPicture
 from wareboard.errors import WareboardError
+from wareboard.plan.slug import slug
 from wareboard.studio.kilns.boxes import told, troubles_of
 from wareboard.studio.kilns.kiln_pages import by
 from wareboard.studio.printed import pdf
@@ -122,6 +123,7 @@ def worked_out(request: HttpRequest, code: str, kind: str) -> HttpResponse:
     found = found_of(page.plan, held)
     context = page.context() | {"kind": kind, "found": found.made, "trouble": found.trouble}
     if found.made is not None:
+        context["form_code"] = slug(found.made.form)
         context |= _mark(found.made) if kind == MARK else _painting(found.made)
     whole = not request.headers.get("HX-Request")
     return render(request, "prototypes/art_alone.html" if whole else f"prototypes/_{kind}.html", context)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from wareboard.plan.result import FormPlan, Plan
     from wareboard.studio.prototypes.picture_forms import MarkForm, PaintForm
 
-KEPT, PICTURES_KEPT = 12, 60
+KEPT, PICTURES_KEPT, SHOWN_KEPT = 12, 60, 8
 Made = TypeVar("Made")
 
 
@@ -47,7 +47,8 @@ class Kept:
         self._held.clear()
 
 
-results, drawn = Kept(KEPT), Kept(PICTURES_KEPT)
+# What was worked out; drawings of it; what is laid on solids and their files, which are large.
+results, drawn, on_solids = Kept(KEPT), Kept(PICTURES_KEPT), Kept(SHOWN_KEPT)
 
 
 def form_named(plan: Plan, name: str) -> FormPlan:
@@ -98,3 +99,4 @@ def forget() -> None:
     """Let go of everything kept in memory."""
     results.forget()
     drawn.forget()
+    on_solids.forget()

@@ -4,7 +4,7 @@
   const table = document.querySelector(".turntable");
   if (!table) return;
   const canvas = table.querySelector("canvas");
-  const gl = canvas.getContext("webgl", { antialias: true, alpha: true, premultipliedAlpha: false });
+  const gl = canvas.getContext("webgl", { antialias: true, alpha: true });
   if (!gl) return;
 
   const VERTEX = `attribute vec3 place; attribute vec3 square; attribute vec2 spot;
@@ -119,7 +119,7 @@
   function placeSpots(view, m) {
     for (const { word, place: p, square: q } of spots) {
       const [x, y, , w] = [0, 1, 2, 3].map((row) => view[row] * p[0] + view[4 + row] * p[1] + view[8 + row] * p[2] + view[12 + row]);
-      word.hidden = m[2] * q[0] + m[5] * q[1] + m[8] * q[2] < 0.2;
+      word.hidden = m[2] * q[0] + m[5] * q[1] + m[8] * q[2] < 0.35;
       word.style.left = `${50 + (50 * x) / w}%`;
       word.style.top = `${50 - (50 * y) / w}%`;
     }

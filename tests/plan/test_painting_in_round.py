@@ -1,0 +1,130 @@
+"""A painting round the solid of its form: its colours stand where the artwork says, its numbers in their zones."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.paint.invented_tiles import TILES
+from tests.plan.test_solids import BRIEF
+from wareboard.commands.form import plan_of
+from wareboard.errors import OutOfRange
+from wareboard.paint.card_svg import UNKNOWN, raw_colour
+from wareboard.paint.colour import hex_of, srgb_from_lab
+from wareboard.pictures import Picture
+from wareboard.plan.painted import PaintAsked, Painted, painted
+from wareboard.plan.painting_in_round import painting_skin, spots, zone_colours
+from wareboard.plan.result import Plan
+from wareboard.plan.solids import solid_at
+
+BODY, BLUE, LEAF = (np.array(TILES[place].fired.lab) for place in (0, 4, 3))
+
+
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
+    file = tmp_path_factory.mktemp("paintings") / "brief.toml"
+    file.write_text(BRIEF, encoding="utf-8")
+    return plan_of(file)
+
+
+def artwork() -> Picture:
+    """Bare, with a blue band from a quarter to a half of the way along and leaf green in the lower third."""
+    lab = np.tile(BODY, (90, 240, 1)).astype(float)
+    lab[:, 60:120] = BLUE
+    lab[60:] = LEAF
+    return Picture(np.round(srgb_from_lab(lab) * 255).astype(np.uint8), None, None, "PNG", ())
+
+
+@pytest.fixture(scope="module")
+def done(plan: Plan) -> Painted:
+    asked = PaintAsked(coats=4, off_rim_mm=10.0, off_foot_mm=8.0, repeats=1)
+    return painted(artwork(), TILES, plan.forms[0], asked)
+
+
+def rgb(colour: str) -> list[int]:
+    return [int(colour[k : k + 2], 16) for k in (1, 3, 5)]
+
+
+def test_the_colours_stand_where_the_artwork_has_them(plan: Plan, done: Painted) -> None:
+    """Column = share of the way round from the handle's middle, row = share of the wall from the rim (closed form)."""
+    skin = painting_skin(done, plan.forms[0])
+    high, wide = skin.rgb.shape[:2]
+    blue, leaf, bare = (rgb(hex_of(TILES[place].fired.lab)) for place in (4, 3, 0))
+    wall = done.laid.wall_mm
+    long = float(np.hypot(*np.diff(wall, axis=0).T).sum())
+    up = plan.forms[0].loss_height
+    foot, rim = (mm * (1 - up.bisque) / (1 - up.fired) for mm in (8.0, 10.0))
+    third = rim + (long - rim - foot) / 3
+    assert skin.rgb[int(third / long * high), int(0.375 * wide)].tolist() == blue
+    assert skin.rgb[int(third / long * high), int(0.75 * wide)].tolist() == bare
+    low = long - foot - (long - rim - foot) / 6
+    assert skin.rgb[int(low / long * high), int(0.75 * wide)].tolist() == leaf
+    for band in (rim / 2, long - foot / 2):
+        assert (skin.rgb[int(band / long * high)] == bare).all()
+    edges = np.flatnonzero((skin.rgb[int(third / long * high)] == blue).all(axis=1))
+    # A zone's edge may be a pixel of the artwork off.
+    assert edges[[0, -1]] / wide == pytest.approx([0.25, 0.5], abs=2 / 240)
+
+
+def test_raw_it_has_the_tiles_raw_colours_and_coat_by_coat_they_come(plan: Plan, done: Painted) -> None:
+    assert zone_colours(done, "raw") == tuple(raw_colour(tile) for tile in done.found.tiles)
+    bare = next(raw_colour(tile) for tile in done.found.tiles if not tile.layers)
+    count = len(done.order.coats)
+    assert count == 2
+    assert set(zone_colours(done, "raw", 0)) == {bare}
+    assert zone_colours(done, "raw", count) == zone_colours(done, "raw")
+    first = done.order.coats[0]
+    for tile, colour in zip(done.found.tiles, zone_colours(done, "raw", 1), strict=True):
+        assert colour == (raw_colour(tile) if tile.name in first.tiles else bare)
+
+
+def test_a_lower_coat_alone_is_grey_where_no_tile_shows_it(plan: Plan) -> None:
+    over = TILES[7]
+    lab = np.tile(np.array(over.fired.lab), (60, 160, 1)).astype(float)
+    picture = Picture(np.round(srgb_from_lab(lab) * 255).astype(np.uint8), None, None, "PNG", ())
+    made = painted(picture, [over], plan.forms[0], PaintAsked(coats=2))
+    assert [coat.glaze for coat in made.order.coats] == ["iron red", "celadon"]
+    assert zone_colours(made, "raw", 1) == (UNKNOWN,)
+
+
+def test_every_number_stands_on_the_skin_of_its_own_zone(plan: Plan, done: Painted) -> None:
+    """Each number's angle and height looked up in the picture gives its zone's colour; its place is on the profile."""
+    cup = plan.forms[0]
+    for look, stage in (("fired", "fired"), ("raw", "bisque")):
+        skin, body = painting_skin(done, cup, look), solid_at(cup, stage).parts[0]
+        found = spots(done, cup, look)
+        assert {spot.number for spot in found} == set(range(1, len(done.found.tiles) + 1))
+        uv, under = skin.co_ordinates(body)
+        corners = body.points_mm[body.faces]
+        middles = corners.mean(axis=1)
+        for spot in found:
+            assert np.linalg.norm(spot.square) == pytest.approx(1.0)
+            face = np.flatnonzero(under)[np.linalg.norm(middles[under] - spot.place_mm, axis=1).argmin()]
+            u, v = uv[face].mean(axis=0)
+            colour = skin.rgb[int(v * len(skin.rgb)), int(u * skin.rgb.shape[1])].tolist()
+            assert colour == rgb(zone_colours(done, look)[spot.number - 1])
+            assert (
+                np.dot(spot.square, np.cross(corners[face, 1] - corners[face, 0], corners[face, 2] - corners[face, 0]))
+                > 0
+            )
+
+
+def test_inside_its_numbers_look_at_the_centre_line(plan: Plan) -> None:
+    made = painted(artwork(), TILES, plan.forms[0], PaintAsked(coats=3, inside=True, repeats=2, off_foot_mm=30.0))
+    skin = painting_skin(made, plan.forms[0])
+    assert skin.inside
+    for spot in spots(made, plan.forms[0]):
+        # Round the belly the wall leans over, yet it always looks at the centre line.
+        inward = np.array(spot.place_mm[:2]) @ np.array(spot.square[:2])
+        assert inward <= 1e-9
+
+
+def test_what_cannot_be_shown_is_refused_by_name(plan: Plan, done: Painted) -> None:
+    with pytest.raises(OutOfRange, match="not on Jar"):
+        painting_skin(done, plan.forms[1])
+    with pytest.raises(OutOfRange, match="raw or fired"):
+        painting_skin(done, plan.forms[0], "wet")
+    with pytest.raises(OutOfRange, match="coats laid"):
+        painting_skin(done, plan.forms[0], "fired", 1)
+    with pytest.raises(OutOfRange, match="9 coats"):
+        painting_skin(done, plan.forms[0], "raw", 9)
