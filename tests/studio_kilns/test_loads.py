@@ -6,6 +6,7 @@ import io
 import json
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pikepdf
@@ -354,3 +355,32 @@ def test_a_loads_firing_is_recorded_from_its_page_with_its_number(client: Client
     refused = client.post(place, {**sent, "load_number": "1", "commission_code": ""})
     assert refused.status_code == 422
     assert "A load is of a commission" in refused.content.decode()
+
+
+def test_fillers_of_the_workshop_are_proposed_taken_in_undone_and_printed(
+    client: Client, cups: Commission, workshop_folder: Path
+) -> None:
+    file = workshop_folder / "workshop.toml"
+    text = file.read_text(encoding="utf-8")
+    assert "Fillers that fit" not in client.get(ADDRESS).content.decode()
+    tile = '\n[[fillers]]\nname = "Test tile"\nacross = "30 mm"\nheight = "60 mm"\nmost = 5\n'
+    file.write_text(text + tile, encoding="utf-8")
+    page = client.get(ADDRESS).content.decode()
+    assert "Fillers that fit" in page
+    assert "Test tile" in page
+    before = boxes_on(page)
+    kept = client.post(ADDRESS, {**before, "extra": "[]", "do": "fill"}, follow=True).content.decode()
+    assert "The arrangement is kept over the plan" in kept
+    record = MovedLoad.objects.get()
+    assert [each["form"] for each in record.extra] == ["Test tile"] * 5
+    after = boxes_on(kept)
+    assert {key: after[key] for key in before if key[:2] in ("x-", "y-", "a-")} == {
+        key: before[key] for key in before if key[:2] in ("x-", "y-", "a-")
+    }
+    client.post(f"{ADDRESS}undo/")
+    assert "as planned" in client.get(ADDRESS).content.decode()
+    plan = planned_load(cups.code, "glaze", 1).plan
+    told = shelf_sheet(plan, "a4")["firings"][1]["loads"][0]["fillers"]
+    assert told.startswith("In its gaps fit, nothing moved: ")
+    assert "Test tile" in told
+    assert shelf_sheet(plan, "a4", {("glaze", 1): "by hand"})["firings"][1]["loads"][0]["fillers"] == ""

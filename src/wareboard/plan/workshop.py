@@ -71,6 +71,19 @@ class Kiln(Fields):
     half_shelves: Owned | None = None
 
 
+class Filler(Fields):
+    """A small piece that fills gaps of a load: its name, its width over all as it goes in, its height, the most in a load.
+
+    ``firing`` says that it goes into that kind of firing alone.
+    """
+
+    name: str = Field(min_length=1, max_length=40)
+    across: PieceLength
+    height: PieceLength
+    most: Owned | None = None
+    firing: Literal["bisque", "glaze"] | None = None
+
+
 class Person(Fields):
     """Who works: hands-on hours a day and the days of the week."""
 
@@ -125,6 +138,7 @@ class Workshop(Fields):
     today: date | None = None
     show_lengths: Literal["mm", "in"] = "mm"
     kilns: tuple[Kiln, ...] = ()
+    fillers: tuple[Filler, ...] = ()
     people: tuple[Person, ...] = ()
     prices: Prices = Prices()
     firing: Firing = Firing()

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities
 from wareboard.plan.answers import unit_of
+from wareboard.plan.fillers import filler_words, fillers_for
 from wareboard.plan.result import FiringPlan, Plan
 from wareboard.sheets.data import head, length, sentence, workings
 from wareboard.sheets.degrees import in_degrees, rate, rough_temperature, temperature
@@ -96,7 +97,8 @@ def _firing_shelves(
         "gap": length(firing.loads.gap_mm, unit),
         "bottom_post": length(firing.inside.bottom_post_mm, unit),
         "loads": [
-            _load(number, load, names, unit) | {"told": _told(firing, number + 1, told)}
+            _load(number, load, names, unit)
+            | {"told": _told(firing, number + 1, told), "fillers": _fillers(plan, firing, number + 1, told)}
             for number, load in enumerate(firing.loads.loads)
         ],
         "patterns": [_pattern(plan, firing, number, places, 1 / scale) for number, places in kinds.items()],
@@ -115,6 +117,15 @@ def _told(firing: FiringPlan, number: int, told: Mapping[tuple[str, int], str]) 
     """What is said of one load: its kiln where there are several, and by whom it was arranged."""
     kiln = f"In {firing.home(number).kiln.name}." if firing.homes else ""
     return " ".join(words for words in (kiln, told.get((firing.kind, number), "")) if words)
+
+
+def _fillers(plan: Plan, firing: FiringPlan, number: int, told: Mapping[tuple[str, int], str]) -> str:
+    """The workshop's fillers that fit in a load's gaps; nothing where a person has arranged it."""
+    if not plan.workshop.fillers or (firing.kind, number) in told:
+        return ""
+    load, there = firing.loads.loads[number - 1], firing.in_load(number)
+    words = filler_words(fillers_for(there, load, plan.workshop.fillers), load)
+    return f"In its gaps fit, nothing moved: {words}." if words else ""
 
 
 def _shelf_scale(plan: Plan, firing: FiringPlan, paper: Paper) -> int:

@@ -262,6 +262,13 @@ KILN = (
     Box("shelves", "Shelves, counted", "number", example="6"),
     Box("half_shelves", "Half shelves, counted", "number", example="4"),
 )
+FILLER = (
+    Box("name", "What", example="Test tile"),
+    Box("across", "Across, handle and all", example="60 mm", help="As it goes into the kiln."),
+    Box("height", "Height", example="90 mm"),
+    Box("most", "At the most in a load", "number", example="12"),
+    Box("firing", "Goes into", "choice", choices=_choice("bisque", "glaze", blank="both")),
+)
 PERSON = (
     Box("name", "Who"),
     Box("hours_per_day", "Hours at the work, a day", example="6 h"),
@@ -327,6 +334,15 @@ BRIEF_PARTS = (
 WORKSHOP_PARTS = (
     Part("", "In general", WORKSHOP),
     Part("kilns", "Kilns", KILN, True, "kiln", False, {"name": "new kiln"}, 10),
+    Part(
+        "fillers",
+        "Fillers for gaps in a load",
+        FILLER,
+        True,
+        "filler",
+        False,
+        {"name": "new filler", "across": "60 mm", "height": "90 mm"},
+    ),
     Part("people", "People", PERSON, True, "person", False, {"name": "new person"}),
     Part("prices", "Prices", PRICES, few=10),
     Part("firing", "Firing", FIRING),

@@ -7,6 +7,7 @@ from typing import Any
 
 from wareboard.book.models import Commission
 from wareboard.errors import NotInTable, OutOfRange, Unreadable, WareboardError
+from wareboard.plan.fillers import fillers_for
 from wareboard.plan.firings import load_piece
 from wareboard.quantities import length_mm
 from wareboard.studio import plans
@@ -85,6 +86,32 @@ def pieces_asked(planned: Planned, asked: Mapping[str, str], there: Sequence[Pie
             pieces.stood_somewhere(named, planned.load, firing.inside, firing.loads.gap_mm, [*there, *found], shelves)
         )
     return found
+
+
+def proposed(planned: Planned, there: Sequence[Piece]) -> list[Piece]:
+    """The workshop's fillers in the gaps of a load as it is arranged; none of what stands there is moved."""
+    fillers = planned.plan.workshop.fillers
+    if not fillers:
+        return []
+    load = pieces.layouts_of(planned.load, there)
+    added = sum(each.added for each in there)
+    found = fillers_for(planned.firing, load, fillers)[: pieces.MOST_ADDED - added]
+    return [
+        Piece(
+            f"e-{added + at}", f"+{added + at + 1}", each.filler.name, each.filler.across_mm, each.filler.height_mm,
+            0.0, 0.0, 1, each.shelf, round(each.x_mm, 1), round(each.y_mm, 1), 0.0,
+        )
+        for at, each in enumerate(found)
+    ]  # fmt: skip
+
+
+def proposed_words(fresh: Sequence[Piece]) -> list[tuple[int, str]]:
+    """What is proposed on each shelf: its place in the load, and how many of what."""
+    counts: dict[int, dict[str, int]] = {}
+    for each in fresh:
+        on = counts.setdefault(each.shelf, {})
+        on[each.form] = on.get(each.form, 0) + 1
+    return [(at, ", ".join(f"{count} × {name}" for name, count in on.items())) for at, on in sorted(counts.items())]
 
 
 def _numbered(piece: Piece, number: int) -> Piece:

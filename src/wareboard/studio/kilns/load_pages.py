@@ -58,6 +58,8 @@ def moved_load(request: HttpRequest, code: str, kind: str, number: int) -> HttpR
     except WareboardError as problem:
         return _shown(request, planned, here, before, boxes.told(problem), typed=posted, asked=posted)
     read = pieces.stood_anew(read, before, planned.load, planned.firing.inside, planned.firing.loads.gap_mm)
+    if posted.get("do") == "fill":
+        read = [*read, *adding.proposed(planned, read)]
     return _kept(request, planned, here, read, posted)
 
 
@@ -220,6 +222,8 @@ def _shown(
         "near_sign": drawing(fault_sign(False)),
         "record_at": _record_at(planned),
         "adding": adding.choices(planned, asked or {}),
+        "fillers": [(named[at], words) for at, words in adding.proposed_words(adding.proposed(planned, every))],
+        "has_fillers": bool(planned.plan.workshop.fillers),
     }
     return page(request, "kilns/load.html", context, status or (422 if troubles else 200), planned.commission.code)
 
