@@ -10,9 +10,12 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.studio.conftest import CUPS
 from tests.studio.test_browser import DESK, PHONE, browser, visit  # noqa: F401
 from tests.studio.test_from_photograph import BEGIN, HERE, cone
+from wareboard.book import keeping
 from wareboard.book.models import Commission
+from wareboard.studio.today import now
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 POINT = ".point-mark[role=slider]"
@@ -195,3 +198,28 @@ def test_axe_finds_nothing_wrong_and_targets_are_a_thumb_wide(read_cone, size, l
     assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
     box = page.locator(f"{POINT} .point-reach").first.bounding_box()
     assert min(box["width"], box["height"]) >= 43.5
+
+
+TABLE = "height_mm,diameter_mm\n0,60\n45,88\n90,84"
+
+
+@pytest.mark.parametrize(("size", "look"), [(DESK, "light"), (PHONE, "dark")])
+def test_a_table_put_into_a_form_is_corrected_by_keys_and_undone(visit, size, look: str) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    keeping.new_commission(CUPS, "Cups", why="Begun", who="", when=now())
+    page = visit("/commissions/26-01/forms/", size=size, look=look)
+    page.get_by_role("link", name="Take its shape from a picture").click()
+    page.get_by_label("or the table itself").fill(TABLE)
+    page.get_by_role("button", name="Read the table").click()
+    page.locator(POINT).last.focus()
+    page.keyboard.press("Shift+ArrowUp")
+    found = Axe().run(page).response["violations"]
+    assert [f"{each['id']}: {each['nodes'][0]['html'][:160]}" for each in found] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+    page.get_by_role("button", name="Put it into Cup").click()
+    expect(page.get_by_role("status").filter(has_text="Look once more")).to_be_visible()
+    page.get_by_role("button", name="Put it into Cup").click()
+    page.wait_for_url(re.compile("/commissions/26-01/$"))
+    assert "[95.0, 84.0]]" in Commission.objects.get().paper.current.text  # type: ignore[union-attr]
+    page.get_by_role("button", name="Undo").first.click()
+    expect(page.get_by_text("Undone: back at version 1")).to_be_visible()
+    assert Commission.objects.get().paper.current.text == CUPS  # type: ignore[union-attr]

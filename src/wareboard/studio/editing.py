@@ -71,7 +71,7 @@ def _posted(request: HttpRequest, commission: Commission, version: Version) -> H
     if asked != "accept" or form.troubles:
         return _page(request, commission, form, seen, change)
     try:
-        return _accepted(request, commission, form.text, seen, "Changed by its boxes")
+        return accepted(request, commission, form.text, seen, "Changed by its boxes")
     except keeping.ChangedMeanwhile as problem:
         conflict = conflict_with(problem.now, seen)
         return _page(request, commission, form, problem.now.pk, change, conflict)
@@ -109,7 +109,12 @@ def _looked_at(form: PaperForm, version: Version) -> Ripple | None:
         return ripple(None, after)
 
 
-def _accepted(request: HttpRequest, commission: Commission, text: str, seen: int, why: str) -> HttpResponse:
+def accepted(request: HttpRequest, commission: Commission, text: str, seen: int, why: str) -> HttpResponse:
+    """The text written as the commission's next version, and the way back to its answers.
+
+    Raises:
+        ChangedMeanwhile: if another version came after the one that was ``seen``.
+    """
     author = writer(request)
     reason = request.POST.get("why", "").strip() or why
     version = keeping.write(commission.paper, text, seen=seen, why=reason, who=author, when=now())
@@ -175,7 +180,7 @@ def edit_text(request: HttpRequest, code: str) -> HttpResponse:
             on = plans.basis().for_paper(version.paper_id)
             read_brief(text, plans.workshop_of(on), own=on.own)
             if request.POST.get("do") == "accept":
-                return _accepted(request, commission, text, seen, "Changed as plain text")
+                return accepted(request, commission, text, seen, "Changed as plain text")
             change = ripple(_plan_or_none(version.text, on), plans.plan_of(text, on))
         except keeping.ChangedMeanwhile as problem:
             conflict, seen = conflict_with(problem.now, seen), problem.now.pk

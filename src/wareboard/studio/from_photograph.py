@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_http_methods
 
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
 from wareboard.studio.kilns.boxes import told
 from wareboard.studio.outline_board import Row, few_rows, pairs_of, plain_board, sent_rows, written_places
+from wareboard.studio.outline_into import into_chosen, places
+from wareboard.studio.outline_sources import SOURCES
 from wareboard.studio.starting import begun_with, with_percent
 
 if TYPE_CHECKING:
@@ -35,14 +38,20 @@ ROOM = 0.22  # about the piece, of its greater side
 def from_photograph(request: HttpRequest) -> HttpResponse:
     """Read a photograph; or begin a commission with the points as they were corrected."""
     typed = {name: request.POST.get(name, "").strip() for name in BOXES}
-    context: dict[str, Any] = {"typed": typed, "sizes": SIZES, "at": "four-numbers", "troubles": [], "rows": []}
+    context: dict[str, Any] = {
+        "typed": typed, "sizes": SIZES, "at": "four-numbers", "troubles": [], "rows": [], "from": "photograph",
+        "action": reverse("from-a-photograph"), "into": request.POST.get("into") or request.GET.get("into", ""),
+        "places": places(),
+    }  # fmt: skip
     if request.method == "GET":
         return render(request, "studio/from_photograph.html", context)
     context["rows"] = rows = sent_rows(request)
     context["plain"] = plain_board(rows)
     try:
         if request.POST.get("do") == "begin":
-            return begun_with(request, _brief(typed, context["rows"]), "Begun from a photograph")
+            return begun_with(request, brief_with(typed, rows, "photograph"), "Begun from a photograph")
+        if request.POST.get("do") == "into":
+            return into_chosen(request)
         context |= _read(request, typed)
     except WareboardError as problem:
         context["troubles"] = told(problem)
@@ -127,7 +136,7 @@ def _about(picture: Picture, found: PhotoProfile) -> tuple[int, int, int, int]:
     )
 
 
-def _brief(typed: dict[str, str], rows: list[Row]) -> str:
+def brief_with(typed: dict[str, str], rows: list[Row], source: str) -> str:
     """The brief's text with the outline as corrected.
 
     Raises:
@@ -146,5 +155,5 @@ def _brief(typed: dict[str, str], rows: list[Row]) -> str:
     form = document["forms"][0]
     del form["height"]
     form.add("profile", [[round(tall, 1), round(wide, 1)] for tall, wide in pairs])
-    form.add(tomlkit.comment("From a photograph; confirm it by the prototype."))
-    return tomlkit.dumps(document).replace("A brief from four numbers.", "A brief from a photograph.")
+    form.add(tomlkit.comment(f"From {SOURCES[source]}; confirm it by the prototype."))
+    return tomlkit.dumps(document).replace("A brief from four numbers.", f"A brief from {SOURCES[source]}.")

@@ -48,7 +48,12 @@ def few_rows(points_mm: Sequence[Sequence[float]] | Floats) -> list[Row]:
     while len(points) > MOST_POINTS - 2 and within < FARTHEST_MM:
         within *= 1.25
         points = few_points(points_mm, within)
-    return [Row(at, f"{tall:.1f}", f"{2.0 * wide:.1f}") for at, (tall, wide) in enumerate(points)]
+    return rows_of(points)
+
+
+def rows_of(points_mm: Sequence[Sequence[float]] | Floats) -> list[Row]:
+    """Every point of an outline of (height, radius), mm, as a row."""
+    return [Row(at, f"{tall:.1f}", f"{2.0 * wide:.1f}") for at, (tall, wide) in enumerate(points_mm)]
 
 
 def pairs_of(rows: Sequence[Row]) -> list[tuple[float, float]]:

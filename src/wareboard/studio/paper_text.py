@@ -90,6 +90,16 @@ class PaperText:
             del holder[path[-1]]  # tables under a heading of their own give way to one array
         holder[path[-1]] = array.multiline(len(full) > 1)
 
+    def put_pairs(self, path: Path, pairs: Sequence[tuple[float, float]], remark: str = "") -> None:
+        """Write an array of pairs of figures, such as a profile, to a tenth, with a remark behind it."""
+        rounded = [[round(one, 1), round(other, 1)] for one, other in pairs]
+        array = tomlkit.item(rounded)
+        holder = _made(self._document, path[:-1])
+        if remark and not isinstance(holder, InlineTable):  # a table on one line has no room for a remark
+            array.comment(remark)
+        holder[path[-1]] = array
+        _made(self.plain, path[:-1])[path[-1]] = rounded
+
     def put_amounts(self, path: Path, written: str) -> None:
         """Write a table of names and amounts from lines such as "silica 30", unless it shows the same lines already.
 
