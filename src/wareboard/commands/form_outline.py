@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from wareboard.form.curve import Floats
 
 FILE = click.Path(dir_okay=False, path_type=Path)
-WITHIN = "How near the brief's few points keep to the outline."
+MOST_POINTS = 60
+WITHIN = "How near the brief's smooth line keeps to the outline."
 
 
 @click.command("drawing")
@@ -70,9 +71,9 @@ def _hand_on(
     """Say what was read, print the brief's lines, and write the files that were asked for."""
     import numpy as np
 
-    from wareboard.form.traced import few_points, radii_csv
+    from wareboard.form.traced import points_for_a_smooth_line, radii_csv
 
-    few = few_points(points, within_mm)
+    few = points_for_a_smooth_line(points, within_mm, MOST_POINTS)
     lines = lines_of_brief(source.stem, few, what)
     click.echo(
         f"{points[-1, 0]:.1f} mm high, {2 * points[:, 1].max():.1f} mm at its widest, {2 * points[-1, 1]:.1f} mm at the rim"

@@ -6,8 +6,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wareboard.errors import OutOfRange
-from wareboard.form.curve import Floats
+from wareboard.form.curve import Floats, smooth_through
 from wareboard.given import positive
+
+# How finely lines are compared, and how near two points of a brief may stand, mm.
+FINE, LEAST_APART_MM = 400, 0.4
 
 
 def _line(points_mm: ArrayLike) -> Floats:
@@ -47,6 +50,61 @@ def few_points(points_mm: ArrayLike, within_mm: float = 0.3) -> Floats:
             kept.add(middle)
             open_parts += [(first, middle), (middle, last)]
     return line[sorted(kept)]
+
+
+def points_for_a_smooth_line(points_mm: ArrayLike, within_mm: float = 0.3, most: int = 38) -> Floats:
+    """(m, 2) of the points of an outline such that the smooth line through them lies within ``within_mm`` of the outline.
+
+    A brief's profile is drawn as a smooth line, which rounds a sharp corner unless points stand close on both of its sides.
+
+    Args:
+        points_mm: (n, 2) of (height, radius), mm, straight between its points; left alone.
+        within_mm: farthest that a place on the outline may lie from the smooth line, mm.
+        most: no more points than this, even if they do not come so near.
+    Raises:
+        OutOfRange: if the points are no line, the distance is not above 0, or ``most`` is below 2.
+    Source: points put in where the line strays farthest, one by one; for the line see `smooth_through`.
+    """
+    outline = _line(points_mm)
+    positive(within_mm, "distance", "mm")
+    if most < 2:
+        raise OutOfRange(f"{most} points", "a line has two at least", "Allow more points")
+    dense = _densely(outline)
+    kept = _kept_at_first(dense, outline, within_mm, most)
+    while len(kept) < most:
+        off = _strays(dense, smooth_through(dense[kept], FINE) if len(kept) > 2 else dense[kept])
+        off[np.abs(dense[:, None] - dense[kept]).max(axis=2).min(axis=1) < LEAST_APART_MM] = 0.0
+        worst = int(np.argmax(off))
+        if off[worst] <= within_mm:
+            break
+        kept = sorted([*kept, worst])
+    return dense[kept]
+
+
+def _densely(outline: Floats) -> Floats:
+    """The outline with places put in between its own points, which all stay."""
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(outline, axis=0).T))])
+    own = np.concatenate([[True], np.diff(along) > 0])
+    at = np.unique(np.concatenate([along[own], np.linspace(0.0, along[-1], FINE)]))
+    return np.column_stack([np.interp(at, along[own], outline[own, axis]) for axis in (0, 1)])
+
+
+def _kept_at_first(dense: Floats, outline: Floats, within_mm: float, most: int) -> list[int]:
+    few = few_points(outline, within_mm)
+    while len(few) > most:
+        within_mm *= 1.25
+        few = few_points(outline, within_mm)
+    near = np.hypot(dense[:, None, 0] - few[:, 0], dense[:, None, 1] - few[:, 1]).argmin(axis=0)
+    return sorted({int(each) for each in near})
+
+
+def _strays(places: Floats, line: Floats) -> Floats:
+    """How far each place lies from a line, mm."""
+    start, step = line[:-1], np.diff(line, axis=0)
+    to = places[:, None] - start
+    part = np.clip((to * step).sum(axis=2) / np.maximum((step**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    found: Floats = np.hypot(*np.moveaxis(to - part[..., None] * step, 2, 0)).min(axis=1)
+    return found
 
 
 def radii_csv(heights_mm: Floats, radii_mm: Floats, spread_mm: Floats) -> str:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from wareboard.form.curve import Floats
 
 MOST_POINTS = 40
-NEAREST_MM, FARTHEST_MM = 0.3, 20.0
+NEAREST_MM = 0.3
 ROOM_MM = 8.0
 
 
@@ -40,15 +40,10 @@ def sent_rows(request: HttpRequest) -> list[Row]:
 
 
 def few_rows(points_mm: Sequence[Sequence[float]] | Floats) -> list[Row]:
-    """An outline of (height, radius), mm, as rows: as few as keep within 0.3 mm of it, and no more than a page can hold."""
-    from wareboard.form.traced import few_points
+    """An outline of (height, radius), mm, as rows: as few as draw it within 0.3 mm, and no more than a page can hold."""
+    from wareboard.form.traced import points_for_a_smooth_line
 
-    within = NEAREST_MM
-    points = few_points(points_mm, within)
-    while len(points) > MOST_POINTS - 2 and within < FARTHEST_MM:
-        within *= 1.25
-        points = few_points(points_mm, within)
-    return rows_of(points)
+    return rows_of(points_for_a_smooth_line(points_mm, NEAREST_MM, MOST_POINTS - 2))
 
 
 def rows_of(points_mm: Sequence[Sequence[float]] | Floats) -> list[Row]:
