@@ -269,5 +269,13 @@ def _outside(half: Floats, called: str) -> tuple[Floats, bool]:
         raise _refused(
             called, "it has no foot to stand on", "Carry the line from the axis along the foot before it rises"
         )
+    thin = outside[:, 1] < LEAST_FOOT * outside[:, 1].max()
+    if thin[-1]:
+        raise _refused(called, "it closes at the top and has no mouth", "Draw the piece up to its rim, its lid apart")
+    if thin.any():
+        place = float(outside[thin, 0][0] - outside[0, 0]) / tall
+        raise _refused(
+            called, f"its line meets the axis at {place:.0%} of the height", "Draw the outside alone, as one line"
+        )
     after = half[rim + 1 :]
     return outside, bool(len(after) and (after[:, 0] < half[rim, 0] - 0.2 * tall)[after[:, 1] > 0].any())
