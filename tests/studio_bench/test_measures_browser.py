@@ -36,6 +36,29 @@ def test_a_scale_types_piece_after_piece_and_the_field_stays_ready(visit, demo: 
     ]
 
 
+WATCHED = """
+document.addEventListener("DOMContentLoaded", () => {
+  window.met = [];
+  new MutationObserver((changes) => changes.forEach((change) => change.addedNodes.forEach((node) => {
+    if (!node.matches || !node.matches(".bench")) return;
+    window.met.push([document.activeElement.id, document.getElementById("piece").value]);
+  }))).observe(document.body, { childList: true, subtree: true });
+});
+"""
+
+
+def test_a_fresh_page_has_the_box_and_the_piece_ready_in_the_very_moment_it_is_put_in(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    """A scale types when it likes: a key before the box is ready would be lost, or its reading taken for another piece."""
+    page: Page = visit("/bench/measure/")
+    page.context.add_init_script(WATCHED)
+    page.goto(ADDRESS)
+    for number in (1, 2, 3):
+        page.keyboard.type(f"40{number}")
+        page.keyboard.press("Enter")
+        page.wait_for_function("many => window.met.length >= many", arg=number)
+    assert page.evaluate("window.met") == [["value", "2"], ["value", "3"], ["value", "4"]]
+
+
 def test_what_is_chosen_stays_chosen_and_the_fresh_page_is_of_that_run(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
     page: Page = visit(ADDRESS, size=PHONE)
     page.get_by_text("Mouth", exact=True).click()
