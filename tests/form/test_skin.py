@@ -13,6 +13,7 @@ from PIL import Image
 
 from wareboard.errors import OutOfRange
 from wareboard.form.handle import strap
+from wareboard.form.lip import PulledLip
 from wareboard.form.profile import Profile, standard
 from wareboard.form.ribbon import ribbon
 from wareboard.form.skin import Skin
@@ -64,6 +65,26 @@ def test_the_covered_faces_have_the_area_of_the_wall_and_rows_are_even_along_it(
     assert area == pytest.approx((np.pi * (line[:-1, 1] + line[1:, 1]) * steps).sum(), rel=0.001)
     along = np.concatenate([[0], np.cumsum(steps)])
     assert uv[under][..., 1] == pytest.approx(1 - np.interp(corners[..., 2], line[:, 0], along) / along[-1], abs=1e-6)
+
+
+@pytest.mark.parametrize("fine", [True, False])
+def test_a_pulled_lip_takes_the_picture_with_it(fine: bool) -> None:
+    """On the side away from the lip nothing moves: v is the share of the wall's length; the rim's is least."""
+    jug, lip = standard("jug", 140.0, 80.0), PulledLip(14.0, 40.0, 35.0, 4.0)
+    body = solid(jug, lip=lip, sides=48, fine=fine).parts[0]
+    uv, under = Skin(quarters(), jug, lip=lip).co_ordinates(body, fine)
+    corners, at = body.points_mm[body.faces][under], uv[under]
+    line = jug.outer_mm[jug.standing :]
+    along = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    away = corners[..., 0] > 5
+    expected = 1 - np.interp(corners[away][:, 2], line[:, 0], along) / along[-1]
+    assert at[away][:, 1] == pytest.approx(expected, abs=0.01)
+    pulled = corners[at[..., 1] < at[..., 1].min() + 1e-9]
+    # The outermost of a rounded lip comes out by 14 mm, its crest a little further.
+    assert np.ptp(np.hypot(pulled[:, 0], pulled[:, 1])) == pytest.approx(14.7, abs=0.8)
+    assert np.ptp(pulled[:, 2]) == pytest.approx(4.0, abs=0.2)
+    with pytest.raises(OutOfRange, match="not turned from this profile"):
+        Skin(quarters(), jug).co_ordinates(body, fine)
 
 
 def test_inside_the_picture_is_the_right_way_round_for_whoever_looks_in() -> None:

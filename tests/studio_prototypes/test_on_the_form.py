@@ -112,6 +112,19 @@ def test_the_painting_is_shown_raw_and_fired_and_says_that_it_is_a_preview(
     assert len(colours) == 3
 
 
+def test_a_painting_inside_is_looked_into_from_above(studio: Client, cups: Commission) -> None:
+    three_tiles()
+    boxes = PAINT_BOXES | {"inside": "on", "off_foot": "25 mm", "picture": file(artwork(), "reeds.png")}
+    studio.post(PAINTING, boxes)
+    page = words(studio, ROUND + "?on=fired")
+    assert "From four sides, from above" in page
+    assert page.count("tip=60") >= 5
+    assert 'data-tip="60"' in page
+    assert 'data-tip="10"' in words(studio, ROUND + "?on=fired&tip=10")
+    shown = words(studio, SEEN + "?on=fired&turn=0&tip=60&side=1")
+    assert re.search(r"<text [^>]*>[123]</text>", shown)
+
+
 def test_coat_by_coat_the_raw_piece_fills_up(studio: Client, cups: Commission) -> None:
     with_both(studio)
     pictures = [words(studio, f"{SEEN}?on=raw&turn=180&tip=0&coats={coats}") for coats in (0, 1, 2)]

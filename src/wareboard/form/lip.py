@@ -94,7 +94,7 @@ def pulled(profile: Profile, lip: PulledLip, line_mm: Floats, share: Floats) -> 
     """
     side = profile.outer_mm[profile.standing :]
     start = profile.height_mm - lip.down_mm
-    line_mm = _closer(line_mm, start, lip.down_mm / PARTS)
+    line_mm = with_more_points(profile, lip, line_mm)
     up = np.clip((line_mm[:, 0] - start) / lip.down_mm, 0.0, None)
     pull = share[:, None]
     heights = line_mm[:, 0] - lip.dip_mm * pull * up**2
@@ -108,6 +108,11 @@ def pulled(profile: Profile, lip: PulledLip, line_mm: Floats, share: Floats) -> 
     # The centre line of the floor stays where it is.
     radii = np.where(up > 0, np.sqrt(np.maximum(squares, 0.0)), line_mm[:, 1])
     return np.stack([heights, radii], axis=-1)
+
+
+def with_more_points(profile: Profile, lip: PulledLip, line: Floats) -> Floats:
+    """(n, c) a line of heights, and whatever else is in its columns, with the points put in that a pull bends."""
+    return _closer(line, profile.height_mm - lip.down_mm, lip.down_mm / PARTS)
 
 
 def _closer(line_mm: Floats, start_mm: float, step_mm: float) -> Floats:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
+from wareboard.form.lip import PulledLip, with_more_points
 from wareboard.form.profile import Profile
 from wareboard.form.solid import Part, loop_of
 from wareboard.given import positive
@@ -21,7 +22,8 @@ class Skin:
     ``rgb`` (h, w, 3) is 8-bit sRGB; its left edge lies where the handle's middle is, and it is the right way round for
     whoever looks at that side. ``profile`` is the body's as it was turned into a solid. Rows are spread evenly along the
     wall of the stage at which the picture was laid, ``taller`` and ``wider`` than the profile.
-    ``ground`` is the sRGB colour, 0 to 1, of what the picture does not cover; the clay's where left out.
+    ``ground`` is the sRGB colour, 0 to 1, of what the picture does not cover; the clay's where left out. ``lip`` is the
+    body's pulled lip, with which the picture goes.
     """
 
     rgb: NDArray[np.uint8]
@@ -31,6 +33,7 @@ class Skin:
     wider: float = 1.0
     name: str = "painting"
     ground: tuple[float, float, float] | None = None
+    lip: PulledLip | None = None
 
     def __post_init__(self) -> None:
         if self.rgb.ndim != 3 or self.rgb.shape[2] != 3 or self.rgb.dtype != np.uint8 or not self.rgb.size:
@@ -49,17 +52,17 @@ class Skin:
         """
         sides = int((body.faces == 0).any(axis=1).sum())
         full, loop = loop_of(self.profile, True), loop_of(self.profile, fine)
-        if len(body.points_mm) != (len(loop) - 2) * sides + 2:
-            raise OutOfRange("the body", why="it was not turned from this profile", mend="Make both from one form")
         down, (first, last) = self._along(full)
         at = {tuple(point): place for place, point in enumerate(full.tolist())}
-        along = down[[at[tuple(point)] for point in loop.tolist()]]
+        along = self._at_rings(loop, down[[at[tuple(point)] for point in loop.tolist()]])
+        if len(body.points_mm) != (len(along) - 2) * sides + 2:
+            raise OutOfRange("the body", why="it was not turned from this profile", mend="Make both from one form")
         position = (body.faces - 1) // sides + 1
-        position[body.faces == len(body.points_mm) - 1] = len(loop) - 1
+        position[body.faces == len(body.points_mm) - 1] = len(along) - 1
         reached = along[position]
         middle = (reached.min(axis=1) + reached.max(axis=1)) / 2
         share = np.clip((reached - first) / (last - first), 0.0, 1.0)
-        pole = (position == 0) | (position == len(loop) - 1)
+        pole = (position == 0) | (position == len(along) - 1)
         u = ((body.faces - 1) % sides) / sides
         u = np.where(pole, np.roll(u, 1, axis=1), u)
         u[(np.ptp(u, axis=1) > 0.5)[:, None] & (u < 0.5)] += 1.0
@@ -67,6 +70,13 @@ class Skin:
         u = np.where(pole, (u.sum(axis=1) - (u * pole).sum(axis=1))[:, None] / 2, u)
         found = np.stack([1.0 - u if self.inside else u, share if self.inside else 1.0 - share], axis=-1)
         return found, np.asarray((middle > first) & (middle < last))
+
+    def _at_rings(self, loop: Floats, along: Floats) -> Floats:
+        """Distance along the section to each ring and both middles, with the rings that were put in for a pulled lip."""
+        if self.lip is None:
+            return along
+        rings = with_more_points(self.profile, self.lip, np.column_stack([loop, along])[1:-1])
+        return np.concatenate([along[:1], rings[:, 2], along[-1:]])
 
     def _along(self, full: Floats) -> tuple[Floats, tuple[float, float]]:
         """Distance along the whole section to each of its points, and where the covered part of it begins and ends."""

@@ -62,7 +62,7 @@ def painting_skin(found: Painted, form: FormPlan, look: str = "fired", coats: in
     bare = bare_colour(found, look)
     table = np.array([*(_rgb(each) for each in colours), _rgb(bare)], dtype=np.uint8)
     tall, wide = factors_at(form, "bisque")
-    ground = tuple(float(each) / 255 for each in _rgb(bare))
+    red, green, blue = (each / 255 for each in _rgb(bare))
     return Skin(
         table[_labels_round(found)],
         form.profile,
@@ -70,7 +70,8 @@ def painting_skin(found: Painted, form: FormPlan, look: str = "fired", coats: in
         tall,
         wide,
         f"painting, {look}",
-        (*ground,),  # type: ignore[arg-type]
+        (red, green, blue),
+        form.poured.lip,
     )
 
 

@@ -43,6 +43,8 @@ DRAWN_SIDES = 28
 BESIDE_DEG = 250
 # How much of the picture's width the four sides are drawn in, all to one scale.
 SIDE_SHARE = 0.8
+# A painting inside a piece is looked down into; a mark on a wall that leans out further than this is seen from below.
+INTO_TIP, LEANS_OUT, FROM_BELOW = 60, -0.3, -30
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,7 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
         "moves": _moves(view),
         "wide_m": f"{_wide_mm(plan) / 1000:.5f}",
         "size": coarse.size_mm,
+        "parts": [part.name for part in coarse.parts],
         "rows": [Row(step.name.partition(": ")[2], f"{step.value / 1000:.1f} ml", step) for step in steps],
         "uses": [(head, says, [_row(step, context["lengths"]) for step in lines]) for head, says, lines in used.groups],
         "model": model + _asked(what),
@@ -114,15 +117,17 @@ def _artwork(page: Opened, form: FormPlan, view: View, what: OnForm) -> dict[str
     # What is heavy to draw is fetched by itself.
     address = reverse("form-picture", args=[page.commission.code, slug(form.name)])
     handled = form.strap is not None
+    into = what.skin is not None and what.skin.inside
 
     def seen(turn: int, tip: int) -> str:
         return f"{address}{view.link(turn=turn - view.turn, tip=tip - view.tip)}"
 
     def side(turn: int) -> str:
-        return f"{seen(turn, 0)}&side=1"
+        return f"{seen(turn, INTO_TIP if into else 0)}&side=1"
 
     found["picture"] = seen(view.turn, view.tip)
     found["picture_words"] = _title(form, view, view.turn, view.tip)
+    found["into"] = into
     found["sides"] = [(name, words if handled else "", side(turn)) for name, turn, words in FOUR_SIDES]
     if what.skin is not None:
         found |= {"spots": spots_for_viewer(what), "legend": legend(what), "laid": _laid(view, what)}
@@ -131,15 +136,21 @@ def _artwork(page: Opened, form: FormPlan, view: View, what: OnForm) -> dict[str
 
 
 def _first_look(view: View, on: str) -> str:
-    """The view with something else on it; a mark is turned to the eye unless it is looked at already."""
-    return f"?stage={view.stage}&on=mark" if on == "mark" != view.on else view.link(on=on)
+    """The view with something else on it, tipped as suits that; a mark is turned to the eye as well."""
+    if on == view.on or not on:
+        return view.link(on=on)
+    return "?" + urlencode({"stage": view.stage, "on": on} | ({"turn": str(view.turn)} if on != "mark" else {}))
 
 
 def _turned_to_it(request: HttpRequest, view: View, what: OnForm) -> View:
-    """The view, with the first mark a little beside the middle where no turn is asked for."""
+    """The view, with the first mark, or a painting inside, turned and tipped to the eye where nothing else is asked for."""
+    if what.skin is not None and what.skin.inside and "tip" not in request.GET:
+        return replace(view, tip=INTO_TIP)
     if what.mark is None or "turn" in request.GET:
         return view
-    return replace(view, turn=round(BESIDE_DEG - what.found.places.places[0].angle_deg) % 360)
+    up = float(what.mark.squares[0][:, 2].mean())
+    turn = round(BESIDE_DEG - what.found.places.places[0].angle_deg) % 360
+    return replace(view, turn=turn, tip=view.tip if "tip" in request.GET or up > LEANS_OUT else FROM_BELOW)
 
 
 def _laid(view: View, what: OnForm) -> list[tuple[str, str, bool]]:
