@@ -83,8 +83,9 @@ def test_a_pulled_lip_takes_the_picture_with_it(fine: bool) -> None:
     # The outermost of a rounded lip comes out by 14 mm, its crest a little further.
     assert np.ptp(np.hypot(pulled[:, 0], pulled[:, 1])) == pytest.approx(14.7, abs=0.8)
     assert np.ptp(pulled[:, 2]) == pytest.approx(4.0, abs=0.2)
-    with pytest.raises(OutOfRange, match="not turned from this profile"):
-        Skin(quarters(), jug).co_ordinates(body, fine)
+    if not fine:  # a few points of the wall are not enough for it to bend, so more are put in
+        with pytest.raises(OutOfRange, match="not turned from this profile"):
+            Skin(quarters(), jug).co_ordinates(body, fine)
 
 
 def test_inside_the_picture_is_the_right_way_round_for_whoever_looks_in() -> None:
