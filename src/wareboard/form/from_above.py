@@ -13,6 +13,7 @@ import numpy as np
 from wareboard.form.curve import Floats
 from wareboard.form.draughting import LETTER, SMALL, arrowed, lettered, mm, short, stroke
 from wareboard.form.handle import Strap
+from wareboard.form.joins import OPPOSITE_DEG, turned
 from wareboard.form.lip import PulledLip, half_turn_rad, pulled, shares
 from wareboard.form.poured import spout_from_above
 from wareboard.form.poured_section import poured_words, reach_of
@@ -22,7 +23,8 @@ from wareboard.form.spout import ThrownSpout
 from wareboard.given import positive
 
 ROUND = 181
-EDGE, ROOM, BELOW = 6.0, 5.0, 7.0
+EDGE, BELOW = 6.0, 7.0
+FLIPPED = np.array([1.0, -1.0])  # what lies away from the eye is drawn up the paper
 
 
 def from_above_svg(
@@ -34,12 +36,14 @@ def from_above_svg(
     spout: ThrownSpout | None = None,
     note: str = "",
     name: str = "",
+    handle_turn_deg: float = OPPOSITE_DEG,
 ) -> str:
     """The drawing as SVG text, one element, the same for the same piece.
 
     Args:
         profile, handle, lip, spout: at the stage to be drawn.
         scale: paper mm for each mm of the piece.
+        handle_turn_deg: the handle's place round the body, clockwise from spout or lip; 180 is opposite.
         title, note, name: as in `wareboard.form.section.section_svg`.
     Raises:
         OutOfRange: if the scale is not a finite number above 0, or lip, spout or handle do not fit.
@@ -47,13 +51,19 @@ def from_above_svg(
     positive(scale, "scale")
     left, right = reach_of(profile, lip, spout), _handle_reach_mm(profile, handle)
     half = max(profile.widest_mm / 2, spout.base_mm / 2 if spout else 0.0)
+    if handle is not None:
+        seen = turned(_strap(profile, handle), handle_turn_deg)
+        half = max(half, float(np.abs(seen[:, 1]).max()))
+        left, right = max(left, -float(seen[:, 0].min())), max(profile.widest_mm / 2, float(seen[:, 0].max()))
     x0, y0 = EDGE + 8.0 + left * scale, EDGE + half * scale
     outer, inner = rim_from_above(profile, lip)
     parts = []
     if profile.widest_mm > profile.rim_mm + 1.0:
         parts.append(_loop(_round(profile.widest_mm / 2), x0, y0, scale, 0.25, "2 1.2", "widest"))
     if handle is not None:
-        parts.append(_loop(_strap(profile, handle), x0, y0, scale, 0.35, "", "handle"))
+        parts.append(
+            _loop(turned(_strap(profile, handle), handle_turn_deg) * FLIPPED, x0, y0, scale, 0.35, "", "handle")
+        )
     if spout is not None:
         parts.append(_loop(spout_from_above(profile, spout), x0, y0, scale, 0.35, "", "spout"))
     parts += [_loop(outer, x0, y0, scale, 0.4, "", "rim"), _loop(inner, x0, y0, scale, 0.3, "", "mouth")]

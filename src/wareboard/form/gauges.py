@@ -15,15 +15,16 @@ import numpy as np
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
 from wareboard.form.handle import Strap
+from wareboard.form.joins import joins_of
 from wareboard.form.profile import Profile
-from wareboard.form.roots import line_of, usual_place_mm
+from wareboard.form.roots import line_of
 from wareboard.given import positive
 
 CARD_MM = 32.0  # of card beside an edge, so that it can be held
 STROKES = {"cut": (0.3, ""), "edge": (0.5, ""), "mark": (0.25, ""), "centre": (0.15, "5 1 1 1"), "band": (0.2, "1.5 1")}
 LETTER_MM, SMALL_MM = 3.6, 3.0
 BAR_MM = 14.0
-ROOM_FOR_WORDS_MM = 44.0
+ROOM_FOR_WORDS_MM = 58.0
 TICK_MM = 4.0
 AROUND_MM = 3.0
 RING_POINTS = 181
@@ -219,15 +220,24 @@ def bars(name: str, use: str, lengths: Sequence[tuple[str, float]]) -> Pattern:
     return Pattern(name, use, tuple(lines), tuple(notes))
 
 
-def handle_side(profile: Profile, handle: Strap, stage: str, fit: Sequence[str] = ()) -> Pattern:
+def handle_side(
+    profile: Profile,
+    handle: Strap,
+    stage: str,
+    fit: Sequence[str] = (),
+    at_mm: float | None = None,
+    round_words: str = "",
+) -> Pattern:
     """The handle from the side on a card whose straight foot stands on the bat and whose edge lies against the wall.
 
     Args:
         profile, handle: at the stage; the handle's sizes and line already of that stage.
         stage: in plain words.
-        fit: lines of words to print on the card, such as joining heights.
+        fit: lines of words to print on the card, such as the room for fingers.
+        at_mm: height of the handle's lower end; midway up the piece when left out.
+        round_words: where it stands round the body.
     """
-    line = line_of(profile, handle, usual_place_mm(profile, handle))
+    line = line_of(profile, handle, at_mm)
     direction = np.gradient(line, axis=0)
     direction[0], direction[-1] = (0.0, 1.0), (0.0, -1.0)
     direction /= np.hypot(*direction.T)[:, None]
@@ -241,9 +251,12 @@ def handle_side(profile: Profile, handle: Strap, stage: str, fit: Sequence[str] 
     lines = [Line("cut", card, True), Line("edge", edge), *(Line("edge", side) for side in sides)]
     lines.append(Line("centre", line[:, ::-1]))
     notes = []
-    for at, name in ((line[0], "lower root"), (line[-1], "upper root")):
+    for at, join in zip((line[0], line[-1]), joins_of(profile, handle, at_mm), strict=True):
         lines.append(Line("mark", np.array([[at[1] - 8.0, at[0]], [at[1], at[0]]])))
-        notes.append(Note(out + 3.0, float(at[0]) - 1.0, f"{name} {_mm(at[0])} up", SMALL_MM))
+        told = (f"{join.root} root {_mm(at[0])} up", *join.words.split("; "))
+        notes += [Note(out + 3.0, float(at[0]) - 1.0 - 4.6 * row, text, SMALL_MM) for row, text in enumerate(told)]
+    if round_words:
+        notes.append(Note(out + 3.0, float(line[-1, 0]) - 1.0 - 4.6 * 4, round_words, SMALL_MM))
     middle = float(line[0, 0] + line[-1, 0]) / 2
     notes += [Note(out + 3.0, middle - 5.0 * number, words, SMALL_MM) for number, words in enumerate(fit)]
     return Pattern(

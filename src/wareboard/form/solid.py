@@ -16,6 +16,7 @@ from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
 from wareboard.form.gallery import knob_loop_mm, ledge_mm, turned_over
 from wareboard.form.handle import ROUNDED_STRAP, Strap
+from wareboard.form.joins import OPPOSITE_DEG, turned
 from wareboard.form.lip import PulledLip
 from wareboard.form.poured import lipped_body, spout_part
 from wareboard.form.profile import Profile
@@ -71,6 +72,7 @@ def solid(
     fine: bool = True,
     lip: PulledLip | None = None,
     spout: ThrownSpout | None = None,
+    handle_turn_deg: float = OPPOSITE_DEG,
 ) -> Solid:
     """The piece as closed parts: "body", and where it has them "handle", "spout" and "lid".
 
@@ -80,7 +82,8 @@ def solid(
         handle_at_mm: height of the handle's lower end; midway up the piece when left out.
         sides: of the many-sided figure that a circle is drawn as, 12 to 720.
         fine: every point of the profile; False for a few, enough to draw a small picture of it.
-        lip, spout: of the same stage; both point away from the handle.
+        lip, spout: of the same stage; both point along -x.
+        handle_turn_deg: the handle's place round the body, clockwise from them seen from above; 180 is opposite.
     Raises:
         OutOfRange: if handle, lip or spout do not go on the piece, or the sides are too few or too many.
     """
@@ -89,7 +92,8 @@ def solid(
     loop = loop_of(profile, fine)
     parts = [revolved("body", loop, sides) if lip is None else lipped_body(profile, lip, loop, sides)]
     if handle is not None:
-        parts.append(_swept_handle(profile, handle, handle_at_mm, fine))
+        swept = _swept_handle(profile, handle, handle_at_mm, fine)
+        parts.append(Part(swept.name, turned(swept.points_mm, handle_turn_deg), swept.faces))
     if spout is not None:
         parts.append(spout_part(profile, spout, fine))
     if lid is not None:

@@ -31,6 +31,7 @@ from wareboard.plan.fields import (
     Share,
     Shrinkage,
     SpecificGravity,
+    Turn,
     Volume,
     Weight,
     Yield,
@@ -83,13 +84,15 @@ class Clay(Fields):
 
 
 class Handle(Fields):
-    """A handle, fired sizes."""
+    """A handle, fired sizes; ``at`` is the height of its lower end, ``round`` its degrees from the spout or the front."""
 
     height: PieceLength | None = None
     gap: Length | None = None
     width: Length | None = None
     thickness: Length | None = None
     blank: Weight | None = None
+    at: ProfileHeight | None = None
+    round: Turn | None = None
 
 
 class Lid(Fields):

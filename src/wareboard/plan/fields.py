@@ -206,6 +206,7 @@ Owned = Annotated[
 Power = Annotated[float, Written(plain_number, 0.2, 500.0, "", "Write the kiln's power in kW, such as 11.5")]
 Rate = Annotated[float, Written(quantities.share, 0.0, 10.0, "%", "Write a share of the cost, such as 20 %")]
 Degrees = Annotated[float, Written(_degrees, -60.0, 90.0, "°", "Write degrees from level, such as 50°")]
+Turn = Annotated[float, Written(_degrees, 0.0, 360.0, "°", "Write degrees round from the spout, such as 180°")]
 Holes = Annotated[
     int, BeforeValidator(lambda written: int(Written(_whole, 0, 400, "", "Count the holes").checked(written)))
 ]

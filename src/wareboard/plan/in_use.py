@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from wareboard import reference
 from wareboard.plan.lidded import gap_steps
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.plan.solids import factors_at
+from wareboard.plan.solids import factors_at, joins_at
 from wareboard.working import Estimate, Step
 
 # Lids from the ball of their body came out about 1 % of their width apart from it: common practice.
@@ -44,16 +44,22 @@ def in_use(plan: Plan, form: FormPlan, stacked: int = STACKED) -> InUse:
     return InUse(tuple(groups))
 
 
-def _joins(form: FormPlan) -> tuple[str, str, tuple[Step, ...]]:
-    from wareboard.form.roots import finger_room_mm, line_of
+def joining(form: FormPlan, stage: str = "leather-hard") -> tuple[Step, ...]:
+    """Where the handle is joined at a stage: height of each root, the wall's lean, the strap's cut, the way round.
+
+    Raises:
+        OutOfRange: if the handle does not go on the piece.
+    """
+    from wareboard.form.joins import join_steps
+    from wareboard.form.roots import line_of
 
     strap = form.strap
     assert strap is not None
-    line = line_of(form.profile, strap)
-    tall, _ = factors_at(form, "leather-hard")
-    steps = [
+    line = line_of(form.profile, strap, form.handle_at_mm)
+    tall, _ = factors_at(form, stage)
+    heights = [
         Step(
-            f"{name} root above the bat, leather-hard",
+            f"{name} root above the bat, {stage}",
             "fired_mm * taller",
             {"fired_mm": float(point[0]), "taller": tall},
             float(point[0]) * tall,
@@ -62,21 +68,27 @@ def _joins(form: FormPlan) -> tuple[str, str, tuple[Step, ...]]:
         )
         for name, point in (("lower", line[0]), ("upper", line[-1]))
     ]
-    room = finger_room_mm(form.profile, strap)
-    steps.append(
-        Step(
-            "room for fingers at the widest, fired",
-            "",
-            {"gap_drawn_mm": strap.inside_gap_mm},
-            room,
-            "derived",
-            unit="mm",
-            how="from the wall to the handle's inner face, level",
-        )
+    return (*heights, *join_steps(joins_at(form, stage), stage, form.handle_turn_deg, form.front))
+
+
+def _joins(form: FormPlan) -> tuple[str, str, tuple[Step, ...]]:
+    from wareboard.form.roots import finger_room_mm
+
+    strap = form.strap
+    assert strap is not None
+    room = finger_room_mm(form.profile, strap, form.handle_at_mm)
+    step = Step(
+        "room for fingers at the widest, fired",
+        "",
+        {"gap_drawn_mm": strap.inside_gap_mm},
+        room,
+        "derived",
+        unit="mm",
+        how="from the wall to the handle's inner face, level",
     )
     less = strap.inside_gap_mm - room
     words = f"The wall bulges between the roots and takes {less:.0f} mm of the finger gap." if less >= 1.0 else ""
-    return "Where the handle is joined", words, (*steps, *_strap_lengths(form))
+    return "Where the handle is joined", words, (*joining(form), step, *_strap_lengths(form))
 
 
 def _strap_lengths(form: FormPlan) -> tuple[Step, ...]:
@@ -106,7 +118,7 @@ def _in_the_hand(form: FormPlan) -> list[tuple[str, str, tuple[Step, ...]]]:
     found = []
     full = "Full until it pours" if form.poured.steps else "Full to the brim"
     for name, liquid in (("Empty", 0.0), (full, form.vessel.capacity_ml)):
-        held = balance(form.profile, strap, liquid, density, what=name.lower())
+        held = balance(form.profile, strap, liquid, density, form.handle_at_mm, what=name.lower())
         words = f"Hung from a finger under the handle’s upper bend it tips {held.hangs_deg:.0f}°."
         found.append((f"In the hand, {name.lower()}", words, held.steps))
     return found
@@ -116,7 +128,10 @@ def _stack(form: FormPlan, stacked: int) -> tuple[str, str, tuple[Step, ...]]:
     from wareboard.form.roots import usual_place_mm
     from wareboard.form.stacking import stack
 
-    handle = usual_place_mm(form.profile, form.strap) if form.strap is not None else None
+    handle = None
+    if form.strap is not None:
+        given = form.handle_at_mm
+        handle = usual_place_mm(form.profile, form.strap) if given is None else given
     found = stack(form.profile, stacked, handle, form.name)
     return "In a stack", f"{found.words}.", found.steps
 

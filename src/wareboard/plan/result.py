@@ -87,6 +87,22 @@ class FormPlan:
         return self.form.name
 
     @property
+    def handle_at_mm(self) -> float | None:
+        """Height of the handle's lower end above the foot, fired, where the brief says; None for midway up."""
+        return self.form.handle.at if self.form.handle else None
+
+    @property
+    def handle_turn_deg(self) -> float:
+        """The handle's place round the body, clockwise from spout, lip or front seen from above; 180 is opposite."""
+        given = self.form.handle.round if self.form.handle else None
+        return 180.0 if given is None else given % 360.0
+
+    @property
+    def front(self) -> str:
+        """What the handle's place is counted from."""
+        return "spout" if self.poured.spout else "lip" if self.poured.lip else "front"
+
+    @property
     def start(self) -> int:
         """How many to start."""
         return self.overage.start

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wareboard.errors import OutOfRange
+from wareboard.errors import NotInTable, OutOfRange
 from wareboard.plan.result import FormPlan
 from wareboard.working import Step
 
 if TYPE_CHECKING:
     from wareboard.form.gallery import LidOn
+    from wareboard.form.handle import Strap
+    from wareboard.form.joins import Join
     from wareboard.form.lip import PulledLip
     from wareboard.form.profile import Profile
     from wareboard.form.solid import Solid
@@ -36,6 +38,40 @@ def profile_at(form: FormPlan, stage: str) -> Profile:
     return form.profile.scaled(*factors_at(form, stage))
 
 
+def handle_place_at(form: FormPlan, stage: str) -> float | None:
+    """Height of the handle's lower end above the foot at a stage, where the brief says; None for midway up."""
+    at = form.handle_at_mm
+    return None if at is None else at * factors_at(form, stage)[0]
+
+
+def strap_at(form: FormPlan, stage: str) -> Strap:
+    """The form's handle at a stage.
+
+    Raises:
+        NotInTable: if the form has none.
+    """
+    from wareboard.form.handle import strap
+
+    fired = form.strap
+    if fired is None:
+        raise NotInTable(f"handle of {form.name}", why="the form has none", mend="Add [forms.handle] to the brief")
+    tall, wide = factors_at(form, stage)
+    return strap(
+        fired.outside_height_mm * tall,
+        fired.inside_gap_mm * wide,
+        fired.width_mm * wide,
+        fired.thickness_mm * wide,
+        fired.taper,
+    )
+
+
+def joins_at(form: FormPlan, stage: str) -> tuple[Join, Join]:
+    """The roots of the form's handle at a stage."""
+    from wareboard.form.joins import joins_of
+
+    return joins_of(profile_at(form, stage), strap_at(form, stage), handle_place_at(form, stage))
+
+
 def poured_at(form: FormPlan, stage: str) -> tuple[PulledLip | None, ThrownSpout | None]:
     """The form's pulled lip and thrown spout at a stage."""
     by, pours = factors_at(form, stage), form.poured
@@ -56,7 +92,16 @@ def solid_at(form: FormPlan, stage: str = "fired", sides: int = 96, fine: bool =
 
     pours = form.poured
     try:
-        fired = solid(form.profile, form.strap, sides=sides, fine=fine, lip=pours.lip, spout=pours.spout)
+        fired = solid(
+            form.profile,
+            form.strap,
+            form.handle_at_mm,
+            sides=sides,
+            fine=fine,
+            lip=pours.lip,
+            spout=pours.spout,
+            handle_turn_deg=form.handle_turn_deg,
+        )
     except OutOfRange as problem:
         problem.where = problem.where or form.name
         raise

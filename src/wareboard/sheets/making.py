@@ -10,7 +10,7 @@ from wareboard import quantities, reference
 from wareboard.plan.answers import unit_of
 from wareboard.plan.approved import tolerance_mm
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.plan.solids import lid_at, poured_at
+from wareboard.plan.solids import handle_place_at, joins_at, lid_at, poured_at
 from wareboard.sheets.data import between, counted, day, head, length, number, other_length, tolerance, workings
 from wareboard.sheets.typesetting import Paper, printable
 from wareboard.working import Step
@@ -66,6 +66,7 @@ def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
         "wheel": [_wheel_row(form, name, unit) for name in _at_the_wheel(form)],
         "wheel_note": note,
         "handle": _handle_rows(form, unit),
+        "joining": _joining_rows(form, unit),
         "stages": [_stage_row(form, name, unit) for name in form.lengths] + _mark_row(mark, unit),
         "mark": _mark_words(plan),
         "stages_note": "From the fired sizes and the shrinkage by each stage; a board measured half way shows where it is.",
@@ -113,6 +114,7 @@ def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, 
         scale=scale / ZOOM,
         title="Wet size, in mm",
         handle=_wet_strap(form),
+        handle_at_mm=handle_place_at(form, "wet"),
         check_line=False,
         lip=lip,
         spout=spout,
@@ -132,6 +134,7 @@ def section_file(form: FormPlan) -> str:
         title=form.name,
         note="Wet size, in mm",
         handle=_wet_strap(form),
+        handle_at_mm=handle_place_at(form, "wet"),
         name="section",
         lip=lip,
         spout=spout,
@@ -220,6 +223,17 @@ def _handle_rows(form: FormPlan, unit: str) -> list[list[str]]:
         ]
         for name in names
     ]
+
+
+def _joining_rows(form: FormPlan, unit: str) -> list[str]:
+    """Where the handle goes on the leather-hard piece: each root, and its place round the body."""
+    if form.strap is None:
+        return []
+    joins = joins_at(form, "leather-hard")
+    lines = [f"{join.root} root {length(join.height_mm, unit)} above the bat: {join.words}" for join in joins]
+    turn = form.handle_turn_deg
+    tape = math.radians(min(turn, 360 - turn)) * joins[1].radius_mm
+    return [*lines, f"{turn:.0f}° round from the {form.front}: {length(tape, unit)} by tape at the upper root"]
 
 
 def _stage_row(form: FormPlan, name: str, unit: str) -> list[str]:

@@ -14,7 +14,7 @@ from typing import Any
 from wareboard.errors import OutOfRange
 from wareboard.form.gauges import Pattern, bars, foot_ring, handle_side, inner_rib, outer_rib, strap_flat
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.plan.solids import factors_at, poured_at, profile_at
+from wareboard.plan.solids import factors_at, handle_place_at, poured_at, profile_at, strap_at
 from wareboard.sheets.data import head
 from wareboard.sheets.typesetting import PAGE_MM, Paper, printable, typeset
 
@@ -110,25 +110,17 @@ def _bore(profile: Any) -> float:
 
 
 def _handle(form: FormPlan) -> list[Pattern]:
-    from wareboard.form.handle import strap
+    from wareboard.form.roots import finger_room_mm
 
     fired = form.strap
     assert fired is not None
-    tall, wide = factors_at(form, "leather-hard")
-    hard = strap(
-        fired.outside_height_mm * tall,
-        fired.inside_gap_mm * wide,
-        fired.width_mm * wide,
-        fired.thickness_mm * wide,
-        fired.taper,
-    )
-    from wareboard.form.roots import finger_room_mm
-
-    room = finger_room_mm(profile_at(form, "leather-hard"), hard)
-    words = ("room for fingers", f"{room:.1f} mm at most")
+    profile, hard = profile_at(form, "leather-hard"), strap_at(form, "leather-hard")
+    at = handle_place_at(form, "leather-hard")
+    words = ("room for fingers", f"{finger_room_mm(profile, hard, at):.1f} mm at most")
     pull = fired.wet_length_mm + 2 * PULL_OVER * fired.wet_width_mm
+    turn = f"{form.handle_turn_deg:.0f}° round from the {form.front}"
     return [
-        handle_side(profile_at(form, "leather-hard"), hard, "leather-hard", words),
+        handle_side(profile, hard, "leather-hard", words, at, turn),
         strap_flat(fired.wet_length_mm, pull, fired.wet_width_mm, fired.taper, fired.wet_thickness_mm),
     ]
 

@@ -117,6 +117,8 @@ FORM = (
     Box("handle.width", "Handle, width of strap"),
     Box("handle.thickness", "Handle, thickness of strap"),
     Box("handle.blank", "Handle, weight of blank"),
+    Box("handle.at", "Handle, lower end above the table", help="Left out: midway up."),
+    Box("handle.round", "Handle, round from the spout", example="180°", help="Degrees; 180 is opposite."),
     Box("lid.diameter", "Lid, across"),
     Box("lid.height", "Lid, height"),
     Box("lid.gallery", "Gallery, width of its ledge", example="6 mm", help="Left out, the lid sits on the rim."),

@@ -7,6 +7,8 @@ from typing import Any
 
 from django.utils.safestring import SafeString
 
+from wareboard.errors import WareboardError
+from wareboard.plan.in_use import joining
 from wareboard.plan.result import FormPlan, Plan, slug
 from wareboard.plan.solids import lid_at
 from wareboard.studio import words
@@ -33,6 +35,7 @@ class FormShown:
     drawing: SafeString
     above: SafeString | str
     pouring: list[Row]
+    joining: list[Row]
     notices: list[Any]
 
     @property
@@ -86,6 +89,7 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
         0.9,
         f"{form.name}, fired",
         handle=form.strap,
+        handle_at_mm=form.handle_at_mm,
         note="fired sizes, mm",
         check_line=False,
         name=f"section-{what}",
@@ -105,6 +109,7 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
         drawing(svg),
         _above(form, f"above-{what}"),
         [_pouring_row(step, steps.lengths) for step in form.poured.steps],
+        [_joining_row(step, steps.lengths) for step in _joining(form)],
         [notice for notice in plan.notices if notice.about == form.name],
     )
 
@@ -125,7 +130,26 @@ def _above(form: FormPlan, name: str) -> SafeString | str:
     if lip is None and spout is None:
         return ""
     title = f"{form.name} from above, fired"
-    return drawing(from_above_svg(form.profile, 0.9, title, form.strap, lip, spout, name=name))
+    return drawing(
+        from_above_svg(
+            form.profile, 0.9, title, form.strap, lip, spout, name=name, handle_turn_deg=form.handle_turn_deg
+        )
+    )
+
+
+def _joining(form: FormPlan) -> tuple[Step, ...]:
+    """Where the handle is joined; nothing without one, or where it does not go on (told on the page of its round)."""
+    if form.strap is None:
+        return ()
+    try:
+        return joining(form)
+    except WareboardError:
+        return ()
+
+
+def _joining_row(step: Step, lengths: str) -> Row:
+    shown = f"{step.value:.0f}°" if step.unit == "°" else words.value_of_step(step, lengths)
+    return Row(words.capital(step.name), shown, step)
 
 
 def _pouring_row(step: Step, lengths: str) -> Row:
