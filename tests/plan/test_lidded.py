@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from pathlib import Path
 
 import pytest
 import trimesh
@@ -13,7 +15,9 @@ from wareboard.plan.in_use import in_use
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import STAGES, solid_at
 from wareboard.sheets.gauge import gauge_sheet, strips_of
+from wareboard.sheets.making import throw_sheet
 from wareboard.sheets.patterns import patterns_of
+from wareboard.sheets.typesetting import Paper, typeset
 from wareboard.working import worked_out
 
 BRIEF = """# An invented brief.
@@ -154,3 +158,16 @@ def test_gallery_and_lid_have_strips_and_caliper_lines(plan: Plan) -> None:
     lines = [abs(line.points_mm[1, 0] - line.points_mm[0, 0]) for line in guide.lines if line.kind == "edge"]
     assert pot.lengths["gallery throat"].wet_mm == pytest.approx(lines[3])
     assert pot.lengths["lid flange"].wet_mm == pytest.approx(lines[1])
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_card_of_a_teapot_with_everything_goes_on_two_pages(tmp_path: Path, paper: Paper) -> None:
+    """The wheel card on one, the board card on the other, as of a cup."""
+    whole = BRIEF.split('[[forms]]\nname = "Jar"')[0].replace(
+        "[forms.lid]", "[forms.handle]\n[forms.spout]\n[forms.lid]"
+    )
+    file = tmp_path / "brief.toml"
+    file.write_text(whole, encoding="utf-8")
+    full = plan_of(file)
+    content = typeset("throw", throw_sheet(full, full.forms[0], paper), full.brief.due)
+    assert len(re.findall(rb"/Type\s*/Page\b", content)) == 2

@@ -53,8 +53,13 @@ def poured_words(profile: Profile, lip: PulledLip | None, spout: ThrownSpout | N
     return found
 
 
-def cut_parts(sheet: Sheet, profile: Profile, lip: PulledLip | None, spout: ThrownSpout | None) -> Iterable[str]:
-    """The cut wall, filled, on the left; with what the piece pours by, and the far edge of the rim behind it."""
+def cut_parts(
+    sheet: Sheet, profile: Profile, lip: PulledLip | None, spout: ThrownSpout | None, labelled: bool = True
+) -> Iterable[str]:
+    """The cut wall, filled, on the left; with what the piece pours by, and the far edge of the rim behind it.
+
+    ``labelled``: the height at which it pours is written under its line, where no lid is drawn over it.
+    """
     loop = _wall(profile, lip)
     if spout is None:
         yield _filled(sheet, loop)
@@ -62,7 +67,8 @@ def cut_parts(sheet: Sheet, profile: Profile, lip: PulledLip | None, spout: Thro
         yield from _with_spout(sheet, profile, loop, spout)
     yield from _far_rim(sheet, profile, lip)
     if lip is not None or spout is not None:
-        yield from _level(sheet, profile, lip, spout)
+        line, words = _level(sheet, profile, lip, spout)
+        yield from (line, words) if labelled else (line,)
 
 
 def _wall(profile: Profile, lip: PulledLip | None) -> Floats:

@@ -75,7 +75,7 @@ def section_svg(
     parts = [
         *_elevation(sheet, profile),
         *_handle(sheet, outline, handle),
-        *cut_parts(sheet, profile, lip, spout),
+        *cut_parts(sheet, profile, lip, spout, labelled=lid is None),
         *(_lid_on(sheet, lid, profile.height_mm) if lid else ()),
         *_liquid(sheet, profile, fill_ml),
         *_centre_line(sheet, max(profile.height_mm, lid.top_mm if lid else 0.0)),
