@@ -19,20 +19,29 @@ from wareboard.form.joins import joins_of
 from wareboard.form.profile import Profile
 from wareboard.form.roots import line_of
 from wareboard.given import positive
+from wareboard.quantities import INCH_MM, show_length
 
 CARD_MM = 32.0  # of card beside an edge, so that it can be held
-STROKES = {"cut": (0.3, ""), "edge": (0.5, ""), "mark": (0.25, ""), "centre": (0.15, "5 1 1 1"), "band": (0.2, "1.5 1")}
+STROKES = {
+    "cut": (0.3, ""),
+    "edge": (0.5, ""),
+    "mark": (0.25, ""),
+    "centre": (0.15, "5 1 1 1"),
+    "band": (0.2, "1.5 1"),
+    "tick": (0.15, ""),
+}
 LETTER_MM, SMALL_MM = 3.6, 3.0
 BAR_MM = 14.0
 ROOM_FOR_WORDS_MM = 58.0
 TICK_MM = 4.0
+TICKS_MM = ((1, 3.6), (2, 3.0), (4, 2.4), (8, 1.8), (16, 1.1))  # parts of an inch, and how long their ticks are drawn
 AROUND_MM = 3.0
 RING_POINTS = 181
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Line:
-    """One line of a pattern: its kind (cut, edge, mark, centre, band), (n, 2) points, and whether it is closed."""
+    """One line of a pattern: its kind (cut, edge, mark, centre, band, tick), (n, 2) points, and whether it is closed."""
 
     kind: str
     points_mm: Floats
@@ -118,8 +127,24 @@ class Pattern:
         )
 
 
-def _mm(value: float) -> str:
-    return f"{value:.1f} mm"
+def said(value_mm: float, unit: str = "mm") -> str:
+    """A length as it is written on a pattern: to a tenth of a millimetre, or a sixteenth of an inch."""
+    return show_length(value_mm, "in") if unit == "in" else f"{value_mm:.1f} mm"
+
+
+def ticks(long_mm: float, unit: str, y_mm: float = 0.0) -> tuple[Line, ...]:
+    """Ticks of an inch along a bar from its left end: sixteenths, longer at eighths, quarters, halves and whole inches.
+
+    None for a bar in mm, which is set by its ends alone.
+    """
+    if unit != "in":
+        return ()
+    found = []
+    for count in range(1, int(long_mm / (INCH_MM / 16) - 1e-9) + 1):
+        deep = next(size for parts, size in TICKS_MM if count % (16 // parts) == 0)
+        x = count * INCH_MM / 16
+        found.append(Line("tick", np.array([[x, y_mm - deep], [x, y_mm]])))
+    return tuple(found)
 
 
 def _side(line: Floats, top_mm: float) -> Floats:
@@ -137,19 +162,20 @@ def _along(words: str, upright_mm: float, level_mm: float, edge: Floats) -> Note
     return Note(level_mm, low - 5.0, words, SMALL_MM)
 
 
-def outer_rib(profile: Profile, stage: str = "wet") -> Pattern:
+def outer_rib(profile: Profile, stage: str = "wet", unit: str = "mm") -> Pattern:
     """A rib whose edge is the outside of the wall, from the foot to under the lip; it also gives the height.
 
     Args:
         profile: at the stage.
         stage: in plain words.
+        unit: of its words, "mm" or "in".
     """
     edge = _side(profile.outer_mm[profile.standing :], profile.height_mm - profile.lip_mm)
     far = float(edge[:, 0].max()) + CARD_MM
     rim = float(edge[-1, 0])
     stop = np.array([[rim, profile.height_mm], [far, profile.height_mm]])
     card = np.vstack([edge, stop, [[far, 0.0]]])
-    note = _along(f"outer rib, {stage}; height {_mm(profile.height_mm)}", far - 6.0, float(edge[0, 0]), edge)
+    note = _along(f"outer rib, {stage}; height {said(profile.height_mm, unit)}", far - 6.0, float(edge[0, 0]), edge)
     top = Line("mark", np.array([[rim - 6.0, profile.height_mm], [rim, profile.height_mm]]))
     return Pattern(
         f"Outer rib, {stage}",
@@ -159,13 +185,13 @@ def outer_rib(profile: Profile, stage: str = "wet") -> Pattern:
     )
 
 
-def inner_rib(profile: Profile, stage: str = "wet") -> Pattern:
+def inner_rib(profile: Profile, stage: str = "wet", unit: str = "mm") -> Pattern:
     """A rib whose edge is the inside of the wall, from the middle of the floor to under the lip."""
     edge = _side(profile.inner_mm, profile.height_mm - profile.lip_mm)
     top = profile.height_mm
     card = np.vstack([edge, [[0.0, float(edge[-1, 1])]]])
     floor = float(profile.inner_mm[0, 0])
-    note = _along(f"inner rib, {stage}; depth {_mm(top - floor)}", 7.0, 1.0, edge)
+    note = _along(f"inner rib, {stage}; depth {said(top - floor, unit)}", 7.0, 1.0, edge)
     middle = Line("centre", np.array([[0.0, floor], [0.0, float(edge[-1, 1])]]))
     return Pattern(
         f"Inner rib, {stage}",
@@ -175,7 +201,7 @@ def inner_rib(profile: Profile, stage: str = "wet") -> Pattern:
     )
 
 
-def foot_ring(profile: Profile, stage: str = "leather-hard") -> Pattern:
+def foot_ring(profile: Profile, stage: str = "leather-hard", unit: str = "mm") -> Pattern:
     """The foot from below as circles: the standing edge and, where one is turned, the inner edge of its ring."""
     under = profile.outer_mm[: profile.standing + 1]
     outer = float(under[-1, 1])
@@ -186,23 +212,30 @@ def foot_ring(profile: Profile, stage: str = "leather-hard") -> Pattern:
     cross = max(3.0, outer / 8)
     lines = [Line("edge", outer * ring, True), Line("centre", np.array([[-cross, 0.0], [cross, 0.0]]))]
     lines.append(Line("centre", np.array([[0.0, -cross], [0.0, cross]])))
-    words = f"foot {_mm(2 * outer)} across"
+    words = f"foot {said(2 * outer, unit)} across"
     notes = [Note(0.0, -outer - 4.5, f"{words}, {stage}", SMALL_MM, middle=True)]
     if 1e-6 < inner < outer - 1e-6:
         lines.append(Line("edge", inner * ring, True))
         deep = float(under[:, 0].max())
         notes.append(
-            Note(0.0, -outer - 9.0, f"ring {_mm(outer - inner)} wide, {_mm(deep)} deep", SMALL_MM, middle=True)
+            Note(
+                0.0,
+                -outer - 9.0,
+                f"ring {said(outer - inner, unit)} wide, {said(deep, unit)} deep",
+                SMALL_MM,
+                middle=True,
+            )
         )
     return Pattern(f"Foot, {stage}", "Cut out and centre it on the turned-over piece", tuple(lines), tuple(notes))
 
 
-def bars(name: str, use: str, lengths: Sequence[tuple[str, float]]) -> Pattern:
+def bars(name: str, use: str, lengths: Sequence[tuple[str, float]], unit: str = "mm") -> Pattern:
     """Lengths to set a caliper to, or to measure against, one under the other from a common left edge.
 
     Args:
         name, use: of the pattern.
         lengths: what each is, and its mm.
+        unit: "mm", or "in" for sixteenths with ticks.
     Raises:
         OutOfRange: if there is none, or one is not a finite number above 0.
     """
@@ -213,8 +246,9 @@ def bars(name: str, use: str, lengths: Sequence[tuple[str, float]]) -> Pattern:
         y = -number * BAR_MM
         positive(long, what, "mm")
         lines.append(Line("edge", np.array([[0.0, y], [long, y]])))
+        lines += ticks(long, unit, y)
         lines += [Line("mark", np.array([[x, y - TICK_MM], [x, y + TICK_MM]])) for x in (0.0, long)]
-        words = f"{what}: {_mm(long)}"
+        words = f"{what}: {said(long, unit)}"
         fits = 0.54 * SMALL_MM * len(words) + 4.0 < long
         notes.append(Note(1.5, y + 1.4, words, SMALL_MM) if fits else Note(long + 2.0, y - 1.0, words, SMALL_MM))
     return Pattern(name, use, tuple(lines), tuple(notes))
@@ -227,6 +261,7 @@ def handle_side(
     fit: Sequence[str] = (),
     at_mm: float | None = None,
     round_words: str = "",
+    unit: str = "mm",
 ) -> Pattern:
     """The handle from the side on a card whose straight foot stands on the bat and whose edge lies against the wall.
 
@@ -253,7 +288,7 @@ def handle_side(
     notes = []
     for at, join in zip((line[0], line[-1]), joins_of(profile, handle, at_mm), strict=True):
         lines.append(Line("mark", np.array([[at[1] - 8.0, at[0]], [at[1], at[0]]])))
-        told = (f"{join.root} root {_mm(at[0])} up", *join.words.split("; "))
+        told = (f"{join.root} root {said(at[0], unit)} up", *join.words.split("; "))
         notes += [Note(out + 3.0, float(at[0]) - 1.0 - 4.6 * row, text, SMALL_MM) for row, text in enumerate(told)]
     if round_words:
         notes.append(Note(out + 3.0, float(line[-1, 0]) - 1.0 - 4.6 * 4, round_words, SMALL_MM))
@@ -267,7 +302,9 @@ def handle_side(
     )
 
 
-def strap_flat(length_mm: float, pull_mm: float, width_mm: float, taper: float, thickness_mm: float) -> Pattern:
+def strap_flat(
+    length_mm: float, pull_mm: float, width_mm: float, taper: float, thickness_mm: float, unit: str = "mm"
+) -> Pattern:
     """The strap laid flat, wet: where to cut it, and how much longer to pull it.
 
     Args:
@@ -282,10 +319,14 @@ def strap_flat(length_mm: float, pull_mm: float, width_mm: float, taper: float, 
     cuts = [Line("edge", np.array([[x, -y - 4.0], [x, y + 4.0]])) for x, y in ((0.0, low), (length_mm, high))]
     below = -end - 7.0
     words = (
-        f"pull {_mm(pull_mm)} long, cut {_mm(length_mm)} at the thick lines",
-        f"wet: {width_mm:.1f} by {thickness_mm:.1f} mm above, {width_mm * taper:.1f} by {thickness_mm * taper:.1f} below",
+        f"pull {said(pull_mm, unit)} long, cut {said(length_mm, unit)} at the thick lines",
+        f"wet: {_by(width_mm, thickness_mm, unit)} above, {_by(width_mm * taper, thickness_mm * taper, unit)} below",
     )
     notes = [Note(0.0, below - 4.6 * number, text, SMALL_MM) for number, text in enumerate(words)]
     return Pattern(
         "Strap, wet", "Lay the pulled strap on it and cut", (Line("cut", outline, True), *cuts), tuple(notes)
     )
+
+
+def _by(wide_mm: float, thick_mm: float, unit: str) -> str:
+    return f"{said(wide_mm, unit).removesuffix(f' {unit}')} by {said(thick_mm, unit)}"

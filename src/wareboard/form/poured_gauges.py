@@ -8,19 +8,20 @@ from __future__ import annotations
 import numpy as np
 
 from wareboard.form.from_above import rim_from_above
-from wareboard.form.gauges import ROOM_FOR_WORDS_MM, SMALL_MM, Line, Note, Pattern
+from wareboard.form.gauges import ROOM_FOR_WORDS_MM, SMALL_MM, Line, Note, Pattern, said
 from wareboard.form.lip import PulledLip
 from wareboard.form.poured import spout_outline
 from wareboard.form.profile import Profile
 from wareboard.form.spout import ThrownSpout
 
 
-def lip_round(profile: Profile, lip: PulledLip, stage: str = "wet") -> Pattern:
+def lip_round(profile: Profile, lip: PulledLip, stage: str = "wet", unit: str = "mm") -> Pattern:
     """The rim from above with its lip, and the round that it is pulled out of.
 
     Args:
         profile, lip: at the stage.
         stage: in plain words.
+        unit: of its words, "mm" or "in".
     """
     turned = rim_from_above(profile, lip)[0] * np.array([-1.0, 1.0])
     turn = np.linspace(0.0, 2 * np.pi, 181)
@@ -35,19 +36,20 @@ def lip_round(profile: Profile, lip: PulledLip, stage: str = "wet") -> Pattern:
         *(Line("mark", np.array([[at - 4.0, sign * ends], [at + 4.0, sign * ends]])) for sign in (-1.0, 1.0)),
     )
     words = (
-        f"rim {profile.rim_mm:.1f} mm, lip {lip.out_mm:.1f} mm out over {lip.width_mm:.1f} mm, {stage}",
-        f"its edge dips {lip.dip_mm:.1f} mm; pulled from {lip.down_mm:.1f} mm down",
+        f"rim {said(profile.rim_mm, unit)}, lip {said(lip.out_mm, unit)} out over {said(lip.width_mm, unit)}, {stage}",
+        f"its edge dips {said(lip.dip_mm, unit)}; pulled from {said(lip.down_mm, unit)} down",
     )
     notes = tuple(Note(-rim, -rim - 5.0 - 4.6 * number, text, SMALL_MM) for number, text in enumerate(words))
     return Pattern(f"Lip from above, {stage}", "Hold the rim over it; pull the lip to the thick edge", lines, notes)
 
 
-def spout_side(profile: Profile, spout: ThrownSpout, stage: str = "leather-hard") -> Pattern:
+def spout_side(profile: Profile, spout: ThrownSpout, stage: str = "leather-hard", unit: str = "mm") -> Pattern:
     """The spout from the side on a card whose foot stands on the bat and whose edge lies against the wall.
 
     Args:
         profile, spout: at the stage.
         stage: in plain words.
+        unit: of its words, "mm" or "in".
     """
     upper, lower = (line[:, ::-1] for line in spout_outline(profile, spout))
     side = profile.outer_mm[profile.standing :]
@@ -73,11 +75,11 @@ def spout_side(profile: Profile, spout: ThrownSpout, stage: str = "leather-hard"
         Line("mark", np.array([[wall - 8.0, spout.join_mm], [wall, spout.join_mm]])),
     )
     words = (
-        f"joined {spout.join_mm:.1f} mm up",
+        f"joined {said(spout.join_mm, unit)} up",
         f"rake {spout.rake_deg:.0f} degrees, cut {spout.cut_deg:.0f}",
-        f"{spout.length_mm:.1f} mm along its middle",
-        f"{spout.base_mm:.1f} mm wide at the wall",
-        f"{spout.tip_mm:.1f} mm wide at the tip",
+        f"{said(spout.length_mm, unit)} along its middle",
+        f"{said(spout.base_mm, unit)} wide at the wall",
+        f"{said(spout.tip_mm, unit)} wide at the tip",
     )
     low = min(spout.join_mm, 24.0) + 6.0
     notes = tuple(Note(out - 4.0, low - 5.0 * number, text, SMALL_MM) for number, text in enumerate(words))

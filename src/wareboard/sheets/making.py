@@ -230,7 +230,7 @@ def _joining_rows(form: FormPlan, unit: str) -> list[str]:
     if form.strap is None:
         return []
     joins = joins_at(form, "leather-hard")
-    lines = [f"{join.root} root {length(join.height_mm, unit)} above the bat: {join.words}" for join in joins]
+    lines = [f"{join.root} root {length(join.height_mm, unit)} up: {join.words}" for join in joins]
     turn = form.handle_turn_deg
     tape = math.radians(min(turn, 360 - turn)) * joins[1].radius_mm
     return [*lines, f"{turn:.0f}° round from the {form.front}: {length(tape, unit)} by tape at the upper root"]
