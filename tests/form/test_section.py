@@ -10,6 +10,7 @@ import pytest
 
 from tests.form.test_profile import CUP, SIZES
 from wareboard.errors import OutOfRange
+from wareboard.form.draughting import sixteenths
 from wareboard.form.handle import strap
 from wareboard.form.profile import standard
 from wareboard.form.section import section_svg
@@ -144,3 +145,11 @@ def test_what_does_not_fit_is_refused() -> None:
         section_svg(CUP, dims=("weight",))
     with pytest.raises(OutOfRange, match="handle runs from"):
         section_svg(CUP, handle=strap(120.0, 30.0, 18.0, 7.0))
+
+
+@pytest.mark.parametrize(
+    ("mm", "words"), [(25.4, "1"), (0.0, "0"), (95.25, "3 3/4"), (1.5875, "1/16"), (-1.6, "-1/16")]
+)
+def test_inches_are_written_to_the_sixteenth(mm: float, words: str) -> None:
+    """An inch is 25.4 mm (its definition of 1959)."""
+    assert sixteenths(mm) == words

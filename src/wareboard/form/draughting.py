@@ -5,10 +5,12 @@ Sizes on the paper in mm, whatever the scale of the piece.
 
 from __future__ import annotations
 
+from fractions import Fraction
 from xml.sax.saxutils import escape
 
 from wareboard.form.curve import Floats
 
+INCH_MM = 25.4
 LETTER, SMALL, GAP, ARROW = 3.4, 2.8, 7.0, 1.8
 
 
@@ -41,6 +43,14 @@ def short(value: float) -> str:
 def mm(value: float) -> str:
     """A length of the piece, to tenths."""
     return f"{value:.1f}".removesuffix(".0")
+
+
+def sixteenths(value_mm: float) -> str:
+    """A length of the piece in inches, to the nearest sixteenth, without its unit: "3 11/16"."""
+    whole, rest = divmod(round(abs(value_mm) / INCH_MM * 16), 16)
+    part = f"{Fraction(rest, 16)}" if rest else ""
+    sign = "-" if value_mm < 0 and (whole or rest) else ""
+    return sign + (f"{whole} {part}" if whole and rest else part or str(whole))
 
 
 def stroke(x1: float, y1: float, x2: float, y2: float, wide: float) -> str:

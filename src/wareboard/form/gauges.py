@@ -14,12 +14,12 @@ import numpy as np
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
+from wareboard.form.draughting import INCH_MM, sixteenths
 from wareboard.form.handle import Strap
 from wareboard.form.joins import joins_of
 from wareboard.form.profile import Profile
 from wareboard.form.roots import line_of
 from wareboard.given import positive
-from wareboard.quantities import INCH_MM, show_length
 
 CARD_MM = 32.0  # of card beside an edge, so that it can be held
 STROKES = {
@@ -129,7 +129,7 @@ class Pattern:
 
 def said(value_mm: float, unit: str = "mm") -> str:
     """A length as it is written on a pattern: to a tenth of a millimetre, or a sixteenth of an inch."""
-    return show_length(value_mm, "in") if unit == "in" else f"{value_mm:.1f} mm"
+    return f"{sixteenths(value_mm)} in" if unit == "in" else f"{value_mm:.1f} mm"
 
 
 def ticks(long_mm: float, unit: str, y_mm: float = 0.0) -> tuple[Line, ...]:
