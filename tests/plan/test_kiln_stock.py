@@ -19,6 +19,7 @@ def plan_with(**kiln: Any) -> Plan:
         "due": "2027-04-01",
         "clay": {},
         "forms": [{"name": "cup", "count": 60, "height": "95 mm"}],
+        "prices": kiln.pop("prices", {}),
         "kilns": [{"name": "Round", "usable_height": "680 mm", **kiln}],
     }
     return compile(Brief.model_validate(brief), Workshop(today=date(2026, 11, 25)), seconds=0.2)
@@ -47,33 +48,74 @@ def test_a_load_of_one_level_has_its_pack_whichever_is_asked() -> None:
         assert packs_on(load, [level])[0].cone_packs
 
 
-def test_too_few_shelves_are_told_and_two_half_ones_do_for_one() -> None:
-    most = max(len(load) for load in plan_with().glaze_firing.loads.loads)
-    assert any(
-        f"wants {most} shelves, and there are {most - 1}" in words for words in wants(plan_with(shelves=most - 1))
-    )
-    assert not [words for words in wants(plan_with(shelves=most - 1, half_shelves=2)) if words.startswith("Glaze")]
-    assert not wants(plan_with())
+def kept(plan: Plan) -> list[str]:
+    return [str(notice.what) for notice in plan.notices if "kept within" in notice.what]
+
+
+def test_loads_stay_within_the_shelves_and_two_half_ones_do_for_one() -> None:
+    free = plan_with()
+    most = max(len(load) for load in free.glaze_firing.loads.loads)
+    tight = plan_with(shelves=most - 1)
+    for firing in (tight.bisque, tight.glaze_firing):
+        assert max(len(load) for load in firing.loads.loads) <= most - 1
+    assert counted(tight) == counted(free)
+    more = tight.glaze_firing.firings - free.glaze_firing.firings
+    assert more >= 1
+    told = next(words for words in kept(tight) if words.startswith("Glaze"))
+    assert f"{tight.glaze_firing.firings} firing" in told
+    assert f"where {free.glaze_firing.firings} firing" in told
+    assert not [words for words in kept(plan_with(shelves=most - 1, half_shelves=2)) if words.startswith("Glaze")]
+    assert not kept(free)
+
+
+def counted(plan: Plan) -> int:
+    return sum(layout.pieces for load in plan.glaze_firing.loads.loads for layout in load)
 
 
 def test_half_shelves_are_counted_in_a_kiln_of_halves() -> None:
-    assert any(
-        "half shelves, and there are 1" in words for words in wants(plan_with(shape="half-round", half_shelves=1))
-    )
+    plan = plan_with(shape="half-round", half_shelves=3)
+    assert max(len(load) for load in plan.glaze_firing.loads.loads) <= 3
+    assert counted(plan) == counted(plan_with(shape="half-round"))
 
 
-def test_posts_are_counted_three_to_a_shelf_by_length() -> None:
+def test_no_shelf_at_all_is_told_and_the_loads_are_as_with_enough() -> None:
+    plan = plan_with(shelves=0)
+    assert any("shelves, and there are 0" in words for words in wants(plan))
+
+
+def test_the_cheaper_way_out_of_a_shortage_is_the_one_that_costs_less() -> None:
+    """Arithmetic: energy, wear and hands of the firings more, against so many shelves at their usual price."""
+    dear = plan_with(shelves=1, wear_per_firing="900")
+    notice = next(each for each in dear.notices if "kept within" in each.what and each.what.startswith("Glaze"))
+    assert notice.mend.startswith("Buying them costs less")
+    most = max(len(load) for load in plan_with().glaze_firing.loads.loads)
+    low = {"wage_per_hour": "1.00", "energy_per_kwh": "0.05"}
+    cheap = plan_with(shelves=most - 1, wear_per_firing="1", prices=low)
+    notice = next(each for each in cheap.notices if "kept within" in each.what and each.what.startswith("Glaze"))
+    assert notice.mend.startswith("Firing more often costs less")
+    assert "1 more shelves" not in notice.why
+
+
+def test_the_bound_is_that_of_any_stock() -> None:
+    """Law: fewer shelves never make fewer firings possible."""
+    free, tight = plan_with().glaze_firing.loads, plan_with(shelves=2).glaze_firing.loads
+    assert tight.bound_firings == free.bound_firings <= free.firings <= tight.firings
+
+
+def test_posts_are_counted_three_to_a_shelf_by_length_and_taller_ones_taken_where_they_run_out() -> None:
     """Common practice: three posts carry a shelf."""
-    plan = plan_with(posts_owned=["3 x 130 mm"])
+    plan = plan_with(posts_owned=["3 x 130 mm", "6 x 140 mm"])
+    for load in plan.glaze_firing.loads.loads:
+        posts = [layout.post_mm for layout in load if layout.post_mm]
+        assert posts.count(130.0) <= 1
+        assert posts.count(140.0) <= 2
+        assert set(posts) <= {130.0, 140.0}
+    assert not wants(plan)
+    assert not kept(plan_with(posts_owned=["60 x 130 mm"]))
+
+
+def test_a_height_made_of_two_posts_takes_both() -> None:
+    plan = plan_with(posts_owned=["6 x 65 mm"])
     load = max(plan.glaze_firing.loads.loads, key=len)
-    carried = sum(layout.post_mm == 130.0 for layout in load)
-    assert carried >= 2
-    assert any(f"wants {3 * carried} posts of 130 mm, and there are 3" in words for words in wants(plan))
-    assert not wants(plan_with(posts_owned=["60 x 130 mm"]))
-
-
-def test_a_height_made_of_two_posts_wants_both() -> None:
-    plan = plan_with(posts_owned=["3 x 65 mm"])
-    carried = sum(layout.post_mm == 130.0 for layout in max(plan.glaze_firing.loads.loads, key=len))
-    assert carried >= 2
-    assert any(f"wants {6 * carried} posts of 65 mm, and there are 3" in words for words in wants(plan))
+    assert [layout.post_mm for layout in load] == [130.0, 0.0]
+    assert any("more posts of 65 mm" in notice.why for notice in plan.notices)

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from wareboard.errors import OutOfRange
 from wareboard.kiln.circles import KeepOut
 from wareboard.kiln.shelf import HalfOctagonalShelf, HalfRoundShelf, Points, Shelf, refuse_unless_positive
+from wareboard.kiln.stock import Stock
 from wareboard.reference import default
 
 Kind = Literal["bisque", "glaze"]
@@ -68,6 +69,7 @@ class KilnInside:
     ``usable_height_mm`` runs from the floor to the underside of the lid. With ``halves`` every level is two half
     shelves, each with its own posts, which may stand at different heights. ``wall_gap_mm`` is kept from ware to wall
     and to posts; ``shelf_to_wall_mm`` of it lies outside the shelf. ``post_inset_mm`` is from shelf edge to post centre.
+    ``stock`` is what shelves and posts there are, counted; as many as are needed where it is left out.
     Figures not given are the trade's usual ones (`reference.defaults`; posts, inset and shelf to wall from memory).
     """
 
@@ -83,6 +85,7 @@ class KilnInside:
     shelf_to_wall_mm: float = 25.0
     post_width_mm: float = 32.0
     post_inset_mm: float = 38.0
+    stock: Stock | None = None
 
     def __post_init__(self) -> None:
         refuse_unless_positive("the kiln's usable height", self.usable_height_mm)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -49,6 +49,7 @@ from wareboard.kiln.shelf import (
     RoundShelf,
     refuse_unless_positive,
 )
+from wareboard.kiln.stock import deal_within, stands_within
 from wareboard.reference import default
 from wareboard.working import Step
 
@@ -75,7 +76,11 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class LoadPlan:
-    """Loads for all pieces: ``firings`` of them; no plan can do with fewer than ``bound_firings`` (proved)."""
+    """Loads for all pieces: ``firings`` of them; no plan can do with fewer than ``bound_firings`` (proved).
+
+    Where the kiln's own shelves and posts change the loads, ``unstocked`` are what they would be with enough of both. The
+    bound holds for any stock.
+    """
 
     kind: Kind
     loads: tuple[Load, ...]
@@ -86,6 +91,7 @@ class LoadPlan:
     kiln: KilnInside
     gap_mm: float
     complete: bool = True
+    unstocked: tuple[Load, ...] = ()
 
     def pieces_in_a_load(self, form: str) -> int:
         """Pieces of ``form`` in a kiln loaded with nothing else, which is what a firing's cost is shared over."""
@@ -143,6 +149,7 @@ def plan_loads(
             if len(other) < len(loads):
                 loads, how = other, words
     bound, bound_steps = bound_by_room_and_count(wanted, kiln, kind, gap)
+    unstocked = _unstocked(pieces, kiln, kind, gap, effort, mix, loads)
     by_form = tuple(alone_in_the_kiln(stand, kiln) for stand in stands)
     return LoadPlan(
         kind,
@@ -154,7 +161,29 @@ def plan_loads(
         kiln,
         gap,
         all(stand.places.complete for stand in stands) and not (stop is not None and stop.is_set()),
+        unstocked,
     )
+
+
+def _unstocked(
+    pieces: Sequence[LoadPiece],
+    kiln: KilnInside,
+    kind: Kind,
+    gap_mm: float,
+    effort: Effort,
+    mix: bool,
+    loads: Sequence[Load],
+) -> tuple[Load, ...]:
+    """The loads with shelves and posts enough, where they would be others than these."""
+    if kiln.stock is None:
+        return ()
+    enough = replace(kiln, stock=None)
+    found = plan_loads(pieces, enough, kind, gap_mm, effort.seconds, mix=mix, seed=effort.seed, stop=effort.stop).loads
+    return () if _heights(found) == _heights(loads) else found
+
+
+def _heights(loads: Sequence[Load]) -> list[list[float]]:
+    return [[layout.post_mm for layout in load] for load in loads]
 
 
 def _gap(kind: Kind, gap_mm: float | None) -> float:
@@ -187,9 +216,11 @@ BY_FORM = "one form to a shelf, remainders together, tallest shelves dealt first
 
 
 def _dealt(shelves: Sequence[FilledShelf], kiln: KilnInside) -> tuple[Load, ...]:
-    columns = deal_into_columns(
-        _wanted_levels(shelves, kiln), kiln.height_for_shelves_mm, kiln.loaded_shelf.thickness_mm, kiln.columns
-    )
+    levels = _wanted_levels(shelves, kiln)
+    room = (kiln.height_for_shelves_mm, kiln.loaded_shelf.thickness_mm, kiln.columns)
+    columns = deal_into_columns(levels, *room)
+    if kiln.stock is not None and not all(stands_within(load, kiln.stock) for load in columns):
+        columns = deal_within(levels, kiln.stock, *room) or columns
     return _laid_out(columns, shelves, kiln)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
@@ -15,6 +16,7 @@ from wareboard.plan.workshop import Firing, Kiln, Person, Prices, Workshop
 if TYPE_CHECKING:
     from wareboard.kiln.load import KilnInside
     from wareboard.kiln.shelf import Shelf
+    from wareboard.kiln.stock import Stock
 
 
 def kilns_of(brief: Brief, workshop: Workshop, assume: Assumer) -> tuple[Kiln, ...]:
@@ -90,7 +92,26 @@ def inside_of(kiln: Kiln, assume: Assumer) -> KilnInside:
         cone_pack=None
         if kiln.cone_packs == ("none",)
         else ConePackPlace(angle_at_hour(9.0 if kiln.cone_packs_at is None else kiln.cone_packs_at)),
+        stock=stock_of(kiln),
     )
+
+
+def stock_of(kiln: Kiln) -> Stock | None:
+    """The shelves and posts that the kiln's file counts; None where it counts neither.
+
+    Two half shelves do for a whole one; a half-round kiln counts its half shelves alone.
+    """
+    from wareboard.kiln.stock import Stock
+
+    if kiln.shape == "half-round":
+        shelves = kiln.half_shelves
+    else:
+        shelves = None if kiln.shelves is None else kiln.shelves + (kiln.half_shelves or 0) // 2
+    counts: Counter[float] = Counter()
+    for count, long_mm in map(posts_of, kiln.posts_owned):
+        counts[long_mm] += count
+    posts = tuple(sorted((long_mm, count) for long_mm, count in counts.items() if count))
+    return None if shelves is None and not posts else Stock(shelves, posts)
 
 
 def angle_at_hour(hour: float) -> float:

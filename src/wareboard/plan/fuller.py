@@ -14,7 +14,6 @@ from wareboard.given import not_negative
 from wareboard.plan.assume import Assumer
 from wareboard.plan.kiln_energy import shelves_in
 from wareboard.plan.kiln_heat import kiln_heat
-from wareboard.plan.own import Own
 from wareboard.working import Step
 
 if TYPE_CHECKING:
@@ -119,7 +118,7 @@ def planned_fuller(plan: Plan, firing: FiringPlan, price_per_kwh: Decimal, open_
     planned_kg, share = planned_ware(plan, firing)
     full = 1.0 / max(FULL_AT_LEAST, min(1.0, share))
     loads = (("half a kiln", full / 2.0), ("as planned", 1.0), ("a full kiln", full))
-    heat = kiln_heat(firing.kiln, assume_of(plan), planned_kg, _shelves(firing))
+    heat = kiln_heat(firing.kiln, Assumer(plan.own), planned_kg, _shelves(firing))
     return as_reckoned(
         fuller_loads(heat.model, firing.schedule, open_c, price_per_kwh, loads), firing.energy.kwh, price_per_kwh
     )
@@ -134,11 +133,6 @@ def as_reckoned(found: Sequence[LoadHeat], kwh: float, price_per_kwh: Decimal) -
         replace(each, kwh=kwh * each.kwh / middle.kwh, cost=Decimal(str(kwh * each.kwh / middle.kwh)) * price_per_kwh)
         for each in found
     )
-
-
-def assume_of(plan: Plan) -> Assumer:
-    """What a plan knew of its kilns from their logs."""
-    return Assumer(Own.of(each.learned for each in plan.learned if each.learned is not None))
 
 
 def planned_ware(plan: Plan, firing: FiringPlan) -> tuple[float, float]:

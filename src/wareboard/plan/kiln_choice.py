@@ -147,6 +147,7 @@ def _joined(main: FiringPlan, here: FiringPlan, there: FiringPlan) -> FiringPlan
         loads=(*here.loads.loads, *there.loads.loads),
         firings=firings,
         bound_firings=min(bound, firings),
+        unstocked=here.loads.unstocked,
     )
     both = Step(
         f"{main.kind} firings",

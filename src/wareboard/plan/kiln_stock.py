@@ -8,15 +8,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from wareboard.plan.assume import Assumer
+from wareboard.plan.equipment import prices_of
 from wareboard.plan.kiln_words import posts_of
-from wareboard.plan.result import FiringPlan, Notice
+from wareboard.plan.result import FiringPlan, Notice, Plan
 from wareboard.plan.workshop import Kiln
+from wareboard.reference import default
+from wareboard.working import Estimate
 
 if TYPE_CHECKING:
     from wareboard.kiln.inside import Load
-
-POSTS_UNDER_A_SHELF = 3
-SAME_LENGTH_MM = 0.5
 
 
 def packs_on(load: Load, levels: Sequence[str]) -> Load:
@@ -38,15 +39,12 @@ def _named(level: int, top: int) -> set[str]:
     return {name for name, at in found.items() if at == level}
 
 
-def stock_notices(firing: FiringPlan) -> Iterator[Notice]:
-    """Loads that want more shelves or posts than their kiln's file says there are, the worst of each told once."""
-    worst: dict[tuple[str, str], tuple[int, int, int]] = {}
-    for number, load in enumerate(firing.loads.loads, 1):
-        kiln = firing.home(number).kiln
-        for what, needed, owned in (*_shelves(kiln, load), *_posts(kiln, load)):
-            if needed > max(owned, worst.get((kiln.name, what), (0, 0, 0))[0]):
-                worst[kiln.name, what] = (needed, owned, number)
-    for (name, what), (needed, owned, number) in worst.items():
+def stock_notices(plan: Plan, firing: FiringPlan) -> Iterator[Notice]:
+    """What it costs to stay within the shelves and posts of the kiln's file; or what is short where that cannot be."""
+    if firing.loads.unstocked:
+        yield from _kept_within(plan, firing)
+        return
+    for (name, what), (needed, owned, number) in _worst(firing).items():
         yield Notice(
             f"{firing.kind.capitalize()} load {number} in {name} wants {needed} {what}, and there are {owned}",
             "the workshop's file counts what the kiln has",
@@ -54,6 +52,83 @@ def stock_notices(firing: FiringPlan) -> Iterator[Notice]:
             "mind",
             f"{firing.kind} firing",
         )
+
+
+def _kept_within(plan: Plan, firing: FiringPlan) -> Iterator[Notice]:
+    """Loads planned within the stock: what they take more than with enough of it, and which way out costs less."""
+    kiln, enough = firing.kiln, firing.loads.unstocked
+    here = sum(firing.home(number).kiln == kiln for number in range(1, firing.firings + 1))
+    missing = _missing(kiln, enough)
+    short = " and ".join(f"{count} more {what if count > 1 else _one(what)}" for what, count in missing)
+    more = here - len(enough)
+    about = f"{firing.kind} firing"
+    if more <= 0:
+        what = f"{firing.kind.capitalize()} loads in {kiln.name} stand on what shelves and posts there are"
+        yield Notice(
+            what, f"with {short} each shelf would stand as low as it can", "Nothing needs doing", "note", about
+        )
+        return
+    firing_cost, buying = _money_of_one(plan, firing), _price(missing)
+    once = "one firing more" if more == 1 else f"{more} firings more"
+    currency = prices_of(plan.brief, plan.workshop, Assumer()).currency or ""
+    cheaper = (
+        "Firing more often costs less for this commission alone"
+        if more * firing_cost <= buying.value
+        else "Buying them costs less, and they stay"
+    )
+    count = f"{len(enough)} firing{'' if len(enough) == 1 else 's'} would do"
+    yield Notice(
+        f"{firing.kind.capitalize()} loads in {kiln.name} are kept within its shelves and posts: {here} firings, where "
+        f"{count}",
+        f"{short} would be needed, some {buying.value:.0f} {currency} to buy ({buying.low:.0f} to {buying.high:.0f}, usual "
+        f"prices); {once} costs {more * firing_cost:.2f} {currency}",
+        cheaper,
+        "mind",
+        about,
+    )
+
+
+def _one(what: str) -> str:
+    return what.replace("shelves", "shelf").replace("posts", "post")
+
+
+def _missing(kiln: Kiln, loads: Sequence[Load]) -> list[tuple[str, int]]:
+    """What the loads want over what there is, the most of any of them."""
+    found: dict[str, int] = {}
+    for load in loads:
+        for what, needed, owned in (*_shelves(kiln, load), *_posts(kiln, load)):
+            if needed > owned:
+                found[what] = max(found.get(what, 0), needed - owned)
+    return list(found.items())
+
+
+def _price(missing: Sequence[tuple[str, int]]) -> Estimate:
+    """What these cost to buy, at usual prices."""
+    each = [
+        (count, default("kiln.post_price" if what.startswith("posts") else "kiln.shelf_price"))
+        for what, count in missing
+    ]
+    value, low, high = (sum(count * getattr(figure, end) for count, figure in each) for end in ("value", "low", "high"))
+    return Estimate(value, low, high, "from-memory")
+
+
+def _money_of_one(plan: Plan, firing: FiringPlan) -> float:
+    """Energy, wear and hands of one firing, in the commission's money."""
+    assume = Assumer(plan.own)
+    prices = prices_of(plan.brief, plan.workshop, assume)
+    minutes = assume.figure(f"minutes.load_{firing.kind}").value + assume.figure("minutes.unload").value
+    hands = minutes / 60.0 * float(prices.wage_per_hour or 0)
+    return firing.energy.kwh * float(prices.energy_per_kwh or 0) + float(firing.kiln.wear_per_firing or 0) + hands
+
+
+def _worst(firing: FiringPlan) -> dict[tuple[str, str], tuple[int, int, int]]:
+    worst: dict[tuple[str, str], tuple[int, int, int]] = {}
+    for number, load in enumerate(firing.loads.loads, 1):
+        kiln = firing.home(number).kiln
+        for what, needed, owned in (*_shelves(kiln, load), *_posts(kiln, load)):
+            if needed > max(owned, worst.get((kiln.name, what), (0, 0, 0))[0]):
+                worst[kiln.name, what] = (needed, owned, number)
+    return worst
 
 
 def _shelves(kiln: Kiln, load: Load) -> Iterator[tuple[str, int, int]]:
@@ -67,6 +142,8 @@ def _shelves(kiln: Kiln, load: Load) -> Iterator[tuple[str, int, int]]:
 
 def _posts(kiln: Kiln, load: Load) -> Iterator[tuple[str, int, int]]:
     """Posts by length, three under every shelf but the lowest; a height that no one post has is made of two."""
+    from wareboard.kiln.stock import POSTS_UNDER_A_SHELF
+
     if not kiln.posts_owned:
         return
     owned: Counter[float] = Counter()
@@ -81,8 +158,8 @@ def _posts(kiln: Kiln, load: Load) -> Iterator[tuple[str, int, int]]:
 
 
 def _made_of(post_mm: float, lengths: Sequence[float]) -> tuple[float, ...]:
+    from wareboard.kiln.stock import SAME_LENGTH_MM, post_ways
+
     if post_mm <= 0.0 or math.isinf(post_mm):
         return ()
-    one = [length for length in lengths if abs(length - post_mm) < SAME_LENGTH_MM]
-    pairs = ((a, b) for a in lengths for b in lengths if abs(a + b - post_mm) < SAME_LENGTH_MM)
-    return (one[0],) if one else next(pairs, ())
+    return next((way for height, way in post_ways(lengths) if abs(height - post_mm) < SAME_LENGTH_MM), ())

@@ -192,7 +192,7 @@ def _about_firing(plan: Plan) -> Iterator[Notice]:
             )
     yield from _too_hot(plan)
     for firing in (plan.bisque, plan.glaze_firing):
-        yield from stock_notices(firing)
+        yield from stock_notices(plan, firing)
     cone = plan.glaze_firing.cone
     for glaze in plan.glazes:
         if glaze.glaze.cone is not None and glaze.glaze.cone != cone:

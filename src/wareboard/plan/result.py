@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from wareboard.plan.assume import Assumed, Overruled
 from wareboard.plan.brief import Brief, Form, Glaze
+from wareboard.plan.own import Own
 from wareboard.plan.poured import NOTHING, Poured
 from wareboard.plan.slug import slug as slug
 from wareboard.plan.workshop import Kiln, Person, Workshop
@@ -244,6 +245,11 @@ class Plan:
     def learned(self) -> tuple[Assumed, ...]:
         """The figures that the workshop's own records gave."""
         return tuple(each for each in self.assumed if each.learned is not None)
+
+    @property
+    def own(self) -> Own:
+        """The workshop's own figures that the plan leans on."""
+        return Own.of(each.learned for each in self.learned if each.learned is not None)
 
     def all_steps(self) -> Iterator[Step]:
         """Every line of working, each with a key such as ``forms.cup.ball-weight`` that stays the same between plans."""
