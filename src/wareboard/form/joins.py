@@ -83,7 +83,7 @@ def join_steps(joins: tuple[Join, Join], stage: str, turn_deg: float, front: str
         where = {"height_mm": join.height_mm, "radius_mm": join.radius_mm}
         found += [
             Step(
-                f"{join.root} root: wall leans out from upright, {stage}",
+                f"{join.root} root, wall leans out from upright, {stage}",
                 "",
                 where,
                 join.lean_deg,
@@ -92,7 +92,7 @@ def join_steps(joins: tuple[Join, Join], stage: str, turn_deg: float, front: str
                 how="arc tangent of the wall's run over its rise across the strap's thickness",
             ),
             Step(
-                f"{join.root} root: end of the strap off square, {stage}",
+                f"{join.root} root, end of the strap off square, {stage}",
                 "abs(lean)",
                 {"lean": join.lean_deg},
                 join.cut_deg,
@@ -100,7 +100,7 @@ def join_steps(joins: tuple[Join, Join], stage: str, turn_deg: float, front: str
                 unit="°",
             ),
             Step(
-                f"{join.root} root: round the wall from the {front}, {stage}",
+                f"{join.root} root, round the wall from the {front}, {stage}",
                 "pi / 180 * min(turn, 360 - turn) * radius_mm",
                 {"turn": turn_deg, "radius_mm": join.radius_mm},
                 math.pi / 180 * min(turn_deg, 360 - turn_deg) * join.radius_mm,

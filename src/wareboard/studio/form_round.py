@@ -267,7 +267,7 @@ def _row(step: Step, lengths: str) -> Row:
     """A line of working as a figure, lengths in the commission's unit."""
     label = words.capital(step.name.partition(": ")[2] or step.name)
     if step.unit == "°":
-        return Row(label, f"{step.value:.0f}°", step)
+        return Row(label, f"{words.number(round(step.value))}°", step)
     if step.unit == "N m":
         return Row(label, f"{step.value:.2f} N m", step)
     return Row(label, words.value_of_step(step, lengths), step, words.spread(step, lengths))

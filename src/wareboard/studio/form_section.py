@@ -148,7 +148,7 @@ def _joining(form: FormPlan) -> tuple[Step, ...]:
 
 
 def _joining_row(step: Step, lengths: str) -> Row:
-    shown = f"{step.value:.0f}°" if step.unit == "°" else words.value_of_step(step, lengths)
+    shown = f"{words.number(round(step.value))}°" if step.unit == "°" else words.value_of_step(step, lengths)
     return Row(words.capital(step.name), shown, step)
 
 
