@@ -25,8 +25,7 @@ def compared_svg(new: Profile, old: Profile | None, title: str) -> str:
 
     def loop(profile: Profile) -> str:
         line = np.vstack([profile.outer_mm, profile.inner_mm[::-1]])
-        sides = [_written(line, side, half, tall) for side in (1.0, -1.0)]
-        return "".join(f"M{side}Z" for side in sides)
+        return f"M{_written(line, 1.0, half, tall)}L{_written(line[::-1], -1.0, half, tall)}Z"
 
     dashed = (
         ""
