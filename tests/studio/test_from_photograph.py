@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import tomllib
 
 import numpy as np
 import pytest
@@ -11,7 +12,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from PIL import Image, ImageDraw
 
+from tests.form.photographs import Scene, photograph
 from wareboard.book.models import Commission
+from wareboard.form.profile import standard
 
 HERE = "/start/from-a-photograph/"
 BEGIN = {
@@ -87,3 +90,28 @@ def test_what_is_wrong_is_told_and_what_was_typed_stays(
     if sent.get("size"):
         assert f'value="{sent["size"]}"' in page
     assert not Commission.objects.exists()
+
+
+def test_the_handle_that_is_seen_comes_with_its_sizes_or_is_left_out(client: Client, db: None) -> None:
+    """The drawn scene's own strap: 0.675 of the height over all, 0.34 of it less 1 mm out to its middle, 0.075 thick."""
+    scene = Scene(standard("cylinder", 100, 85), ground="pale", handle=1, glaze="blue", elevation=10, noise=2, seed=4)
+    kept = io.BytesIO()
+    Image.fromarray(photograph(scene)).save(kept, "PNG")
+    picture = SimpleUploadedFile("cup.png", kept.getvalue(), "image/png")
+    page = client.post(HERE, {"do": "read", "picture": picture, "size": "100 mm", "is": "height"}).content.decode()
+    seen = {
+        name: re.findall(rf'name="handle-{name}" value="([\d.]*)"', page)[0] for name in ("height", "gap", "thickness")
+    }
+    assert float(seen["height"]) == pytest.approx(67.5, abs=4)
+    assert float(seen["gap"]) == pytest.approx(34 - 1 - 3.75, abs=3)
+    assert float(seen["thickness"]) == pytest.approx(7.5, abs=3)
+    assert 'class="traced-handle"' in page
+    outline = {"height-0": "0", "width-0": "80", "height-1": "100", "width-1": "85"}
+    sizes = {f"handle-{name}": size for name, size in seen.items()}
+    client.post(HERE, {**BEGIN, **outline, **sizes, "handle": "yes", "handle-gap": "30"})
+    form = tomllib.loads(Commission.objects.latest("pk").paper.current.text)["forms"][0]  # type: ignore[union-attr]
+    wanted = {"height": f"{seen['height']} mm", "gap": "30 mm", "thickness": f"{float(seen['thickness']):g} mm"}
+    assert form["handle"] == wanted
+    client.post(HERE, {**BEGIN, **outline, **sizes})
+    form = tomllib.loads(Commission.objects.latest("pk").paper.current.text)["forms"][0]  # type: ignore[union-attr]
+    assert "handle" not in form

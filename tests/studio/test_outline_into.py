@@ -195,6 +195,19 @@ def test_points_read_elsewhere_are_laid_beside_the_form_that_is_chosen(client: C
             assert hidden(answer.content.decode(), "width-1") == "90"
 
 
+def test_a_handles_sizes_come_in_beside_what_the_brief_says_of_it(client: Client, cups: Commission) -> None:
+    text = current(cups).replace('rim = "84 mm"', 'rim = "84 mm"\nhandle = { width = "20 mm", gap = "28 mm" }')
+    keeping.write(cups.paper, text, seen=cups.paper.current.pk, why="Handle", who="", when=now())  # type: ignore[union-attr]
+    sent = {**POINTS, "handle": "yes", "handle-height": "61", "handle-gap": "31,5", "handle-thickness": ""}
+    page = shown(client, do="show", **sent)
+    assert hidden(page, "handle-gap") == "31,5"
+    client.post(HERE, {**sent, "do": "accept", "looked": hidden(page, "looked"), "seen": hidden(page, "seen")})
+    assert tomllib.loads(current(cups))["forms"][0]["handle"] == {"width": "20 mm", "gap": "31.5 mm", "height": "61 mm"}
+    answer = client.post(HERE, {**sent, "do": "show", "handle-height": "tall"})
+    assert answer.status_code == 422
+    assert hidden(answer.content.decode(), "handle-height") == "tall"
+
+
 def test_a_table_on_one_line_and_one_without_other_sizes_are_changed_too() -> None:
     pairs = [(0.0, 60.0), (90.0, 90.0)]
     for text in (

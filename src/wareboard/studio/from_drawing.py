@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from wareboard.errors import WareboardError
 from wareboard.studio.from_photograph import BOXES, brief_with
 from wareboard.studio.kilns.boxes import told
-from wareboard.studio.outline_board import plain_board, sent_rows
+from wareboard.studio.outline_board import plain_board, sent_handle, sent_rows
 from wareboard.studio.outline_into import into_chosen, places
 from wareboard.studio.outline_sources import SOURCES, taken_in
 from wareboard.studio.starting import begun_with
@@ -26,7 +26,8 @@ def from_a_drawing(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {
         "typed": typed, "at": "four-numbers", "troubles": [], "rows": sent_rows(request), "places": places(),
         "action": reverse("from-a-drawing"), "into": request.POST.get("into", ""), "tall": request.POST.get("tall", ""),
-        "radii": request.POST.get("radii", ""), "from": source if source in SOURCES else "drawing",
+        "radii": request.POST.get("radii", ""), "handle": sent_handle(request),
+        "from": source if source in SOURCES else "drawing",
     }  # fmt: skip
     try:
         if asked in ("drawing", "table"):
@@ -36,7 +37,7 @@ def from_a_drawing(request: HttpRequest) -> HttpResponse:
             return into_chosen(request)
         elif asked == "begin":
             what = str(context["from"])
-            text = brief_with(typed, context["rows"], what)
+            text = brief_with(typed, context["rows"], what, sent_handle(request))
             return begun_with(request, text, f"Begun from {SOURCES[what]}")
     except WareboardError as problem:
         context["troubles"] = told(problem)

@@ -15,7 +15,16 @@ from django.views.decorators.http import require_http_methods
 
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
 from wareboard.studio.kilns.boxes import told
-from wareboard.studio.outline_board import Row, few_rows, pairs_of, plain_board, sent_rows, written_places
+from wareboard.studio.outline_board import (
+    HandleSizes,
+    Row,
+    few_rows,
+    pairs_of,
+    plain_board,
+    sent_handle,
+    sent_rows,
+    written_places,
+)
 from wareboard.studio.outline_into import into_chosen, places
 from wareboard.studio.outline_sources import SOURCES
 from wareboard.studio.starting import begun_with, with_percent
@@ -47,9 +56,12 @@ def from_photograph(request: HttpRequest) -> HttpResponse:
         return render(request, "studio/from_photograph.html", context)
     context["rows"] = rows = sent_rows(request)
     context["plain"] = plain_board(rows)
+    context["handle"] = sent_handle(request)
     try:
         if request.POST.get("do") == "begin":
-            return begun_with(request, brief_with(typed, rows, "photograph"), "Begun from a photograph")
+            return begun_with(
+                request, brief_with(typed, rows, "photograph", sent_handle(request)), "Begun from a photograph"
+            )
         if request.POST.get("do") == "into":
             return into_chosen(request)
         context |= _read(request, typed)
@@ -81,17 +93,27 @@ def _read(request: HttpRequest, typed: dict[str, str]) -> dict[str, Any]:
         "found": found,
         "overlay": overlay_svg(picture, found),
         "rows": few_rows(found.points_mm),
+        "handle": _handle(found),
         "notes": (*picture.notes, *found.notes),
         "widest": 2.0 * float(found.radii_mm.max()),
         "off": 2.0 * found.uncertainty_mm,
     }
 
 
+def _handle(found: PhotoProfile) -> HandleSizes | None:
+    """The handle as it was seen; a gap that was not seen is left empty."""
+    seen = found.handle
+    if seen is None:
+        return None
+    gap = f"{seen.gap_mm:.0f}" if seen.gap_mm >= 1 else ""
+    return HandleSizes(f"{seen.top_mm - seen.bottom_mm:.0f}", gap, f"{seen.thickness_mm:.1f}" if gap else "")
+
+
 def overlay_svg(picture: Picture, found: PhotoProfile) -> SafeString:
     """The part of the picture about the piece, with the two sides that were found drawn over it."""
     from PIL import Image
 
-    from wareboard.form.laid_over import places_of
+    from wareboard.form.laid_over import laid, places_of
 
     left, top, right, bottom = box = _about(picture, found)
     share = min(MOST_LARGER, SHOWN_PX / max(right - left, bottom - top))
@@ -111,10 +133,15 @@ def overlay_svg(picture: Picture, found: PhotoProfile) -> SafeString:
     drawn = "".join(
         f'<polyline points="{line}" class="{kind}"/>' for line in lines for kind in ("traced-under", "traced")
     )
+    places = moved @ places_of(found, share)
+    if found.handle is not None:
+        way = 1.0 if found.handle.side == "right" else -1.0
+        edge = laid(places, found.handle.outline_mm * np.array([1.0, way]))
+        drawn += f'<polyline points="{" ".join(f"{x:.1f},{y:.1f}" for x, y in edge)}" class="traced-handle"/>'
     # Only figures and base64 of our own go in: nothing that was typed or sent as words.
     return mark_safe(
         f'<svg viewBox="0 0 {w} {h}" role="img" aria-label="The photograph with the outline that was found" '
-        f'data-points="outline-points" data-places="{written_places(moved @ places_of(found, share))}">'
+        f'data-points="outline-points" data-places="{written_places(places)}">'
         f'<image href="data:image/jpeg;base64,{data}" width="{w}" height="{h}"/>{drawn}</svg>'
     )
 
@@ -136,8 +163,8 @@ def _about(picture: Picture, found: PhotoProfile) -> tuple[int, int, int, int]:
     )
 
 
-def brief_with(typed: dict[str, str], rows: list[Row], source: str) -> str:
-    """The brief's text with the outline as corrected.
+def brief_with(typed: dict[str, str], rows: list[Row], source: str, handle: HandleSizes | None = None) -> str:
+    """The brief's text with the outline as corrected, and its handle where it is wanted.
 
     Raises:
         Problems: naming each point that cannot be read. Unreadable: with too few of them, or without a date.
@@ -155,5 +182,9 @@ def brief_with(typed: dict[str, str], rows: list[Row], source: str) -> str:
     form = document["forms"][0]
     del form["height"]
     form.add("profile", [[round(tall, 1), round(wide, 1)] for tall, wide in pairs])
+    if handle is not None and handle.fields:
+        table = tomlkit.inline_table()
+        table.update(handle.fields)
+        form["handle"] = table
     form.add(tomlkit.comment(f"From {SOURCES[source]}; confirm it by the prototype."))
     return tomlkit.dumps(document).replace("A brief from four numbers.", f"A brief from {SOURCES[source]}.")

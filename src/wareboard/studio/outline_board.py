@@ -29,6 +29,38 @@ class Row:
     width: str
 
 
+@dataclass(frozen=True, slots=True)
+class HandleSizes:
+    """A handle's fired sizes as they are written, and whether they go with the outline."""
+
+    height: str
+    gap: str
+    thickness: str
+    wanted: bool = True
+
+    @property
+    def fields(self) -> dict[str, str]:
+        """The sizes that are written, by their names in a brief; none where the handle is not wanted."""
+        sizes = {"height": self.height, "gap": self.gap, "thickness": self.thickness}
+        return {key: _with_unit(size) for key, size in sizes.items() if size} if self.wanted else {}
+
+
+def _with_unit(written: str) -> str:
+    """The boxes say mm, so a bare figure there is mm."""
+    try:
+        return f"{float(written.replace(',', '.')):g} mm"
+    except ValueError:
+        return written
+
+
+def sent_handle(request: HttpRequest) -> HandleSizes | None:
+    """The handle that a form sent; None where the page asked for none."""
+    if "handle-height" not in request.POST:
+        return None
+    tall, gap, thick = (request.POST.get(f"handle-{name}", "").strip() for name in ("height", "gap", "thickness"))
+    return HandleSizes(tall, gap, thick, request.POST.get("handle") == "yes")
+
+
 def sent_rows(request: HttpRequest) -> list[Row]:
     """The points that a form sent; one with both boxes empty is left out."""
     found: list[Row] = []

@@ -22,7 +22,7 @@ from wareboard.studio.drawing import drawing
 from wareboard.studio.editing import Conflict, accepted, conflict_with
 from wareboard.studio.history import commission_of, current_of, moves
 from wareboard.studio.kilns.boxes import told
-from wareboard.studio.outline_board import Row, pairs_of, plain_board, sent_rows
+from wareboard.studio.outline_board import HandleSizes, Row, pairs_of, plain_board, sent_handle, sent_rows
 from wareboard.studio.outline_sources import SOURCES, taken_in
 from wareboard.studio.paper_text import PaperText
 from wareboard.studio.ripple import Ripple, ripple
@@ -109,7 +109,7 @@ def put_into(request: HttpRequest, code: str, form: str) -> HttpResponse:
     context: dict[str, Any] = {
         **moves(commission), "at": "commissions", "page": "forms", "form": form, "name": name, "seen": version.pk,
         "rows": [], "troubles": [], "from": source, "radii": request.POST.get("radii", ""),
-        "tall": request.POST.get("tall", ""), "why": request.POST.get("why", ""),
+        "tall": request.POST.get("tall", ""), "why": request.POST.get("why", ""), "handle": sent_handle(request),
     }  # fmt: skip
     try:
         context["rows"] = rows = sent_rows(request)
@@ -117,7 +117,7 @@ def put_into(request: HttpRequest, code: str, form: str) -> HttpResponse:
             found = taken_in(request, asked)
             context |= {"rows": (rows := found.rows), "notes": found.notes, "from": (source := asked)}
         if rows or asked in ("show", "accept", "into"):
-            context["change"] = change = _changed(version, number, name, rows, source)
+            context["change"] = change = _changed(version, number, name, rows, source, sent_handle(request))
             context["moved"] = asked == "accept" and request.POST.get("looked") != change.mark
             if asked == "accept" and not context["moved"]:
                 return accepted(request, commission, change.text, seen, f"Outline of {name} from {_words(source)}")
@@ -158,8 +158,12 @@ def _numbered(text: str, form: str) -> tuple[int, str]:
     raise Http404
 
 
-def with_outline(text: str, number: int, pairs: list[tuple[float, float]], source: str) -> str:
+def with_outline(
+    text: str, number: int, pairs: list[tuple[float, float]], source: str, handle: HandleSizes | None = None
+) -> str:
     """A brief's text in which one form has the outline, and no longer the sizes that an outline makes needless.
+
+    The sizes of a handle that is wanted come in too; what else the brief says of it stays.
 
     Raises:
         Unreadable: if the text is laid out so that the change would not read back.
@@ -168,10 +172,14 @@ def with_outline(text: str, number: int, pairs: list[tuple[float, float]], sourc
     for key in GIVE_WAY:
         paper.put(("forms", number, key), "")
     paper.put_pairs(("forms", number, "profile"), pairs, f"From {_words(source)}; confirm it by the prototype.")
+    for key, size in (handle.fields if handle else {}).items():
+        paper.put(("forms", number, "handle", key), size)
     return paper.text()
 
 
-def _changed(version: Version, number: int, name: str, rows: list[Row], source: str) -> Change:
+def _changed(
+    version: Version, number: int, name: str, rows: list[Row], source: str, handle: HandleSizes | None
+) -> Change:
     """What the outline changes.
 
     Raises:
@@ -180,7 +188,7 @@ def _changed(version: Version, number: int, name: str, rows: list[Row], source: 
     from wareboard.form.compared import compared_svg
     from wareboard.plan.reading import read_brief
 
-    text = with_outline(version.text, number, pairs_of(rows), source)
+    text = with_outline(version.text, number, pairs_of(rows), source, handle)
     on = plans.basis().for_paper(version.paper_id)
     read_brief(text, plans.workshop_of(on), own=on.own)
     after = plans.plan_of(text, on)
