@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from wareboard.book.boards.course import course_of, read, written
 from wareboard.errors import Problems, WareboardError
 from wareboard.plan.brief import Brief
 from wareboard.plan.compiling import compile
@@ -87,3 +88,20 @@ def test_a_piece_too_tall_for_the_small_kiln_goes_in_the_large_one() -> None:
     assert plan.glaze_firing.in_kilns == "Large"
     with pytest.raises((WareboardError, Problems)):
         plan_with([SMALL], count=4, height="430 mm")
+
+
+def test_the_bench_is_told_the_kiln_of_each_load_and_an_older_course_still_reads() -> None:
+    plan = plan_with([LARGE, SMALL])
+    kept = written(course_of(plan))
+    course = read(kept)
+    assert course is not None
+    firing = course.firings["fired"]
+    assert [firing.kiln_of(at) for at in range(1, plan.glaze_firing.firings + 1)] == [
+        plan.glaze_firing.home(at).kiln.name for at in range(1, plan.glaze_firing.firings + 1)
+    ]
+    assert firing.kiln_of(0) == firing.kiln_of(99) == firing.kiln == "Large"
+    for each in kept["firings"].values():
+        del each["kilns"]
+    older = read(kept)
+    assert older is not None
+    assert older.firings["fired"].kiln_of(1) == "Large"

@@ -6,17 +6,22 @@ from datetime import date, timedelta
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from tests.book_pieces.conftest import BY, bucket, lot
 from wareboard.book.boards.models import Board
 from wareboard.book.firings import signing
-from wareboard.book.firings.models import PartsChange
+from wareboard.book.firings.log_summary import schedule_data
+from wareboard.book.firings.models import Firing, PartsChange
 from wareboard.book.glazes.models import RecipeVersion, TiedGlaze
 from wareboard.book.learning.models import FiguresKept
 from wareboard.book.models import Commission
 from wareboard.book.pieces.models import ClayLot, Piece, Reorder
 from wareboard.book.pieces.reordering import as_made, changed_since
 from wareboard.errors import OutOfRange
+from wareboard.kiln.schedule import glaze_schedule
+from wareboard.plan.workshop import Firing as FiringHabits
+from wareboard.studio.kilns.firing_form import to_begin
 
 pytestmark = pytest.mark.django_db
 DUE = {"due": "2027-09-01", "key": "again-1"}
@@ -151,3 +156,27 @@ def test_saying_what_was_delivered_keeps_how_the_workshops_file_stood(studio: Cl
     studio.post(f"/pieces/{cups_done.commission.code}/delivered/", {"piece": "2", "do": "delivered"})
     assert workshop_then(today()) == then
     assert workshop_then(today() - timedelta(days=1)) is None
+
+
+def test_the_schedules_it_was_fired_by_are_carried_into_the_new_one(studio: Client, cups_done: Board) -> None:
+    old = cups_done.commission
+    done = as_made(old).firings[-1]
+    made = schedule_data(glaze_schedule(done.cone, 42.0))
+    Firing.objects.filter(pk=done.pk).update(schedule=made, commission_code=old.code, kind="glaze")
+    assert (
+        "carried into the new one" not in studio.get(f"/pieces/{old.code}/again/").content.decode().split("Firings")[0]
+    )
+    assert "carried into the new one" in studio.get(f"/pieces/{old.code}/again/").content.decode()
+    assert studio.post(f"/pieces/{old.code}/again/", DUE).status_code == 302
+    new = Reorder.objects.get().commission
+    asked = {"kind": "glaze", "commission": new.code, "load": "1"}
+    begun = to_begin(asked, FiringHabits())
+    assert "; 42 " in begun["schedule"]
+    assert "; 42 " not in to_begin({"kind": "glaze"}, FiringHabits())["schedule"]
+    assert (
+        "; 42 " not in to_begin({**asked, "cone": "04"}, FiringHabits())["schedule"]
+    )  # another cone is another firing
+    page = studio.get(reverse("new-firing", args=[done.kiln.slug]), asked)
+    assert "for the commission that this one repeats" in page.content.decode()
+    signing.put_away(Reorder.objects.get(), "Not that", BY)
+    assert "; 42 " not in to_begin(asked, FiringHabits())["schedule"]

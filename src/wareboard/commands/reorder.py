@@ -63,5 +63,7 @@ def say(again: Again) -> None:
     for moved in again.learned:
         then, now = ("usual" if value is None else f"{value:.4g}" for value in (moved.then, moved.now))
         click.echo(f"  learned, {moved.label}: {then} -> {now} {moved.unit}".rstrip())
+    for firing in again.carried.values():
+        click.echo(f"  carried: the {firing.kind} schedule to cone {firing.cone}, as in {firing}")
     if not again.changed and not any(each.differs for each in again.figures):
         click.echo("  Nothing that is recorded has changed.")

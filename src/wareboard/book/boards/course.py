@@ -69,12 +69,20 @@ class GlazeCourse:
 
 @dataclass(frozen=True, slots=True)
 class FiringCourse:
-    """One kind of firing: its cone and its kiln."""
+    """One kind of firing: its cone and its kiln; ``kilns`` has that of each load as planned, where they differ.
+
+    Courses kept before loads had kilns of their own have none there.
+    """
 
     kind: str
     cone: str
     kiln: str
     load_minutes: float
+    kilns: tuple[str, ...] = ()
+
+    def kiln_of(self, load: int) -> str:
+        """The kiln of a load, counted from 1; that of the roomiest where none is planned for it."""
+        return self.kilns[load - 1] if 0 < load <= len(self.kilns) else self.kiln
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +175,8 @@ def _form(form: FormPlan, plan: Plan) -> FormCourse:
 
 def _firing(firing: FiringPlan) -> FiringCourse:
     minutes = reference.default(f"minutes.load_{firing.kind}").value
-    return FiringCourse(firing.kind, firing.cone, firing.kiln.name, minutes)
+    kilns = tuple(home.kiln.name for home in firing.homes)
+    return FiringCourse(firing.kind, firing.cone, firing.kiln.name, minutes, kilns)
 
 
 def _hands(plan: Plan) -> Iterator[Hands]:
@@ -213,7 +222,7 @@ def read(figures: Mapping[str, Any]) -> Course | None:
         made=_day(figures["made"]),
         forms=tuple(_read_form(each) for each in figures["forms"]),
         glazes=tuple(GlazeCourse(each["name"], tuple(each["forms"]), each["mixed"]) for each in figures["glazes"]),
-        firings={stage: FiringCourse(**each) for stage, each in figures["firings"].items()},
+        firings={stage: _read_firing(each) for stage, each in figures["firings"].items()},
         people=tuple(
             Hands(each["name"], tuple(each["hours"]), tuple(date.fromisoformat(day) for day in each["away"]))
             for each in figures["people"]
@@ -231,6 +240,10 @@ def _read_form(each: Mapping[str, Any]) -> FormCourse:
     legs = tuple(Leg(**(leg | {"wait_h": Estimate(**leg["wait_h"])})) for leg in each["legs"])
     yields = tuple(StageYield(**stage) for stage in each["yields"])
     return FormCourse(**(dict(each) | {"legs": legs, "yields": yields}))
+
+
+def _read_firing(each: Mapping[str, Any]) -> FiringCourse:
+    return FiringCourse(**(dict(each) | {"kilns": tuple(each.get("kilns", ()))}))
 
 
 def _read_line(each: Mapping[str, Any]) -> Line:

@@ -93,6 +93,29 @@ def _firings(commission: Commission, boards: Iterable[Board], pieces: Iterable[P
     return tuple(rows)
 
 
+def carried_firing(code: str, kind: str) -> Firing | None:
+    """The firing whose schedule a commission that was ordered again is fired by: the last of that kind of the one before.
+
+    Of a reorder of a reorder the nearest that has one; None where nothing is carried.
+    """
+    again = Reorder.objects.filter(commission__code=code, put_away=None).select_related("of").first()
+    seen: set[int] = set()
+    while again is not None and again.of_id not in seen:
+        seen.add(again.of_id)
+        boards = Board.objects.filter(commission=again.of)
+        pieces = Piece.objects.filter(commission=again.of, put_away=None)
+        found = carried_of(_firings(again.of, boards, pieces)).get(kind)
+        if found is not None:
+            return found
+        again = Reorder.objects.filter(commission=again.of, put_away=None).select_related("of").first()
+    return None
+
+
+def carried_of(firings: Iterable[Firing]) -> dict[str, Firing]:
+    """The last firing of each kind that kept its schedule, oldest first given."""
+    return {each.kind: each for each in firings if each.schedule}
+
+
 def version_made(commission: Commission, made: date) -> Version:
     """The version of the brief by which it was made: the current one, or the last before it that was there then."""
     version = commission.paper.current

@@ -20,6 +20,7 @@ from wareboard.book.pieces.reordering import (
     AsMade,
     Changed,
     as_made,
+    carried_of,
     changed_since,
     order_again,
     version_made,
@@ -31,6 +32,7 @@ from wareboard.studio import plans
 from wareboard.studio.paper_text import PaperText
 
 if TYPE_CHECKING:
+    from wareboard.book.firings.models import Firing
     from wareboard.plan.result import Plan
 
 SHORTEST_S = 0.05
@@ -63,6 +65,11 @@ class Again:
     learned: tuple[Parted, ...]
     workshop: tuple[tuple[str, str], ...]
     troubles: tuple[str, ...]
+
+    @property
+    def carried(self) -> dict[int, Firing]:
+        """The firings whose schedules the new commission is fired by, by their keys."""
+        return {each.pk: each for each in carried_of(self.made.firings).values()}
 
 
 def look(commission: Commission, on: plans.Basis) -> Again:

@@ -277,7 +277,8 @@ class _Commission:
                 self._wait(boards, f"{min(full, 9.99):.0%} of a load; {coming} more are to come{when}", self.tonight)
 
     def _load(self, stage: str, boards: list[Board], full: float, coming: int, spare: float) -> None:
-        firing = self.course.firings[stage]
+        firing, load = self.course.firings[stage], self.against.load_number(stage)
+        kiln = firing.kiln_of(load)
         why = f"{min(full, 9.99):.0%} of a load"
         why += ", and nothing more is to come" if full < FULL_ENOUGH and coming <= 0 else ""
         why += "" if spare >= NO_DAYS_TO_LOSE else "; the date leaves no time to wait for more"
@@ -286,7 +287,7 @@ class _Commission:
         self.jobs.append(
             Job(
                 named(KILN_LEGS[stage], boards),
-                f"{why}; cone {firing.cone}",
+                f"{why}; cone {firing.cone}{f', in {kiln}' if firing.kilns else ''}",
                 KILN,
                 spare,
                 self.name,
@@ -296,7 +297,7 @@ class _Commission:
                 minutes=firing.load_minutes,
                 about=stage,
                 # made addresses where pages are known
-                link=f"{firing.kiln}|{firing.kind}|{firing.cone}|{self.against.load_number(stage)}",
+                link=f"{kiln}|{firing.kind}|{firing.cone}|{load}",
                 planned=line.who if line else "",
             )
         )

@@ -10,6 +10,7 @@ from django import forms
 from wareboard.book.firings.log_summary import schedule_data, schedule_from
 from wareboard.book.firings.models import KINDS, Firing
 from wareboard.book.models import Commission
+from wareboard.book.pieces.reordering import carried_firing
 from wareboard.errors import WareboardError
 from wareboard.kiln.chart import FORMS, chart_rows
 from wareboard.plan.workshop import Firing as FiringHabits
@@ -103,6 +104,9 @@ def as_written(firing: Firing) -> dict[str, Any]:
 def to_begin(asked: dict[str, str], habits: FiringHabits) -> dict[str, Any]:
     """What a new firing's boxes show: what the address asks for, else how the workshop fires, with its schedule solved."""
     kind = asked.get("kind", "glaze") if asked.get("kind") in dict(KINDS) else "glaze"
+    carried = carried_into(asked)
+    if carried is not None and not asked.get("schedule"):
+        asked = {**asked, "cone": carried.cone, "form": carried.form, "schedule": _lines_kept(carried)}
     habit = habits.bisque_cone if kind == "bisque" else habits.glaze_cone
     cone = asked.get("cone") or habit or USUAL_CONES[kind]
     form = asked.get("form") if asked.get("form") in FORMS else habits.cone_form
@@ -114,6 +118,18 @@ def to_begin(asked: dict[str, str], habits: FiringHabits) -> dict[str, Any]:
         "load_number": asked.get("load") if asked.get("commission") and asked.get("load", "").isdecimal() else None,
         "schedule": asked.get("schedule") or _solved(kind, cone, str(form), habits),
     }
+
+
+def carried_into(asked: dict[str, str]) -> Firing | None:
+    """The firing of the commission before, whose schedule a commission ordered again begins with; for the same cone."""
+    kind = asked.get("kind", "glaze") if asked.get("kind") in dict(KINDS) else "glaze"
+    found = carried_firing(asked["commission"], kind) if asked.get("commission") else None
+    return found if found is not None and asked.get("cone", found.cone) in ("", found.cone) else None
+
+
+def _lines_kept(firing: Firing) -> str:
+    planned = schedule_from(firing.schedule)
+    return lines_of(planned) if planned else ""
 
 
 def begun_fields(kind: str, habits: FiringHabits, day: date, commission_code: str) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from wareboard.errors import WareboardError
 from wareboard.studio.drawing import drawing
 from wareboard.studio.kilns import boxes, cone_form, degrees, firing_shown, known_kilns
 from wareboard.studio.kilns.cone_drawing import symbols
-from wareboard.studio.kilns.firing_form import FiringForm, as_written, to_begin
+from wareboard.studio.kilns.firing_form import FiringForm, as_written, carried_into, to_begin
 from wareboard.studio.kilns.kiln_pages import by, failed
 from wareboard.studio.kilns.loading_pages import boards_shown
 from wareboard.studio.kilns.page import page
@@ -64,6 +64,7 @@ def new_firing(request: HttpRequest, slug: str) -> HttpResponse:
         "kiln": kiln,
         "form": form,
         "seen": guard,
+        "carried": None if "schedule" in request.GET else carried_into(request.GET.dict()),
         "troubles": boxes.troubles_of(form) if form.is_bound else [],
     }
     return page(request, "kilns/firing_edit.html", context, 422 if form.is_bound else 200, _code(form))
