@@ -55,6 +55,17 @@ def test_the_smooth_line_keeps_within_what_was_asked_or_uses_all_its_points(rows
     assert off < 0.75 or len(kept) == 30
 
 
+def test_an_outline_of_very_many_points_that_shake_is_read_too() -> None:
+    """A cylinder that shakes by a tenth of a millimetre: it holds pi r² h."""
+    heights = np.linspace(0.0, 90.0, 60_000)
+    shaking = np.column_stack([heights, 40.0 + 0.1 * (-1.0) ** np.arange(60_000)])
+    kept = points_for_a_smooth_line(shaking)
+    assert len(kept) <= 38
+    assert filled_mm3(smooth_through(kept, 400) if len(kept) > 2 else kept) == pytest.approx(
+        math.pi * 40**2 * 90, rel=0.01
+    )
+
+
 def test_what_cannot_be_is_refused() -> None:
     for given_points, within, most in (
         ([[0.0, 1.0]], 0.3, 9),

@@ -96,7 +96,7 @@ def test_the_handle_that_is_seen_comes_with_its_sizes_or_is_left_out(client: Cli
     """The drawn scene's own strap: 0.675 of the height over all, 0.34 of it less 1 mm out to its middle, 0.075 thick."""
     scene = Scene(standard("cylinder", 100, 85), ground="pale", handle=1, glaze="blue", elevation=10, noise=2, seed=4)
     kept = io.BytesIO()
-    Image.fromarray(photograph(scene)).save(kept, "PNG")
+    Image.fromarray(photograph(scene, fine=1)).save(kept, "PNG")
     picture = SimpleUploadedFile("cup.png", kept.getvalue(), "image/png")
     page = client.post(HERE, {"do": "read", "picture": picture, "size": "100 mm", "is": "height"}).content.decode()
     seen = {

@@ -10,7 +10,7 @@ from wareboard.form.curve import Floats, smooth_through
 from wareboard.given import positive
 
 # How finely lines are compared, and how near two points of a brief may stand, mm.
-FINE, LEAST_APART_MM = 400, 0.4
+FINE, MOST_OWN, LEAST_APART_MM = 400, 1000, 0.4
 
 
 def _line(points_mm: ArrayLike) -> Floats:
@@ -67,6 +67,8 @@ def points_for_a_smooth_line(points_mm: ArrayLike, within_mm: float = 0.3, most:
     """
     outline = _line(points_mm)
     positive(within_mm, "distance", "mm")
+    if len(outline) > MOST_OWN:
+        outline = _densely(outline)
     if most < 2:
         raise OutOfRange(f"{most} points", "a line has two at least", "Allow more points")
     dense = _densely(outline)
@@ -82,10 +84,12 @@ def points_for_a_smooth_line(points_mm: ArrayLike, within_mm: float = 0.3, most:
 
 
 def _densely(outline: Floats) -> Floats:
-    """The outline with places put in between its own points, which all stay."""
+    """The outline with places put in between its own points, which stay unless they are very many."""
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(outline, axis=0).T))])
     own = np.concatenate([[True], np.diff(along) > 0])
-    at = np.unique(np.concatenate([along[own], np.linspace(0.0, along[-1], FINE)]))
+    few = own.sum() <= MOST_OWN
+    between = np.linspace(0.0, along[-1], FINE if few else MOST_OWN)
+    at = np.unique(np.concatenate([along[own], between])) if few else between
     return np.column_stack([np.interp(at, along[own], outline[own, axis]) for axis in (0, 1)])
 
 
