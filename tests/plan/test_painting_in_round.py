@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
+import trimesh
+from click.testing import CliRunner
 
 from tests.paint.invented_tiles import TILES
 from tests.plan.test_solids import BRIEF
+from wareboard.commands import demo_pictures, wareboard
 from wareboard.commands.form import plan_of
-from wareboard.errors import OutOfRange
+from wareboard.errors import OutOfRange, WareboardError
 from wareboard.paint.card_svg import UNKNOWN, raw_colour
 from wareboard.paint.colour import hex_of, srgb_from_lab
 from wareboard.pictures import Picture
@@ -128,3 +133,49 @@ def test_what_cannot_be_shown_is_refused_by_name(plan: Plan, done: Painted) -> N
         painting_skin(done, plan.forms[0], "fired", 1)
     with pytest.raises(OutOfRange, match="9 coats"):
         painting_skin(done, plan.forms[0], "raw", 9)
+
+
+def test_the_command_draws_the_piece_and_writes_what_trimesh_reads(tmp_path: Path) -> None:
+    brief, mark, art, tiles = (tmp_path / name for name in ("brief.toml", "heron.svg", "reeds.png", "tiles.csv"))
+    brief.write_text(BRIEF, encoding="utf-8")
+    mark.write_bytes(demo_pictures.heron_svg())
+    art.write_bytes(demo_pictures.reed_bed_png())
+    tiles.write_bytes(demo_pictures.tiles_csv().encode())
+    marked = ["--mark", str(mark), "--height", "20 mm", "--count", "2"]
+    paint = ["--painting", str(art), "--tiles", str(tiles), "--off-rim", "8 mm"]
+    for given, said in (
+        (marked, "Cup with its mark, fired"),
+        ([*marked, "--stage", "dry"], "Cup with its mark, dry"),
+        ([*paint, "--look", "raw"], "Cup painted, raw, bisque"),
+        (paint, "Cup painted, fired, fired"),
+    ):
+        for ending in ("glb", "svg"):
+            out = tmp_path / f"cup.{ending}"
+            done = CliRunner().invoke(wareboard, ["form", "decorated", str(brief), *given, "--out", str(out)])
+            assert done.exit_code == 0, done.output
+            assert said in done.output
+            assert ("preview" in done.output) is (given[0] == "--painting")
+        names = set(trimesh.load(str(tmp_path / "cup.glb")).geometry)
+        assert ("mark" in names) is (given[0] == "--mark")
+        drawn = (tmp_path / "cup.svg").read_text(encoding="utf-8")
+        assert ("<image" in drawn) is (given[0] == "--painting")
+        assert "preview" in drawn
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        (["--out", "cup.obj", "--mark", "none.svg"], "written as .glb or .svg"),
+        (["--out", "cup.glb"], "one of them is shown at a time"),
+        (["--out", "cup.glb", "--mark", "none.svg"], "size of the mark"),
+        (["--out", "cup.glb", "--mark", "none.svg", "--height", "2 cm"], "cannot be read"),
+        (["--out", "cup.glb", "--painting", "none.png"], "--tiles"),
+    ],
+)
+def test_the_command_refuses_what_it_cannot_show(tmp_path: Path, given: list[str], told: str) -> None:
+    brief = tmp_path / "brief.toml"
+    brief.write_text(BRIEF, encoding="utf-8")
+    done = CliRunner().invoke(wareboard, ["form", "decorated", str(brief), *given])
+    assert isinstance(done.exception, WareboardError)
+    assert told in str(done.exception)
+    assert not Path("cup.glb").exists()

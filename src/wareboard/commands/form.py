@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from wareboard.commands.form_decorated import decorated_command
 from wareboard.commands.form_outline import drawing_command, radii_command
 from wareboard.commands.form_photo import photo_command
 from wareboard.errors import NotInTable
@@ -139,6 +140,7 @@ def use_command(brief: Path, name: str | None, stacked: int, working: bool) -> N
             click.echo(f"  {words}")
 
 
+form_command.add_command(decorated_command)
 form_command.add_command(photo_command)
 form_command.add_command(drawing_command)
 form_command.add_command(radii_command)

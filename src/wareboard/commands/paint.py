@@ -66,7 +66,7 @@ def paint_command(artwork: Path, tiles: Path, **given: Any) -> None:
     from wareboard.plan.painted import artwork_on
     from wareboard.quantities import length_mm
 
-    usable = _tiles(tiles, given["body"], given["cone"])
+    usable = tiles_from(tiles, given["body"], given["cone"])
     picture, notes = artwork_on(picture_from_file(artwork), usable)
     bisque_share, said = _bisque(given["shrinkage"])
     laid, scale_mm = _laid(given, picture.shape, bisque_share)
@@ -109,7 +109,7 @@ def _text(file: Path) -> str:
         return data.decode("cp1252", errors="replace")
 
 
-def _tiles(file: Path, body: str, cone: str) -> tuple[Tile, ...]:
+def tiles_from(file: Path, body: str = "", cone: str = "") -> tuple[Tile, ...]:
     """The tiles that go together on one piece, with cones as the chart spells them."""
     from wareboard.errors import Problems, WareboardError
     from wareboard.kiln.chart import cone_name

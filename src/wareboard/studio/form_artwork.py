@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import base64
-import io
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
-from xml.sax.saxutils import escape
 
 from wareboard.book.models import Commission
 from wareboard.book.prototypes import pictures
 from wareboard.book.prototypes.models import MARK, PAINTING
 from wareboard.errors import WareboardError
+from wareboard.plan.in_round import view_with_mark, view_with_painting
 from wareboard.plan.result import FormPlan, Plan, slug
 from wareboard.plan.solids import solid_at
 from wareboard.studio.prototypes import worked
@@ -26,9 +24,6 @@ if TYPE_CHECKING:
 SHOWN = {"mark": MARK, "raw": PAINTING, "fired": PAINTING}
 WORDS = {"": "Clay alone", "mark": "With its mark", "raw": "Painted, raw", "fired": "Painted, fired"}
 STAGE_OF = {"raw": "bisque", "fired": "fired"}
-SIDES, DOTS, FINER = 48, 400, 2
-# A number is left out where the skin is turned away from the eye beyond this cosine.
-NUMBER_FACING = 0.35
 # Degrees that the piece is turned so that this side faces the eye, and what is seen of a handle there.
 FOUR_SIDES = (
     ("Front", 0, "handle on the right"),
@@ -123,48 +118,9 @@ def picture_svg(form: FormPlan, what: OnForm, turn: int, tip: int, title: str, w
 
 
 def _drawn(form: FormPlan, what: OnForm, turn: int, tip: int, title: str, wide_mm: float | None) -> str:
-    from wareboard.form.solid_seen import lines_over, look, picture, smaller
-    from wareboard.form.solid_view import view_svg
-
     if what.skin is None:
-        coarse = solid_at(form, what.stage, 28, fine=False)
-        over = ""
-        if what.mark is not None:
-            seen = look(coarse, turn, tip, wide_mm, DOTS)
-            over = lines_over(seen, what.mark.lines_mm, what.mark.squares, what.mark.width_mm)
-        return view_svg(coarse, turn, tip, title, what.stage, wide_mm, over)
-    from PIL import Image
-
-    solid = solid_at(form, what.stage, SIDES, fine=False)
-    seen = look(solid, turn, tip, wide_mm, DOTS * FINER)
-    out = io.BytesIO()
-    Image.fromarray(smaller(picture(seen, solid, what.stage, what.skin), FINER)).save(out, "PNG")
-    data = base64.b64encode(out.getvalue()).decode("ascii")
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 400" role="img"><title>{escape(title)}</title>'
-        f'<image width="400" height="400" href="data:image/png;base64,{data}"/>{_numbers(what, seen)}</svg>'
-    )
-
-
-def _numbers(what: OnForm, seen: Any) -> str:
-    import numpy as np
-
-    from wareboard.form.solid_view import turned
-
-    if not what.spots:
-        return ""
-    points = np.array([spot.place_mm for spot in what.spots])
-    shows = seen.shows(points, np.array([spot.square for spot in what.spots]), NUMBER_FACING)
-    places = seen.frame.places(turned(points, seen.turn_deg, seen.tip_deg))
-    words = "".join(
-        f'<text x="{x:.1f}" y="{y + 5.5:.1f}">{spot.number}</text>'
-        for spot, (x, y), shown in zip(what.spots, places, shows, strict=True)
-        if shown
-    )
-    return (
-        '<g font-family="sans-serif" font-size="16" font-weight="700" text-anchor="middle" fill="#1a1a1a" '
-        f'stroke="#ffffff" stroke-width="3.5" paint-order="stroke">{words}</g>'
-    )
+        return view_with_mark(form, what.mark, what.stage, turn, tip, title, wide_mm)
+    return view_with_painting(form, what.skin, what.spots, what.stage, turn, tip, title, wide_mm)
 
 
 def spots_for_viewer(what: OnForm) -> list[list[float]]:

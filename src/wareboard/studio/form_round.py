@@ -39,6 +39,7 @@ KINDS = {"glb": "model/gltf-binary", "stl": "model/stl"}
 TURN_STEP, TIP_STEP, USUAL_TURN, USUAL_TIP = 30, 20, 30, 25
 LEAST_TIP, MOST_TIP = -85, 85
 DRAWN_SIDES = 28
+ON_WORDS = {"mark": " with its mark", "raw": " painted, raw", "fired": " painted, fired"}
 # The front faces the eye from 270 degrees round from the handle; a mark is shown a little to the left of that.
 BESIDE_DEG = 250
 # How much of the picture's width the four sides are drawn in, all to one scale.
@@ -91,6 +92,7 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
         "moves": _moves(view),
         "wide_m": f"{_wide_mm(plan) / 1000:.5f}",
         "size": coarse.size_mm,
+        "on_words": "" if what.trouble else ON_WORDS.get(what.shown, ""),
         "parts": [part.name for part in coarse.parts],
         "rows": [Row(step.name.partition(": ")[2], f"{step.value / 1000:.1f} ml", step) for step in steps],
         "uses": [(head, says, [_row(step, context["lengths"]) for step in lines]) for head, says, lines in used.groups],
@@ -244,8 +246,7 @@ def _wide_mm(form: FormPlan) -> float:
 
 
 def _title(form: FormPlan, view: View, turn: int, tip: int) -> str:
-    on = {"mark": " with its mark", "raw": " painted, raw", "fired": " painted, fired"}.get(view.on, "")
-    return f"{form.name}{on}, {view.stage}: preview, turned {turn}°, looked at {_tip_words(tip)}"
+    return f"{form.name}{ON_WORDS.get(view.on, '')}, {view.stage}: preview, turned {turn}°, looked at {_tip_words(tip)}"
 
 
 def _degrees(request: HttpRequest, name: str, usual: int) -> int:

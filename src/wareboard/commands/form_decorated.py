@@ -1,0 +1,119 @@
+"""`wareboard form decorated`: a form of a brief with its mark or its painting on it, to turn in another program."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from wareboard.errors import OutOfRange, Unreadable
+
+if TYPE_CHECKING:
+    from wareboard.form.skin import Skin
+    from wareboard.plan.mark_in_round import MarkOnSolid
+    from wareboard.plan.painting_in_round import Spot
+    from wareboard.plan.result import FormPlan
+
+FILE = click.Path(dir_okay=False, path_type=Path)
+MARKED = ("leather-hard", "dry", "bisque", "fired")
+PREVIEW = (
+    "A preview: a screen is not glaze, and fired colour varies from firing to firing. Go by the numbers of the zones."
+)
+
+
+@click.command("decorated")
+@click.argument("brief", type=FILE)
+@click.option("--form", "name", help="Name of the form in the brief, or the beginning of it; the first when left out.")
+@click.option("--mark", type=FILE, help="Drawing of the mark, SVG or a picture; or else --painting.")
+@click.option("--height", help="Height of the mark when fired.")
+@click.option("--at", help="Height of the mark's middle above the foot when fired; half way up if left out.")
+@click.option("--count", type=int, default=1, show_default=True, help="How many marks round the piece.")
+@click.option("--stage", type=click.Choice(MARKED), default="fired", show_default=True, help="Stage of a marked piece.")
+@click.option("--painting", type=FILE, help="Picture that goes round the piece; needs --tiles.")
+@click.option("--tiles", type=FILE, help="The fired tiles, .toml or .csv.")
+@click.option("--look", type=click.Choice(["raw", "fired"]), default="fired", show_default=True, help="Of a painting.")
+@click.option("--coats", type=int, default=5, show_default=True, help="How many coats at most, one glaze to a coat.")
+@click.option("--brush", default="3 mm", show_default=True, help="Nothing is painted thinner than this.")
+@click.option("--off-rim", default="0 mm", show_default=True, help="Wall left free at the rim, fired.")
+@click.option("--off-foot", default="0 mm", show_default=True, help="Wall left free at the foot, fired.")
+@click.option("--repeats", type=int, help="How often the artwork goes round; as stretches it least if left out.")
+@click.option("--inside", is_flag=True, help="Paint the inside, from its middle to the rim, as on a plate.")
+@click.option(
+    "--turn", type=int, default=0, show_default=True, help="Of a drawing: degrees; 0 has the handle on the right."
+)
+@click.option(
+    "--tip", type=click.IntRange(-85, 85), default=20, show_default=True, help="Of a drawing: degrees from above."
+)
+@click.option("--out", type=FILE, required=True, help="File to write: .glb to turn, .svg for a drawing from one side.")
+def decorated_command(brief: Path, name: str | None, out: Path, **given: Any) -> None:
+    """Write a form of BRIEF with its mark, or with its painting raw or fired, on the wall of its solid."""
+    from wareboard.commands.form import form_of, plan_of
+    from wareboard.form.solid_files import glb
+    from wareboard.plan.in_round import view_with_mark, view_with_painting
+    from wareboard.plan.solids import solid_at
+
+    if out.suffix.lower() not in (".glb", ".svg"):
+        raise Unreadable(out.name, "it is written as .glb or .svg", "End the file's name in one of them")
+    if (given["mark"] is None) == (given["painting"] is None):
+        raise OutOfRange("mark and painting", why="one of them is shown at a time", mend="Give --mark or --painting")
+    form = form_of(plan_of(brief), name)
+    mark, skin, spots, stage = (*_mark(form, given),) if given["mark"] else (*_painting(form, given),)
+    words = f"{form.name} {'with its mark' if mark else 'painted, ' + given['look']}, {stage}"
+    if out.suffix.lower() == ".glb":
+        content = glb(solid_at(form, stage), form.name, stage, mark.ribbon() if mark else None, skin)
+    else:
+        seen = (stage, given["turn"], given["tip"], f"{words}: preview", None)
+        drawn = view_with_mark(form, mark, *seen) if skin is None else view_with_painting(form, skin, spots, *seen)
+        content = drawn.encode()
+    out.write_bytes(content)
+    click.echo(f"{words}: {out} written ({len(content) / 1000:.0f} kB)")
+    click.echo(PREVIEW if skin else "A drawing of the form, not the piece itself.")
+
+
+def _mark(form: FormPlan, given: dict[str, Any]) -> tuple[MarkOnSolid, None, tuple[Spot, ...], str]:
+    from wareboard.given import positive
+    from wareboard.plan.mark_in_round import mark_on_solid
+    from wareboard.plan.marked import MarkAsked, drawing_from, marked
+    from wareboard.quantities import length_mm
+
+    if given["height"] is None:
+        raise OutOfRange("size of the mark", why="it is not given", mend="Say how high it is when fired: --height")
+    high = positive(length_mm(given["height"]), "height of the mark", "mm")
+    at = None if given["at"] is None else positive(length_mm(given["at"]), "height of its middle", "mm")
+    asked = MarkAsked(height_mm=high, at_mm=at, count=given["count"])
+    drawing = drawing_from(_bytes(given["mark"]), given["mark"].name, asked)
+    return mark_on_solid(marked(drawing, form, asked), form, given["stage"]), None, (), given["stage"]
+
+
+def _painting(form: FormPlan, given: dict[str, Any]) -> tuple[None, Skin, tuple[Spot, ...], str]:
+    from wareboard.commands.paint import tiles_from
+    from wareboard.pictures import picture_from_file
+    from wareboard.plan.painted import PaintAsked, painted
+    from wareboard.plan.painting_in_round import PAINTED_STAGES, painting_skin, spots
+    from wareboard.quantities import length_mm
+
+    if given["tiles"] is None:
+        raise OutOfRange("tiles", why="a painting is matched to tiles that were fired", mend="Give their file: --tiles")
+    asked = PaintAsked(
+        coats=given["coats"],
+        brush_mm=length_mm(given["brush"]),
+        off_foot_mm=length_mm(given["off_foot"]),
+        off_rim_mm=length_mm(given["off_rim"]),
+        repeats=given["repeats"],
+        inside=given["inside"],
+    )
+    found = painted(picture_from_file(given["painting"]), tiles_from(given["tiles"]), form, asked)
+    for note in found.notes:
+        click.echo(f"note: {note}")
+    for place, tile in enumerate(found.found.tiles, start=1):
+        click.echo(f"zone {place}: {tile.name}")
+    look = given["look"]
+    return None, painting_skin(found, form, look), spots(found, form, look), PAINTED_STAGES[look]
+
+
+def _bytes(file: Path) -> bytes:
+    try:
+        return file.read_bytes()
+    except OSError as problem:
+        raise Unreadable(f"file {file}", f"it cannot be read ({problem.strerror})", "Check its name") from problem
