@@ -16,6 +16,7 @@ from wareboard.form.spout import ThrownSpout, reach_mm, spout_pours_at_mm
 
 HOLE_APART = 1.6  # of a strainer's holes, middle to middle, over their width: from memory
 RIM_POINTS = 46
+BESIDE = 1.0  # mm of paper between words and the centre line
 
 
 def reach_of(profile: Profile, lip: PulledLip | None, spout: ThrownSpout | None) -> float:
@@ -150,4 +151,8 @@ def _level(sheet: Sheet, profile: Profile, lip: PulledLip | None, spout: ThrownS
         f'<path class="pours" d="M{short(sheet.x(-out))},{short(y)}H{short(sheet.x0)}" stroke-width="0.25" '
         f'stroke-dasharray="1.5 1"/>'
     )
-    yield lettered(sheet.x(-out / 2), y + SMALL + 0.6, f"pours at {mm(level)}", SMALL)
+    # By the centre line and in two lines: a small drawing has no more room between its walls.
+    end = sheet.x0 - BESIDE
+    yield lettered(end, y + SMALL + 0.6, "pours at", SMALL, "end") + lettered(
+        end, y + 2 * SMALL + 1.0, mm(level), SMALL, "end"
+    )
