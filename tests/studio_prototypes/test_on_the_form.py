@@ -125,6 +125,18 @@ def test_a_painting_inside_is_looked_into_from_above(studio: Client, cups: Commi
     assert re.search(r"<text [^>]*>[123]</text>", shown)
 
 
+@pytest.mark.parametrize("seen", ["turn=0&tip=0&side=1", "turn=45&tip=-40", "turn=180&tip=85"])
+def test_the_whole_piece_is_in_the_picture_and_fills_more_than_half_of_it(
+    studio: Client, cups: Commission, seen: str
+) -> None:
+    with_both(studio)
+    shown = words(studio, f"{SEEN}?on=raw&{seen}")
+    cover = np.asarray(Image.open(io.BytesIO(base64.b64decode(re.search(r"base64,([^\"]+)", shown)[1]))))[..., 3] > 0  # type: ignore[index]
+    assert not cover[[0, -1]].any()
+    assert not cover[:, [0, -1]].any()
+    assert max(cover.any(axis=0).sum(), cover.any(axis=1).sum()) > 200
+
+
 def test_coat_by_coat_the_raw_piece_fills_up(studio: Client, cups: Commission) -> None:
     with_both(studio)
     pictures = [words(studio, f"{SEEN}?on=raw&turn=180&tip=0&coats={coats}") for coats in (0, 1, 2)]

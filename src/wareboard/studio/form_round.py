@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -42,8 +44,8 @@ DRAWN_SIDES = 28
 ON_WORDS = {"mark": " with its mark", "raw": " painted, raw", "fired": " painted, fired"}
 # The front faces the eye from 270 degrees round from the handle; a mark is shown a little to the left of that.
 BESIDE_DEG = 250
-# How much of the picture's width the four sides are drawn in, all to one scale.
-SIDE_SHARE = 0.8
+# A picture's width beside what it must hold; the turning view draws what is near a little larger.
+ROOM = 1.06
 # A painting inside a piece is looked down into; a mark on a wall that leans out further than this is seen from below.
 INTO_TIP, LEANS_OUT, FROM_BELOW = 60, -0.3, -30
 
@@ -177,7 +179,7 @@ def picture(request: HttpRequest, code: str, form: str) -> HttpResponse:
         if not what.shown or what.trouble:
             raise Http404
         view = replace(view, stage=what.stage)
-        wide = _wide_mm(plan) * (SIDE_SHARE if request.GET.get("side") == "1" else 1.0)
+        wide = _wide_mm(plan, request.GET.get("side") == "1" and view.tip == 0)
         svg = picture_svg(plan, what, view.turn, view.tip, _title(plan, view, view.turn, view.tip), wide)
     except WareboardError:
         raise Http404 from None
@@ -240,9 +242,14 @@ def _coats_asked(what: OnForm) -> str:
     return "" if what.coats is None else f"&coats={what.coats}"
 
 
-def _wide_mm(form: FormPlan) -> float:
-    """As wide as the wet piece, so that what shrinks is seen to shrink."""
-    return 1.25 * float((solid_at(form, "wet", DRAWN_SIDES, fine=False).size_mm ** 2).sum() ** 0.5)
+def _wide_mm(form: FormPlan, level: bool = False) -> float:
+    """Mm across a picture that holds the wet piece however it is turned, so that what shrinks is seen to shrink.
+
+    ``level``: it is only looked at from the side.
+    """
+    points = np.vstack([part.points_mm for part in solid_at(form, "wet", DRAWN_SIDES, fine=False).parts])
+    across, tall = 2 * float(np.hypot(points[:, 0], points[:, 1]).max()), float(np.ptp(points[:, 2]))
+    return ROOM * (max(across, tall) if level else math.hypot(across, tall))
 
 
 def _title(form: FormPlan, view: View, turn: int, tip: int) -> str:
