@@ -12,7 +12,8 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
-from wareboard.commands.firing import log_command, packs_command, schedule_command
+from wareboard.commands.firing import log_command, schedule_command
+from wareboard.commands.packs import packs_command
 from wareboard.errors import NotInTable, OutOfRange, Unreadable
 from wareboard.kiln.schedule import bisque_schedule, glaze_schedule, plot_points
 

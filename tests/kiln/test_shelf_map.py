@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from wareboard.kiln.load import HalfRoundShelf, KilnInside, LoadPiece, OctagonalShelf, RoundShelf, plan_loads
-from wareboard.kiln.shelf_map import every_count, letters, load_side_svg, shelf_svg
+from wareboard.kiln.shelf_map import every_count, letters, load_side_svg, shelf_key, shelf_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 PIECES = [
@@ -81,3 +81,20 @@ def test_other_shelves_are_drawn_too_and_always_alike(shelf: HalfRoundShelf | Oc
     once, twice = (shelf_svg(plan_loads(PIECES, kiln).loads[0][0]) for _ in range(2))
     assert once == twice
     ElementTree.fromstring(once)
+
+
+def test_without_its_legend_a_drawing_has_the_letters_of_its_pieces_alone_and_the_key_says_them() -> None:
+    """For a narrow screen: no words in the drawing are smaller than the letters on the pieces."""
+    for layout in LAYOUTS:
+        bare = ElementTree.fromstring(shelf_svg(layout, legend=False))
+        words = [(each.text or "", float(each.get("font-size") or 0)) for each in bare.iter(f"{SVG}text")]
+        assert len(words) == len(layout.forms)
+        assert min(size for _, size in words) >= 16.0
+        key = shelf_key(layout)
+        for form, count in layout.counts.items():
+            assert any(f"{form} × {count}" in line for line in key)
+        box = [float(part) for part in (bare.get("viewBox") or "").split()]
+        assert box[2] >= 530.0
+        assert box[3] >= 530.0
+    side = ElementTree.fromstring(load_side_svg(PLAN.loads[0], KILN, legend=False))
+    assert all(len(each.text or "") <= 2 for each in side.iter(f"{SVG}text"))

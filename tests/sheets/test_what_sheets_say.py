@@ -340,10 +340,17 @@ def test_words_in_another_script_do_not_stop_the_sheets(smallest: Plan, tmp_path
 def test_temperatures_within_sentences_are_in_the_degrees_asked_for() -> None:
     """By the definition of the Fahrenheit degree: F = 9/5 C + 32, a difference without the 32."""
     assert (
-        in_degrees("Open below 93 °C, with plates below 50 °C.", "F") == "Open below 200 °F, with plates below 120 °F."
+        in_degrees("Open below 93 °C, with plates below 50 °C.", "F", rough=True)
+        == "Open below 200 °F, with plates below 120 °F."
     )
-    assert in_degrees("on to 100 °C under the peak at 60 °C/h", "F") == "on to 180 °F under the peak at 108 °F/h"
-    assert in_degrees("a step of some 150 K; quartz at 573 °C", "F") == "a step of some 270 °F; quartz at 1065 °F"
+    assert (
+        in_degrees("on to 100 °C under the peak at 60 °C/h", "F", rough=True)
+        == "on to 180 °F under the peak at 108 °F/h"
+    )
+    assert (
+        in_degrees("a step of some 150 K; quartz at 573 °C", "F", rough=True)
+        == "a step of some 270 °F; quartz at 1065 °F"
+    )
     assert in_degrees("quartz at 573 °C", "C") == "quartz at 573 °C"
 
 

@@ -39,7 +39,7 @@ COMMANDS = {
         "Review a logger's file: what is odd, which cone, what the kiln did.",
     ),
     "packs": (
-        "wareboard.commands.firing:packs_command",
+        "wareboard.commands.packs:packs_command",
         "Read witness packs, level by level, and name one next change.",
     ),
     "offsets": (

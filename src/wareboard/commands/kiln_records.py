@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime
 from pathlib import Path
@@ -21,12 +19,12 @@ from wareboard.commands.firing import (
     hold_option,
     kiln_from,
     log_bytes,
-    packs_file,
-    packs_in,
     say_lines,
     schedule_for,
     thickest_option,
 )
+from wareboard.commands.packs import packs_file, packs_in
+from wareboard.commands.table_file import rows_of
 
 if TYPE_CHECKING:
     from wareboard.kiln.elements import ElementFiring
@@ -188,17 +186,8 @@ def firings_in(file: Path) -> list[ElementFiring]:
     Raises:
         Unreadable: for a column that is not known, or a cell that is no number.
     """
-    from wareboard.errors import Unreadable
-    from wareboard.plan.reading import text_of
-
-    rows = csv.DictReader(io.StringIO(text_of(file)))
-    named = [(name or "").strip().lower() for name in rows.fieldnames or []]
-    strange = [name for name in named if name not in WEAR_COLUMNS]
-    if strange or "firing" not in named:
-        why = f"its first line is {', '.join(named) or 'empty'}"
-        raise Unreadable(file.name, why, "Begin it with firing and any of hours, kwh, ohm, commas between")
-    rows.fieldnames = named
-    return list(_firings(rows, file.name))
+    mend = "Begin it with firing and any of hours, kwh, ohm, commas between"
+    return list(_firings(rows_of(file, WEAR_COLUMNS, ("firing",), mend), file.name))
 
 
 def _firings(rows: Iterable[dict[str | None, Any]], name: str) -> Iterator[ElementFiring]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -12,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from wareboard.commands.firing import FILE, KINDS, say_lines
+from wareboard.commands.table_file import rows_of
 
 if TYPE_CHECKING:
     from wareboard.kiln.inside import KilnInside, LoadPiece
@@ -172,20 +171,14 @@ def from_file(file: Path) -> list[LoadPiece]:
     Raises:
         Unreadable: for a first line without the needed names. Problems: with the faults of the other lines.
     """
-    from wareboard.errors import Problems, Unreadable, WareboardError
-    from wareboard.plan.reading import text_of
+    from wareboard.errors import Problems, WareboardError
 
-    rows = csv.DictReader(io.StringIO(text_of(file)))
-    named = [(name or "").strip().lower() for name in rows.fieldnames or []]
-    strange = [name for name in named if name not in COLUMNS]
-    if strange or not set(COLUMNS[:4]) <= set(named):
-        why = f"its first line is {', '.join(named) or 'empty'}"
-        raise Unreadable(file.name, why, f"Begin it with {', '.join(COLUMNS[:4])}, and {', '.join(COLUMNS[4:])} if any")
-    rows.fieldnames = named
+    mend = f"Begin it with {', '.join(COLUMNS[:4])}, and {', '.join(COLUMNS[4:])} if any"
     found, problems = [], []
-    for line, row in enumerate(rows, 2):
+    for line, row in enumerate(rows_of(file, COLUMNS, COLUMNS[:4], mend), 2):
         try:
-            found.append(piece_of({name: (row.get(name) or "").strip() for name in named}, f"line {line}"))
+            cells = {name: (row.get(name) or "").strip() for name in COLUMNS if name in row}
+            found.append(piece_of(cells, f"line {line}"))
         except WareboardError as problem:
             problem.where = problem.where or f"{file.name}, line {line}"
             problems.append(problem)

@@ -58,7 +58,13 @@ def _document(name: str, title: str, desc: str, box: tuple[float, float, float, 
 
 
 def shelf_svg(
-    layout: ShelfLayout, *, title: str = "", forms: Sequence[str] = (), scale: float = 0.25, name: str = "shelf"
+    layout: ShelfLayout,
+    *,
+    title: str = "",
+    forms: Sequence[str] = (),
+    scale: float = 0.25,
+    name: str = "shelf",
+    legend: bool = True,
 ) -> str:
     """One shelf from above, to scale, as an SVG document.
 
@@ -68,21 +74,28 @@ def shelf_svg(
         forms: all forms of the order, so that a form has the same letter on every shelf; if not given, this shelf's.
         scale: size on paper over true size (0.25 is one to four).
         name: prefix of the ids in the document; give each drawing on one page its own.
+        legend: heading, key, signs and scale in the drawing; without it they are left to whoever shows it, as on a narrow
+            screen, where words in a drawing are too small to read.
     """
     lettered = letters((*forms, *layout.forms))
     heading = title or f"Shelf {layout.level + 1}: {_counted(layout)}"
     floor = layout.shelf.floor().outline_mm()
     (left, low), (right, high) = floor.min(axis=0), floor.max(axis=0)
     wide = max(right - left, 360.0)
-    key = [f"{lettered[form]}  {form} × {count}" for form, count in layout.counts.items()]
-    key += [f"×{most}: {most} nested in one place" for most in sorted({int(n) for n in layout.stacked if n > 1})]
-    body = [
-        _text(left, -high - 52.0, heading, 20.0, extra=' font-weight="bold"'),
+    key = shelf_key(layout, forms)
+    drawn = [
         _shelf_edge(layout),
         *(_post(keep.x_mm, -keep.y_mm, keep.radius_mm, name) for keep in layout.posts),
         *(_cones(keep.x_mm, -keep.y_mm, keep.radius_mm) for keep in layout.cone_packs),
         *(_thermocouple(keep.x_mm, -keep.y_mm, keep.gap_mm) for keep in layout.thermocouple),
         *(_piece(layout, i, lettered) for i in range(len(layout.forms))),
+    ]
+    if not legend:
+        box = (left - 36.0, -high - 36.0, right - left + 72.0, high - low + 72.0)
+        return _document(name, heading, _told(layout), box, scale, "".join(drawn))
+    body = [
+        _text(left, -high - 52.0, heading, 20.0, extra=' font-weight="bold"'),
+        *drawn,
         _text(0.0, -low + 24.0, "front", 14.0, "middle"),
         *(_text(left, -low + 52.0 + 20.0 * row, line, 16.0) for row, line in enumerate(key)),
         _scale_bar(left + wide - 110.0, -low + 46.0),
@@ -93,6 +106,13 @@ def shelf_svg(
     # The thermocouple and its words stand outside the shelf on one side or the other.
     box = (left - 36.0, top, wide + 72.0, tall)
     return _document(name, heading, _told(layout), box, scale, "".join(body))
+
+
+def shelf_key(layout: ShelfLayout, forms: Sequence[str] = ()) -> list[str]:
+    """What the letters on a shelf stand for, how many of each, and what is nested: "A  cup × 17"."""
+    lettered = letters((*forms, *layout.forms))
+    key = [f"{lettered[form]}  {form} × {count}" for form, count in layout.counts.items()]
+    return key + [f"×{most}: {most} nested in one place" for most in sorted({int(n) for n in layout.stacked if n > 1})]
 
 
 def _counted(layout: ShelfLayout) -> str:
@@ -212,14 +232,21 @@ def _signs(x: float, y: float, name: str) -> str:
 
 
 def load_side_svg(
-    load: Load, kiln: KilnInside, *, title: str = "", forms: Sequence[str] = (), scale: float = 0.25, name: str = "load"
+    load: Load,
+    kiln: KilnInside,
+    *,
+    title: str = "",
+    forms: Sequence[str] = (),
+    scale: float = 0.25,
+    name: str = "load",
+    legend: bool = True,
 ) -> str:
     """The stack of one load from the front, to scale, as an SVG document. Half shelves are drawn side by side.
 
     Args:
         load: the shelves.
         kiln: the kiln they stand in.
-        title, forms, scale, name: as in `shelf_svg`.
+        title, forms, scale, name, legend: as in `shelf_svg`.
     """
     every = [form for layout in load for form in layout.forms]
     lettered = letters((*forms, *every))
@@ -230,11 +257,21 @@ def load_side_svg(
     wall_left, wall_right = left - kiln.shelf_to_wall_mm, right + pitch * (columns - 1) + kiln.shelf_to_wall_mm
     top = -kiln.usable_height_mm
     heading = title or f"Load of {sum(layout.pieces for layout in load)} pieces"
+    drawn = [
+        f'<path d="M {_n(wall_left)} {_n(top)} H {_n(wall_right)} V 0 H {_n(wall_left)} Z" stroke-width="3"/>',
+        *(_side_of(layout, kiln, left, right, pitch * layout.half, lettered, name) for layout in load),
+    ]
+    told = "From the floor up: " + "; ".join(
+        f"shelf face at {layout.level_mm:g} mm with " + ", ".join(f"{n} {form}" for form, n in layout.counts.items())
+        for layout in load
+    )
+    if not legend:
+        box = (wall_left - 10.0, top - 10.0, wall_right - wall_left + 20.0, kiln.usable_height_mm + 20.0)
+        return _document(name, heading, told + ".", box, scale, "".join(drawn))
     body = [
         _text(wall_left, top - 34.0, heading, 20.0, extra=' font-weight="bold"'),
         _text(wall_left, top - 10.0, "lid", 14.0),
-        f'<path d="M {_n(wall_left)} {_n(top)} H {_n(wall_right)} V 0 H {_n(wall_left)} Z" stroke-width="3"/>',
-        *(_side_of(layout, kiln, left, right, pitch * layout.half, lettered, name) for layout in load),
+        *drawn,
         *_side_words(load, wall_right + 14.0),
         *(
             _text(wall_left, 52.0 + 20.0 * row, f"{lettered[form]}  {form} × {every_count(load, form)}", 16.0)
@@ -244,10 +281,6 @@ def load_side_svg(
     ]
     tall = kiln.usable_height_mm + 60.0 + 84.0 + 20.0 * len(set(every))
     box = (wall_left - 20.0, top - 64.0, wall_right - wall_left + 300.0, tall)
-    told = "From the floor up: " + "; ".join(
-        f"shelf face at {layout.level_mm:g} mm with " + ", ".join(f"{n} {form}" for form, n in layout.counts.items())
-        for layout in load
-    )
     return _document(name, heading, told + ".", box, scale, "".join(body))
 
 

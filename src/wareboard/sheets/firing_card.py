@@ -91,7 +91,7 @@ def segment_rows(made: Schedule, shown: str = "C") -> list[list[str]]:
                 degrees.temperature(each.target_c, shown),
                 quantities.show_duration(each.hold_min * 60.0) if each.hold_min else "–",
                 f"{whole // 60} h {whole % 60:02d}",
-                degrees.in_degrees(each.why, shown),
+                degrees.in_degrees(each.why, shown, rough=True),
             ]
         )
     return rows

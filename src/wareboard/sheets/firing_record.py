@@ -69,7 +69,7 @@ def record_data(sheet: RecordSheet, paper: Paper = "a4") -> dict[str, Any]:
         "strip": printable(strip_svg(), STRIP_MM / STRIP_UNITS),
         "strip_width": STRIP_MM,
         "read": f"°{sheet.degrees} read",
-        "care": in_degrees(CARE, sheet.degrees),
+        "care": in_degrees(CARE, sheet.degrees, rough=True),
         "segments": segment_rows(sheet.schedule, sheet.degrees) if sheet.schedule else [],
     }
 

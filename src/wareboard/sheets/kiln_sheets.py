@@ -253,7 +253,8 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
         "notices": [
-            in_degrees(sentence(f"{notice.what}: {notice.why}. {notice.mend}."), degrees) for notice in schedule.notices
+            in_degrees(sentence(f"{notice.what}: {notice.why}. {notice.mend}."), degrees, rough=True)
+            for notice in schedule.notices
         ],
         "working": workings(
             firing.steps,
@@ -362,7 +363,7 @@ def _segments(firing: FiringPlan, degrees: str) -> list[list[str]]:
                 temperature(each.target_c, degrees),
                 hold,
                 f"{math.floor(hours)} h {round(hours % 1 * 60):02d}",
-                in_degrees(each.why, degrees),
+                in_degrees(each.why, degrees, rough=True),
             ]
         )
     return rows

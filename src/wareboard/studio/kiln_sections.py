@@ -14,6 +14,7 @@ from wareboard.studio.headline import figures_of
 from wareboard.studio.small_steps import heating
 
 if TYPE_CHECKING:
+    from wareboard.kiln.inside import Load, ShelfLayout
     from wareboard.plan.result import FiringPlan
 
 Asked = Mapping[str, str]
@@ -69,7 +70,7 @@ def when_rows(plan: Plan, steps: Steps) -> list[Row]:
 
 def loads(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     """How many loads, what stands in each, and the shelves of the load that was asked for."""
-    from wareboard.kiln.shelf_map import load_side_svg, shelf_svg
+    from wareboard.kiln.shelf_map import load_side_svg, shelf_key, shelf_svg
 
     names = tuple(form.name for form in plan.forms)
     every = [(firing, number) for firing in (plan.bisque, plan.glaze_firing) for number in range(firing.firings)]
@@ -96,13 +97,27 @@ def loads(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
         "load_number": number + 1,
         "load_title": title,
         "load_counts": _counts(load),
-        "side": drawing(load_side_svg(load, firing.home(number + 1).inside, title=title, forms=names, name="side"))
+        "side": drawing(
+            load_side_svg(load, firing.home(number + 1).inside, title=title, forms=names, name="side", legend=False)
+        )
         if load
         else "",
         "shelves": [
-            drawing(shelf_svg(layout, forms=names, name=f"shelf-{place}")) for place, layout in enumerate(load)
+            (
+                _shelf_named(layout, load),
+                shelf_key(layout, names),
+                f"Its face {layout.level_mm:.0f} mm above the floor, "
+                + (f"posts of {layout.post_mm:.0f} mm on it" if layout.post_mm else "no posts on it"),
+                drawing(shelf_svg(layout, forms=names, name=f"shelf-{place}", legend=False)),
+            )
+            for place, layout in enumerate(load)
         ],
     }
+
+
+def _shelf_named(layout: ShelfLayout, load: Load) -> str:
+    half = f", {'left' if layout.half == 0 else 'right'} half" if any(each.half for each in load) else ""
+    return f"Shelf {layout.level + 1}{half}"
 
 
 def _by_form(firing: FiringPlan, plan: Plan, steps: Steps) -> list[tuple[str, Row, Row]]:
