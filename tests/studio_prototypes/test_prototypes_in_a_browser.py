@@ -7,6 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.studio.conftest import CUPS
 from tests.studio.test_browser import PHONE, browser, faults, visit  # noqa: F401 - fixtures
 from tests.studio_prototypes.test_art_pages import (
     HERON,
@@ -18,7 +19,9 @@ from tests.studio_prototypes.test_art_pages import (
     file,
     three_tiles,
 )
+from wareboard.book import keeping
 from wareboard.book.models import Commission
+from wareboard.studio.today import now
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 APPROVAL = "/commissions/26-01/approval/"
@@ -137,3 +140,17 @@ def test_without_script_there_are_four_sides_and_links(visit, studio, cups: Comm
         assert picture.evaluate("image => image.naturalWidth") > 0
     page.get_by_role("link", name="Turn right").click()
     expect(page).to_have_url(re.compile("turn=60.*on=raw"))
+
+
+def test_a_zones_number_is_not_shown_over_the_handle(visit, studio, cups: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    """The handle is a part of its own: whatever number it stands before is left out, and comes back beside it."""
+    handled = CUPS.replace('rim = "84 mm"', 'rim = "84 mm"\nhandle = {}')
+    keeping.write(cups.paper, handled, seen=None, why="A handle", who="", when=now())
+    three_tiles()
+    studio.post(PAINTING, PAINT_BOXES | {"repeats": "6", "picture": file(artwork(), "reeds.png")})
+    counts = []
+    for turn in (270, 90):  # the handle towards the eye, and away from it
+        page = visit(f"/commissions/26-01/forms/cup/round/?on=fired&turn={turn}&tip=0", size=PHONE)
+        expect(page.locator(".turntable canvas")).to_be_visible()
+        counts.append(page.locator(".spots span:visible").count())
+    assert 0 < counts[0] < counts[1]

@@ -71,7 +71,7 @@
     };
     const highest = Math.max(...says.meshes.flatMap((mesh) => mesh.primitives.map((it) => says.accessors[it.attributes.POSITION].max[1])));
     middle = highest / 2;
-    parts = says.meshes.flatMap((mesh) => mesh.primitives.map((it) => {
+    parts = says.meshes.flatMap((mesh, number) => mesh.primitives.map((it) => {
       const faces = array(it.indices), look = says.materials[it.material], base = look.pbrMetallicRoughness;
       return {
         place: filled(gl.ARRAY_BUFFER, array(it.attributes.POSITION)),
@@ -80,6 +80,8 @@
         clay: (base.baseColorFactor || [1, 1, 1]).slice(0, 3),
         skinned: base.baseColorTexture ? 1 : 0,
         over: Boolean(look.doubleSided),
+        // What is joined to the body may stand before a number on it.
+        before: number && !look.doubleSided ? { points: array(it.attributes.POSITION), corners: faces } : null,
         faces: filled(gl.ELEMENT_ARRAY_BUFFER, faces),
         count: faces.length,
         kind: faces instanceof Uint16Array ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT,
@@ -116,13 +118,38 @@
     if (room) room.hidden = false;
   }
 
+  function seenAt(view, x, y, z) {
+    const w = view[3] * x + view[7] * y + view[11] * z + view[15];
+    return [0, 1, 2].map((row) => (view[row] * x + view[4 + row] * y + view[8 + row] * z + view[12 + row]) / w);
+  }
+
   function placeSpots(view, m) {
-    for (const { word, place: p, square: q } of spots) {
-      const [x, y, , w] = [0, 1, 2, 3].map((row) => view[row] * p[0] + view[4 + row] * p[1] + view[8 + row] * p[2] + view[12 + row]);
-      word.hidden = m[2] * q[0] + m[5] * q[1] + m[8] * q[2] < 0.35;
-      word.style.left = `${50 + (50 * x) / w}%`;
-      word.style.top = `${50 - (50 * y) / w}%`;
+    const before = spots.length ? parts.filter((part) => part.before).map(({ before: { points, corners } }) => {
+      const seen = new Float32Array(points.length);
+      for (let at = 0; at < points.length; at += 3) seen.set(seenAt(view, points[at], points[at + 1], points[at + 2]), at);
+      return { seen, corners };
+    }) : [];
+    for (const { word, place, square: q } of spots) {
+      const at = seenAt(view, ...place);
+      word.hidden = m[2] * q[0] + m[5] * q[1] + m[8] * q[2] < 0.35 || before.some((part) => covers(part, at));
+      word.style.left = `${50 + 50 * at[0]}%`;
+      word.style.top = `${50 - 50 * at[1]}%`;
     }
+  }
+
+  // Whether a face of a part lies between the eye and a place.
+  function covers({ seen, corners }, [x, y, z]) {
+    for (let face = 0; face < corners.length; face += 3) {
+      const a = 3 * corners[face], b = 3 * corners[face + 1], c = 3 * corners[face + 2];
+      const bx = seen[b] - seen[a], by = seen[b + 1] - seen[a + 1], cx = seen[c] - seen[a], cy = seen[c + 1] - seen[a + 1];
+      const area = bx * cy - cx * by;
+      if (area <= 0) continue;
+      const px = x - seen[a], py = y - seen[a + 1];
+      const u = (px * cy - cx * py) / area, v = (bx * py - px * by) / area;
+      if (u < 0 || v < 0 || u + v > 1) continue;
+      if (seen[a + 2] + u * (seen[b + 2] - seen[a + 2]) + v * (seen[c + 2] - seen[a + 2]) < z) return true;
+    }
+    return false;
   }
 
   function draw() {
