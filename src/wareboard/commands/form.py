@@ -100,6 +100,7 @@ def gauges_command(
     measured_up: str | None,
 ) -> None:
     """Write the life-size patterns of a form of BRIEF: ribs, calipers, foot, handle, strap, lid, cutting guide."""
+    from wareboard.plan.answers import unit_of
     from wareboard.quantities import length_mm
     from wareboard.sheets.patterns import correction_from, pattern_pdf, patterns_of
 
@@ -109,7 +110,7 @@ def gauges_command(
     up = measured_up or measured
     drawn = correction_from(length_mm(across), length_mm(up)) if across and up else None
     out.write_bytes(pattern_pdf(plan, form, paper, drawn))
-    found = patterns_of(form)
+    found = patterns_of(form, unit_of(plan))
     click.echo(f"{form.name}: {', '.join(pattern.name for pattern in found)}")
     if svg is not None:
         svg.mkdir(parents=True, exist_ok=True)

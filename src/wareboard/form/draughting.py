@@ -17,8 +17,12 @@ LETTER, SMALL, GAP, ARROW = 3.4, 2.8, 7.0, 1.8
 class Sheet:
     """Where the piece stands on the paper: from (height, radius) in mm to (x, y) on the sheet."""
 
-    def __init__(self, x0: float, y0: float, scale: float) -> None:
-        self.x0, self.y0, self.scale = x0, y0, scale
+    def __init__(self, x0: float, y0: float, scale: float, unit: str = "mm") -> None:
+        self.x0, self.y0, self.scale, self.unit = x0, y0, scale, unit
+
+    def size(self, value_mm: float) -> str:
+        """A measure of the piece as it is written on the drawing, without its unit."""
+        return sized(value_mm, self.unit)
 
     def x(self, radius_mm: float) -> float:
         """Where a distance out from the centre line stands, to the right."""
@@ -43,6 +47,11 @@ def short(value: float) -> str:
 def mm(value: float) -> str:
     """A length of the piece, to tenths."""
     return f"{value:.1f}".removesuffix(".0")
+
+
+def sized(value_mm: float, unit: str) -> str:
+    """A length of the piece in mm to tenths, or in inches to sixteenths, without its unit."""
+    return sixteenths(value_mm) if unit == "in" else mm(value_mm)
 
 
 def sixteenths(value_mm: float) -> str:

@@ -11,7 +11,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from wareboard.form.curve import Floats
-from wareboard.form.draughting import LETTER, SMALL, arrowed, lettered, mm, short, stroke
+from wareboard.form.draughting import LETTER, SMALL, arrowed, lettered, short, sized, stroke
 from wareboard.form.handle import Strap
 from wareboard.form.joins import OPPOSITE_DEG, turned
 from wareboard.form.lip import PulledLip, half_turn_rad, pulled, shares
@@ -37,6 +37,7 @@ def from_above_svg(
     note: str = "",
     name: str = "",
     handle_turn_deg: float = OPPOSITE_DEG,
+    unit: str = "mm",
 ) -> str:
     """The drawing as SVG text, one element, the same for the same piece.
 
@@ -44,6 +45,7 @@ def from_above_svg(
         profile, handle, lip, spout: at the stage to be drawn.
         scale: paper mm for each mm of the piece.
         handle_turn_deg: the handle's place round the body, clockwise from spout or lip; 180 is opposite.
+        unit: of the measures written on it, "mm" or "in".
         title, note, name: as in `wareboard.form.section.section_svg`.
     Raises:
         OutOfRange: if the scale is not a finite number above 0, or lip, spout or handle do not fit.
@@ -72,15 +74,17 @@ def from_above_svg(
         _dashed(x0, y0 - half * scale - 3, x0, y0 + half * scale + 3),
     ]
     if lip is not None:
-        parts += _lip_sizes(profile, lip, x0, y0, scale)
+        parts += _lip_sizes(profile, lip, x0, y0, scale, unit)
     wide = max(x0 + right * scale + EDGE, 2 * EDGE + 62.0)
     y = y0 + half * scale + BELOW
     parts.append(lettered(EDGE, y, title, LETTER * 1.15, "start", bold=True))
-    for words in (*_words(profile, lip, spout), *([note] if note else [])):
+    for words in (*_words(profile, lip, spout, unit), *([note] if note else [])):
         y += SMALL * 1.5
         parts.append(lettered(EDGE, y, words, SMALL, "start"))
     high = y + EDGE
-    says = " ".join([f"From above. Rim {mm(profile.rim_mm)} mm.", *poured_words(profile, lip, spout)])
+    says = " ".join(
+        [f"From above. Rim {sized(profile.rim_mm, unit)} {unit}.", *poured_words(profile, lip, spout, unit)]
+    )
     mark = name or "above-" + hashlib.sha256("".join([title, *parts]).encode()).hexdigest()[:10]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{short(wide)}mm" height="{short(high)}mm" '
@@ -134,14 +138,14 @@ def _dashed(x1: float, y1: float, x2: float, y2: float) -> str:
     return line.replace("/>", ' stroke-dasharray="4 1 0.6 1" stroke-linecap="butt"/>')
 
 
-def _lip_sizes(profile: Profile, lip: PulledLip, x0: float, y0: float, scale: float) -> list[str]:
+def _lip_sizes(profile: Profile, lip: PulledLip, x0: float, y0: float, scale: float, unit: str) -> list[str]:
     """The width of rim that the lip takes, as a line beyond its edge, and lines from the rim to it."""
     half = half_turn_rad(profile, lip)
     rim = profile.rim_mm / 2 * scale
     x = x0 - max(profile.widest_mm / 2, profile.rim_mm / 2 + lip.out_mm) * scale - 4.0
     y = lip.width_mm / 2 * scale
     from_x = x0 - rim * np.cos(half)
-    words = lettered(x - 1.2, y0, mm(lip.width_mm), LETTER)
+    words = lettered(x - 1.2, y0, sized(lip.width_mm, unit), LETTER)
     turned = words.replace("<text ", f'<text transform="rotate(-90 {short(x - 1.2)} {short(y0)})" ', 1)
     return [
         *(stroke(from_x - 1, y0 + sign * y, x - 1.5, y0 + sign * y, 0.15) for sign in (-1, 1)),
@@ -150,10 +154,12 @@ def _lip_sizes(profile: Profile, lip: PulledLip, x0: float, y0: float, scale: fl
     ]
 
 
-def _words(profile: Profile, lip: PulledLip | None, spout: ThrownSpout | None) -> list[str]:
-    found = [f"rim {mm(profile.rim_mm)} mm"]
+def _words(profile: Profile, lip: PulledLip | None, spout: ThrownSpout | None, unit: str) -> list[str]:
+    found = [f"rim {sized(profile.rim_mm, unit)} {unit}"]
     if lip is not None:
-        found[0] += f"; lip {mm(lip.out_mm)} mm beyond it, over {mm(lip.width_mm)} mm"
+        found[0] += f"; lip {sized(lip.out_mm, unit)} {unit} beyond it, over {sized(lip.width_mm, unit)} {unit}"
     if spout is not None:
-        found[0] += f"; spout {mm(spout.base_mm)} mm wide at the wall, {mm(spout.tip_mm)} mm at the tip"
+        found[0] += (
+            f"; spout {sized(spout.base_mm, unit)} {unit} wide at the wall, {sized(spout.tip_mm, unit)} {unit} at the tip"
+        )
     return found

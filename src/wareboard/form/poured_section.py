@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from wareboard.form.curve import Floats
-from wareboard.form.draughting import SMALL, Sheet, lettered, mm, short, stroke
+from wareboard.form.draughting import SMALL, Sheet, lettered, mm, short, sized, stroke
 from wareboard.form.lip import PulledLip, pours_at_mm, pulled, shares
 from wareboard.form.poured import spout_outline
 from wareboard.form.profile import Profile
@@ -42,15 +42,17 @@ def pour_level_mm(profile: Profile, lip: PulledLip | None, spout: ThrownSpout | 
     return level if spout is None else min(level, spout_pours_at_mm(spout))
 
 
-def poured_words(profile: Profile, lip: PulledLip | None, spout: ThrownSpout | None) -> list[str]:
+def poured_words(profile: Profile, lip: PulledLip | None, spout: ThrownSpout | None, unit: str = "mm") -> list[str]:
     """Sentences on lip and spout, for whoever does not see the drawing."""
     found = []
     if lip is not None:
-        found.append(f"Lip pulled {mm(lip.out_mm)} mm out over {mm(lip.width_mm)} mm of the rim.")
+        found.append(
+            f"Lip pulled {sized(lip.out_mm, unit)} {unit} out over {sized(lip.width_mm, unit)} {unit} of the rim."
+        )
     if spout is not None:
-        found.append(f"Spout joined {mm(spout.join_mm)} mm up, raked {mm(spout.rake_deg)} degrees.")
+        found.append(f"Spout joined {sized(spout.join_mm, unit)} {unit} up, raked {mm(spout.rake_deg)} degrees.")
     if found:
-        found.append(f"Pours at {mm(pour_level_mm(profile, lip, spout))} mm.")
+        found.append(f"Pours at {sized(pour_level_mm(profile, lip, spout), unit)} {unit}.")
     return found
 
 
@@ -154,5 +156,5 @@ def _level(sheet: Sheet, profile: Profile, lip: PulledLip | None, spout: ThrownS
     # By the centre line and in two lines: a small drawing has no more room between its walls.
     end = sheet.x0 - BESIDE
     yield lettered(end, y + SMALL + 0.6, "pours at", SMALL, "end") + lettered(
-        end, y + 2 * SMALL + 1.0, mm(level), SMALL, "end"
+        end, y + 2 * SMALL + 1.0, sheet.size(level), SMALL, "end"
     )

@@ -14,7 +14,19 @@ import numpy as np
 
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats
-from wareboard.form.draughting import GAP, LETTER, SMALL, Sheet, arrowed, lettered, mm, short, spanned, stroke
+from wareboard.form.draughting import (
+    GAP,
+    LETTER,
+    SMALL,
+    Sheet,
+    arrowed,
+    lettered,
+    mm,
+    short,
+    sixteenths,
+    spanned,
+    stroke,
+)
 from wareboard.form.gallery import LidOn
 from wareboard.form.handle import Strap
 from wareboard.form.lip import PulledLip
@@ -46,6 +58,7 @@ def section_svg(
     lip: PulledLip | None = None,
     spout: ThrownSpout | None = None,
     lid: LidOn | None = None,
+    unit: str = "mm",
 ) -> str:
     """The drawing as SVG text, one element, the same for the same piece.
 
@@ -61,6 +74,7 @@ def section_svg(
         check_line: a line of known length to measure before the print is used.
         lip, spout: of the same stage, drawn cut on the left, with the level at which the piece pours.
         lid: of the same stage, drawn where it sits.
+        unit: of the measures written on it, "mm" or "in".
     Raises:
         OutOfRange: if the scale is not a finite number above 0, a measure has no such name, or handle or liquid do not fit.
     """
@@ -71,7 +85,7 @@ def section_svg(
     reach = max(profile.widest_mm / 2 * scale, float(outline[:, 1].max()) * scale if len(outline) else 0.0)
     left = LEFT if "height" in wanted else RIGHT
     top = TOP if "rim" in wanted else RIGHT
-    sheet = Sheet(left + half, top + max(top_of(profile, spout), lid.top_mm if lid else 0.0) * scale, scale)
+    sheet = Sheet(left + half, top + max(top_of(profile, spout), lid.top_mm if lid else 0.0) * scale, scale, unit)
     parts = [
         *_elevation(sheet, profile),
         *_handle(sheet, outline, handle),
@@ -84,7 +98,7 @@ def section_svg(
     width = max(sheet.x0 + reach + RIGHT + (9.0 if handle else 0.0), 2 * RIGHT + 62.0)
     caption, height = _caption(sheet, profile, title, note, below, check_line, width)
     parts += measures + caption
-    says = _description(profile, scale, note, handle, fill_ml, lip, spout)
+    says = _description(profile, sheet, note, handle, fill_ml, lip, spout)
     mark = name or "section-" + hashlib.sha256("".join([title, *parts]).encode()).hexdigest()[:10]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{short(width)}mm" height="{short(height)}mm" '
@@ -192,16 +206,16 @@ def _measures(
         found += [stroke(x - 1.5, high, min(out, x + 2 * GAP) - 1.0, high, 0.15)]
         found += [stroke(x - 1.5, base, sheet.x(-profile.foot_mm / 2) - 1.0, base, 0.15), arrowed(x, high, x, base)]
         place = f'transform="rotate(-90 {short(x - 1.4)} {short((high + base) / 2)})"'
-        words = lettered(x - 1.4, (high + base) / 2, mm(profile.height_mm), LETTER)
+        words = lettered(x - 1.4, (high + base) / 2, sheet.size(profile.height_mm), LETTER)
         found.append(words.replace("<text ", f"<text {place} ", 1))
     if "rim" in wanted:
-        found += spanned(sheet, profile.rim_mm, high, rim_y, mm(profile.rim_mm))
+        found += spanned(sheet, profile.rim_mm, high, rim_y, sheet.size(profile.rim_mm))
     y = base
     for name, size in (("foot", profile.foot_mm), ("widest", profile.widest_mm)):
         if name in wanted:
             y += GAP
             start = base if name == "foot" else sheet.y(_height_of_widest(profile))
-            found += spanned(sheet, size, start, y, f"{name} {mm(size)}")
+            found += spanned(sheet, size, start, y, f"{name} {sheet.size(size)}")
     return found, y
 
 
@@ -218,40 +232,47 @@ def _caption(
     size = "life size" if sheet.scale == 1 else f"drawn {mm(sheet.scale * 100)} % of size"
     x, y = RIGHT, below + GAP + 1.0
     found = [lettered(x, y, title, LETTER * 1.15, "start", bold=True)]
-    lines = [f"wall {mm(wall)}, floor {mm(profile.floor_mm)} mm; {size}", *([note] if note else [])]
+    lines = [
+        f"wall {sheet.size(wall)}, floor {sheet.size(profile.floor_mm)} {sheet.unit}; {size}",
+        *([note] if note else []),
+    ]
     for words in lines:
         y += SMALL * 1.5
         found.append(lettered(x, y, words, SMALL, "start"))
     if check_line:
         long = next((each for each in CHECK_LINES_MM if each + 2 * RIGHT <= width), CHECK_LINES_MM[-1])
         y += GAP
+        inches = f" ({sixteenths(long)} in)" if sheet.unit == "in" else ""
         found += [
             stroke(x, y, x + long, y, 0.3),
             stroke(x, y - 1.5, x, y + 1.5, 0.3),
             stroke(x + long, y - 1.5, x + long, y + 1.5, 0.3),
-            lettered(x + long / 2, y - 1.2, f"{mm(long)} mm when printed true", SMALL),
+            lettered(x + long / 2, y - 1.2, f"{mm(long)} mm{inches} when printed true", SMALL),
         ]
     return found, y + RIGHT
 
 
 def _description(
     profile: Profile,
-    scale: float,
+    sheet: Sheet,
     note: str,
     handle: Strap | None,
     fill_ml: float | None,
     lip: PulledLip | None,
     spout: ThrownSpout | None,
 ) -> str:
-    sizes = f"Height {mm(profile.height_mm)} mm, rim {mm(profile.rim_mm)} mm, foot {mm(profile.foot_mm)} mm"
-    more = f"widest {mm(profile.widest_mm)} mm, floor {mm(profile.floor_mm)} mm"
+    def told(size_mm: float) -> str:
+        return f"{sheet.size(size_mm)} {sheet.unit}"
+
+    sizes = f"Height {told(profile.height_mm)}, rim {told(profile.rim_mm)}, foot {told(profile.foot_mm)}"
+    more = f"widest {told(profile.widest_mm)}, floor {told(profile.floor_mm)}"
     parts = [f"Half section and half elevation. {sizes}, {more}."]
     if handle is not None:
-        parts.append(f"Handle {mm(handle.outside_height_mm)} mm high, finger gap {mm(handle.inside_gap_mm)} mm.")
-    parts += poured_words(profile, lip, spout)
+        parts.append(f"Handle {told(handle.outside_height_mm)} high, finger gap {told(handle.inside_gap_mm)}.")
+    parts += poured_words(profile, lip, spout, sheet.unit)
     if fill_ml is not None:
-        parts.append(f"Level of {mm(fill_ml)} ml at {mm(fill_height_mm(profile, fill_ml))} mm.")
+        parts.append(f"Level of {mm(fill_ml)} ml at {sheet.size(fill_height_mm(profile, fill_ml))} {sheet.unit}.")
     if note:
         parts.append(f"{note}.")
-    parts.append("Life size." if scale == 1 else f"Drawn at {mm(scale * 100)} % of size.")
+    parts.append("Life size." if sheet.scale == 1 else f"Drawn at {mm(sheet.scale * 100)} % of size.")
     return " ".join(parts)

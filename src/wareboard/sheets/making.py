@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from wareboard.clay.block import BlockCut
     from wareboard.clay.shrinkage import StageLengths
 
+INCHES = {"in": "inches"}
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
 ACROSS = ("rim", "belly", "foot", "lid")
 CALIPERS = {"rim": "rim, outside", "belly": "belly, outside", "foot": "foot, outside", "lid": "lid"}
@@ -43,7 +44,7 @@ SHORT_SOURCE = 36
 def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
     """The wheel card and the board card of one form."""
     unit, mark = unit_of(plan), mark_lengths(plan, form)
-    section, width = section_drawing(form, ROOM_FOR_SECTION_MM[paper])
+    section, width = section_drawing(form, ROOM_FOR_SECTION_MM[paper], unit)
     default_marks = {tolerance_mm(form, name)[1] for name in ("height", "rim")}
     note = (
         "Set calipers and gauge to the wet sizes, from the printed strip. ± is the agreed fired difference, at wet size"
@@ -97,7 +98,7 @@ def _wheel_steps(form: FormPlan) -> list[Step]:
     return [*(form.lengths[name].steps[0] for name in ("height", "rim")), *form.ball.steps, *others]
 
 
-def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, float]:
+def section_drawing(form: FormPlan, room_mm: tuple[float, float], unit: str = "mm") -> tuple[str, float]:
     """The section at wet size, as large as the room allows up to life size; and its printed width, mm."""
     from wareboard.form.poured_section import reach_of, top_of
     from wareboard.form.section import section_svg
@@ -112,7 +113,8 @@ def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, 
     svg = section_svg(
         form.wet_profile,
         scale=scale / ZOOM,
-        title="Wet size, in mm",
+        title=f"Wet size, in {INCHES.get(unit, unit)}",
+        unit=unit,
         handle=_wet_strap(form),
         handle_at_mm=handle_place_at(form, "wet"),
         check_line=False,
@@ -124,7 +126,7 @@ def section_drawing(form: FormPlan, room_mm: tuple[float, float]) -> tuple[str, 
     return printable(svg, ZOOM), width
 
 
-def section_file(form: FormPlan) -> str:
+def section_file(form: FormPlan, unit: str = "mm") -> str:
     """The section at wet size as an SVG file, life size."""
     from wareboard.form.section import section_svg
 
@@ -132,7 +134,8 @@ def section_file(form: FormPlan) -> str:
     return section_svg(
         form.wet_profile,
         title=form.name,
-        note="Wet size, in mm",
+        note=f"Wet size, in {INCHES.get(unit, unit)}",
+        unit=unit,
         handle=_wet_strap(form),
         handle_at_mm=handle_place_at(form, "wet"),
         name="section",

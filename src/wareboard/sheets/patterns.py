@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from wareboard.errors import OutOfRange
-from wareboard.form.gauges import Pattern, bars, foot_ring, handle_side, inner_rib, outer_rib, strap_flat
+from wareboard.form.gauges import Pattern, bars, foot_ring, handle_side, inner_rib, outer_rib, said, strap_flat
+from wareboard.plan.answers import unit_of
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import factors_at, handle_place_at, poured_at, profile_at, strap_at
 from wareboard.sheets.data import head
@@ -77,29 +78,33 @@ def correction_from(
     return Correction(factors[0], factors[1], printer)
 
 
-def patterns_of(form: FormPlan) -> tuple[Pattern, ...]:
-    """Every pattern of a form: ribs and calipers wet, foot and handle leather-hard, strap wet, lid, cutting guide."""
+def patterns_of(form: FormPlan, unit: str = "mm") -> tuple[Pattern, ...]:
+    """Every pattern of a form, its words in mm or inches: ribs and calipers, foot, handle and strap, lip, spout, lid, guide."""
     wet, hard = profile_at(form, "wet"), profile_at(form, "leather-hard")
-    found = [outer_rib(wet), inner_rib(wet), _calipers(form), foot_ring(hard)]
+    found = [outer_rib(wet, unit=unit), inner_rib(wet, unit=unit), _calipers(form, unit), foot_ring(hard, unit=unit)]
     if form.strap is not None:
-        found += _handle(form)
-    found += _pouring(form)
+        found += _handle(form, unit)
+    found += _pouring(form, unit)
     if form.form.lid is not None:
-        found.append(_lid(form))
+        found.append(_lid(form, unit))
     if form.cut is not None:
-        found.append(_cutting(form))
+        found.append(_cutting(form, unit))
     return tuple(found)
 
 
-def _calipers(form: FormPlan) -> Pattern:
+def _calipers(form: FormPlan, unit: str) -> Pattern:
     wet = profile_at(form, "wet")
     lengths = [("rim, outside", wet.rim_mm), ("mouth, inside", 2 * _bore(wet)), ("foot", wet.foot_mm)]
     if wet.widest_mm > max(wet.rim_mm, wet.foot_mm) + 0.5:
         at = float(wet.outer_mm[wet.outer_mm[:, 1].argmax(), 0])
-        lengths.insert(2, (f"widest, {at:.0f} mm up", wet.widest_mm))
+        lengths.insert(2, (f"widest, {_up(at, unit)} up", wet.widest_mm))
     middle = (float(wet.inner_mm[0, 0]) + wet.height_mm) / 2
-    lengths += [(f"wall, {middle:.0f} mm up", wet.wall_at_mm(middle)), ("floor", wet.floor_mm)]
-    return bars("Caliper settings, wet", "Set the caliper to the ends of each line", lengths)
+    lengths += [(f"wall, {_up(middle, unit)} up", wet.wall_at_mm(middle)), ("floor", wet.floor_mm)]
+    return bars("Caliper settings, wet", "Set the caliper to the ends of each line", lengths, unit)
+
+
+def _up(mm: float, unit: str) -> str:
+    return said(mm, unit) if unit == "in" else f"{mm:.0f} mm"
 
 
 def _bore(profile: Any) -> float:
@@ -109,39 +114,41 @@ def _bore(profile: Any) -> float:
     return float(under[-1, 1])
 
 
-def _handle(form: FormPlan) -> list[Pattern]:
+def _handle(form: FormPlan, unit: str) -> list[Pattern]:
     from wareboard.form.roots import finger_room_mm
 
     fired = form.strap
     assert fired is not None
     profile, hard = profile_at(form, "leather-hard"), strap_at(form, "leather-hard")
     at = handle_place_at(form, "leather-hard")
-    words = ("room for fingers", f"{finger_room_mm(profile, hard, at):.1f} mm at most")
+    words = ("room for fingers", f"{said(finger_room_mm(profile, hard, at), unit)} at most")
     pull = fired.wet_length_mm + 2 * PULL_OVER * fired.wet_width_mm
     turn = f"{form.handle_turn_deg:.0f}° round from the {form.front}"
     return [
-        handle_side(profile, hard, "leather-hard", words, at, turn),
-        strap_flat(fired.wet_length_mm, pull, fired.wet_width_mm, fired.taper, fired.wet_thickness_mm),
+        handle_side(profile, hard, "leather-hard", words, at, turn, unit),
+        strap_flat(fired.wet_length_mm, pull, fired.wet_width_mm, fired.taper, fired.wet_thickness_mm, unit),
     ]
 
 
-def _pouring(form: FormPlan) -> list[Pattern]:
+def _pouring(form: FormPlan, unit: str) -> list[Pattern]:
     """The rim with its lip, wet; the spout on its card, leather-hard, with its lengths as it is thrown."""
     from wareboard.form.poured_gauges import lip_round, spout_side
 
     found = []
     lip, _ = poured_at(form, "wet")
     if lip is not None:
-        found.append(lip_round(profile_at(form, "wet"), lip))
+        found.append(lip_round(profile_at(form, "wet"), lip, unit=unit))
     _, spout = poured_at(form, "leather-hard")
     if spout is not None:
-        found.append(spout_side(profile_at(form, "leather-hard"), spout))
+        found.append(spout_side(profile_at(form, "leather-hard"), spout, unit=unit))
         sizes = [(name, form.lengths[name].wet_mm) for name in form.lengths if name.startswith("spout ")]
-        found.append(bars("Spout, wet", "Throw and cut it to these; the length is from the wall to the cut", sizes))
+        found.append(
+            bars("Spout, wet", "Throw and cut it to these; the length is from the wall to the cut", sizes, unit)
+        )
     return found
 
 
-def _lid(form: FormPlan) -> Pattern:
+def _lid(form: FormPlan, unit: str) -> Pattern:
     """Ledge and flange of the lid beside what they go into, all wet, the lid by a shrinkage of its own where it has one."""
     lidded = form.lidded
     assert lidded is not None
@@ -162,21 +169,26 @@ def _lid(form: FormPlan) -> Pattern:
     if lidded.knob_mm is not None:
         lengths += [("knob, wide", lidded.knob_mm[0] * of_lid), ("knob, high", lidded.knob_mm[1] * of_lid)]
     return bars(
-        "Lid gallery, wet", "Lid and body shrink apart: measure the mouth of the leather-hard body too", lengths
+        "Lid gallery, wet", "Lid and body shrink apart: measure the mouth of the leather-hard body too", lengths, unit
     )
 
 
-def _cutting(form: FormPlan) -> Pattern:
+def _cutting(form: FormPlan, unit: str) -> Pattern:
     cut = form.cut
     assert cut is not None
     lengths = [
         (f"wire apart, {axis}, {count} of them", space)
         for axis, count, space in zip(("width", "depth", "height"), cut.counts, cut.spacings_mm, strict=True)
     ]
-    return bars("Cutting guide", "Set the wire, or mark the block, to the ends of each line", lengths)
+    return bars("Cutting guide", "Set the wire, or mark the block, to the ends of each line", lengths, unit)
 
 
 # --- on pages ---------------------------------------------------------------------------------------------------------
+
+
+def hundred(unit: str) -> str:
+    """The length of the line that a print is checked by, in words; with its inches beside it for whoever measures so."""
+    return "100 mm (3 15/16 in)" if unit == "in" else "100 mm"
 
 
 def area_mm(paper: Paper, correction: Correction) -> tuple[float, float]:
@@ -310,7 +322,7 @@ def pattern_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correcti
     """The pattern sheet of a form, page by page."""
     drawn = correction or Correction()
     area = area_mm(paper, drawn)
-    pages = set_out(patterns_of(form), area)
+    pages = set_out(patterns_of(form, unit_of(plan)), area)
     told = ""
     if (drawn.across, drawn.up) != (1.0, 1.0):
         told = (
@@ -322,6 +334,7 @@ def pattern_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correcti
         "up": drawn.up,
         "area": list(area),
         "told": told,
+        "hundred": hundred(unit_of(plan)),
         "pages": [each | {"svg": printable(each["svg"])} for each in pages],
     }
 

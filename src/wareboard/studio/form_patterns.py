@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from wareboard.book.printing import measuring
 from wareboard.book.printing.models import PrintMeasured
 from wareboard.errors import WareboardError
+from wareboard.plan.answers import unit_of
 from wareboard.plan.result import slug
 from wareboard.quantities import length_mm
 from wareboard.studio.context import writer
@@ -45,7 +46,7 @@ def patterns(request: HttpRequest, code: str, form: str) -> HttpResponse:
     printer, paper = _chosen(request)
     counting = measuring.counting()
     try:
-        found = patterns_of(plan)
+        found = patterns_of(plan, context["lengths"])
     except WareboardError as problem:
         return render(request, "studio/no_plan.html", {**context, "troubles": [Trouble(str(problem))]})
     stem = reverse("form-patterns", args=[code, form])
@@ -85,8 +86,9 @@ def pattern_svg(request: HttpRequest, code: str, form: str, name: str) -> HttpRe
     """One pattern as a life-size drawing."""
     from wareboard.sheets.patterns import patterns_of
 
-    _, plan = opened_form(code, form)
-    found = next((each for each in patterns_of(plan) if slug(each.name) == name), None) if plan else None
+    page, plan = opened_form(code, form)
+    unit = unit_of(page.plan) if page.plan else "mm"
+    found = next((each for each in patterns_of(plan, unit) if slug(each.name) == name), None) if plan else None
     if plan is None or found is None:
         raise Http404
     response = HttpResponse(found.svg(), content_type="image/svg+xml")

@@ -90,7 +90,8 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
         f"{form.name}, fired",
         handle=form.strap,
         handle_at_mm=form.handle_at_mm,
-        note="fired sizes, mm",
+        note=f"fired sizes, {steps.lengths}",
+        unit=steps.lengths,
         check_line=False,
         name=f"section-{what}",
         lip=form.poured.lip,
@@ -107,7 +108,7 @@ def _form(form: FormPlan, plan: Plan, steps: Steps) -> FormShown:
         drying,
         minutes,
         drawing(svg),
-        _above(form, f"above-{what}"),
+        _above(form, f"above-{what}", steps.lengths),
         [_pouring_row(step, steps.lengths) for step in form.poured.steps],
         [_joining_row(step, steps.lengths) for step in _joining(form)],
         [notice for notice in plan.notices if notice.about == form.name],
@@ -122,7 +123,7 @@ def _holds(form: FormPlan, steps: Steps, stem: str, what: str) -> list[Row]:
     return found
 
 
-def _above(form: FormPlan, name: str) -> SafeString | str:
+def _above(form: FormPlan, name: str, unit: str) -> SafeString | str:
     """The view from above of a form that pours; nothing for one that does not."""
     from wareboard.form.from_above import from_above_svg
 
@@ -132,7 +133,7 @@ def _above(form: FormPlan, name: str) -> SafeString | str:
     title = f"{form.name} from above, fired"
     return drawing(
         from_above_svg(
-            form.profile, 0.9, title, form.strap, lip, spout, name=name, handle_turn_deg=form.handle_turn_deg
+            form.profile, 0.9, title, form.strap, lip, spout, name=name, handle_turn_deg=form.handle_turn_deg, unit=unit
         )
     )
 
