@@ -153,3 +153,15 @@ def test_what_does_not_fit_is_refused() -> None:
 def test_inches_are_written_to_the_sixteenth(mm: float, words: str) -> None:
     """An inch is 25.4 mm (its definition of 1959)."""
     assert sixteenths(mm) == words
+
+
+def test_a_section_in_inches_is_the_same_drawing_with_other_words() -> None:
+    """25.4 mm to the inch: 180 mm is 7 1/16 in, 90 mm is 3 9/16 in; not a line moves."""
+    jug = standard("jug", 180.0, 90.0)
+    inches, plain = section_svg(jug, unit="in", name="x"), section_svg(jug, name="x")
+    words = [each.text for each in ET.fromstring(inches).iter(f"{SVG}text")]
+    assert {"7 1/16", "3 9/16"} <= set(words)
+    assert any("100 mm (3 15/16 in) when printed true" in (each or "") for each in words)
+    assert "Height 7 1/16 in, rim 3 9/16 in" in inches
+    lines = [re.findall(r' d="([^"]+)"', each) for each in (inches, plain)]
+    assert lines[0] == lines[1]

@@ -19,6 +19,7 @@ from wareboard.plan.result import FormPlan, Plan
 from wareboard.quantities import INCH_MM
 from wareboard.sheets import gauge
 from wareboard.sheets.dossier import names_of_forms
+from wareboard.sheets.print_scale import Correction, correction_from
 from wareboard.sheets.typesetting import FONTS
 
 CLOSE_MM = 0.05  # a third of the width of a printed hair line
@@ -107,13 +108,49 @@ def test_the_shrink_rule_reads_fired_millimetres_on_wet_clay(demo: Plan, demo_fo
         assert label.y == pytest.approx(hundred, abs=2.5)
 
 
-def test_the_inch_rule_has_eighths(awkward: Plan) -> None:
+def test_the_inch_rule_has_sixteenths(awkward: Plan) -> None:
     form = awkward.forms[0]
     found = gauge.shrink_ticks(form.loss_height.fired, 100.0, "in")
     inches = [each for each in found if each.weight == 2]
     assert [each.label for each in inches] == ["0", "1", "2", "3", "4"]
     assert inches[3].at_mm == pytest.approx(3 * INCH_MM / (1 - 0.13), abs=1e-9)
-    assert found[1].at_mm == pytest.approx(INCH_MM / 8 / (1 - 0.13), abs=1e-9)
+    assert found[1].at_mm == pytest.approx(INCH_MM / 16 / (1 - 0.13), abs=1e-9)
+    assert [each.weight for each in found[:17]] == [2, 3, 0, 3, 1, 3, 0, 3, 1, 3, 0, 3, 1, 3, 0, 3, 2]
+
+
+def test_strips_and_rule_are_drawn_for_the_printer_as_patterns_are(demo: Plan, tmp_path: Path) -> None:
+    """A printer that makes 98.5 of 100 mm across and 99.2 up is given as much more; what it prints is true (proportion)."""
+    cup = demo.forms[0]
+    drawn = correction_from(98.5, 99.2, printer="Office")
+    file = tmp_path / "gauge.pdf"
+    file.write_bytes(gauge.gauge_pdf(demo, cup, "a4", drawn))
+    (page,) = pages_of(file)
+    checks = [each.length for each in page.level_lines() if abs(each.length * 0.985 - 100.0) <= 0.1]
+    assert len(checks) == 1
+    base = min(each.y1 for each in lines_as_long_as(page, gauge.STRIP_MM / 0.985))
+    marks = [each.y1 for each in lines_as_long_as(page, (gauge.STRIP_MM + 4) / 0.985)]
+    wet = [strip.mark.at_mm for strip in gauge.strips_of(cup, "mm")]
+    assert sorted((y - base) * 0.992 for y in marks) == pytest.approx(sorted(wet), abs=CLOSE_MM)
+    tens = ticks(page, 6.0 / 0.985, True)
+    gone = cup.loss_height.fired
+    assert [(y - tens[0]) * 0.992 for y in tens[:5]] == pytest.approx(
+        [fired / (1 - gone) for fired in (0, 10, 20, 30, 40)], abs=CLOSE_MM
+    )
+    assert "Office" in page.text
+
+
+def test_a_page_drawn_larger_holds_less_so_that_nothing_runs_off_it(demo: Plan) -> None:
+    for factors in ((1.04, 1.04), (0.97, 0.97), (1.0, 1.0)):
+        sheet = gauge.gauge_sheet(demo, demo.forms[0], "a4", Correction(*factors))
+        assert sheet["area"] * sheet["up"] <= 297 - gauge.TAKEN_UP_MM + 1e-9
+        assert sheet["width"] * sheet["across"] <= 210 - gauge.MARGINS_MM + 1e-9
+
+
+def test_an_inch_workshop_measures_the_check_line_in_inches_too(awkward_folder: Path, awkward: Plan) -> None:
+    """100 mm is 3.937 in, 3 15/16 in to the sixteenth (25.4 mm to the inch)."""
+    page = gauge_pages(awkward_folder, awkward, awkward.forms[0])[0]
+    assert "100mm(315/16in)" in page.text.replace(" ", "").replace("\N{NO-BREAK SPACE}", "")
+    assert round(100 / INCH_MM * 16) == 3 * 16 + 15
 
 
 @given(

@@ -181,3 +181,27 @@ def test_the_command_writes_the_pages_and_each_pattern(tmp_path: Path) -> None:
     assert done.exit_code == 0, done.output
     assert out.read_bytes().startswith(b"%PDF")
     assert any(file.name.startswith("piece-outer-rib") for file in folder.iterdir())
+
+
+def test_an_inch_workshops_patterns_are_in_sixteenths_with_ticks(awkward: Plan) -> None:
+    """25.4 mm to the inch; a tick each sixteenth of an inch along every bar, the same lengths as in mm."""
+    form = awkward.forms[0]
+    inches = next(each for each in patterns_of(form, "in") if each.name.startswith("Caliper"))
+    in_mm = next(each for each in patterns_of(form) if each.name.startswith("Caliper"))
+    edges, plain = ([line for line in each.lines if line.kind == "edge"] for each in (inches, in_mm))
+    for one, other in zip(edges, plain, strict=True):
+        assert np.array_equal(one.points_mm, other.points_mm)
+    assert not [line for line in in_mm.lines if line.kind == "tick"]
+    first = edges[0].points_mm
+    level = first[0, 1]
+    found = [line.points_mm[0, 0] for line in inches.lines if line.kind == "tick" and line.points_mm[1, 1] == level]
+    assert found == pytest.approx([count * 25.4 / 16 for count in range(1, len(found) + 1)])
+    assert len(found) == int(first[1, 0] / (25.4 / 16))
+    assert all(note.text.endswith(" in") for note in inches.notes)
+    for pattern in patterns_of(form, "in"):
+        assert not [note.text for note in pattern.notes if " mm" in note.text], pattern.name
+
+
+def test_the_check_line_of_an_inch_workshop_says_its_inches(awkward: Plan, tmp_path: Path) -> None:
+    page = printed(tmp_path, awkward, awkward.forms[0])[0]
+    assert "100mm(315/16in)" in page.text.replace(" ", "").replace("\N{NO-BREAK SPACE}", "")

@@ -42,6 +42,14 @@ def test_a_measured_print_corrects_the_next_and_can_be_taken_back(
     assert "is corrected" in kept.content.decode()
     corrected = level_check(client.get(f"{PATTERNS}print.pdf?printer=Office").content, tmp_path / "corrected.pdf")
     assert [each * 0.98 for each in corrected] == pytest.approx([100.0] * len(corrected), abs=0.1)
+    assert (
+        f"{PATTERNS}gauge.pdf?paper=a4&amp;printer=Office" in client.get(f"{PATTERNS}?printer=Office").content.decode()
+    )
+    strips = client.get(f"{PATTERNS}gauge.pdf?printer=Office")
+    assert strips["Content-Type"] == "application/pdf"
+    (tmp_path / "gauge.pdf").write_bytes(strips.content)
+    lines = [e.length for page in pages_of(tmp_path / "gauge.pdf") for e in page.level_lines()]
+    assert min(abs(each * 0.98 - 100.0) for each in lines) < 0.1
     record = PrintMeasured.objects.get()
     client.post(f"/prints/{record.pk}/take-back/", {"back": PATTERNS})
     again = level_check(client.get(f"{PATTERNS}print.pdf?printer=Office").content, tmp_path / "again.pdf")

@@ -87,6 +87,7 @@ def solid_command(brief: Path, name: str | None, stage: str, out: Path, working:
     "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper to print on."
 )
 @click.option("--out", type=FILE, required=True, help="PDF to write; life size, over as many pages as it takes.")
+@click.option("--strips", type=FILE, help="PDF to write with the gauge strips and the shrink rule, corrected alike.")
 @click.option("--svg", type=click.Path(file_okay=False, path_type=Path), help="Folder for each pattern as an SVG.")
 @click.option("--measured", help='What the line of 100 mm across measured on an uncorrected print, such as "98.5 mm".')
 @click.option("--measured-up", help="What the line of 100 mm up measured; as across when left out.")
@@ -95,6 +96,7 @@ def gauges_command(
     name: str | None,
     paper: Literal["a4", "letter"],
     out: Path,
+    strips: Path | None,
     svg: Path | None,
     measured: str | None,
     measured_up: str | None,
@@ -102,6 +104,7 @@ def gauges_command(
     """Write the life-size patterns of a form of BRIEF: ribs, calipers, foot, handle, strap, lid, cutting guide."""
     from wareboard.plan.answers import unit_of
     from wareboard.quantities import length_mm
+    from wareboard.sheets.gauge import gauge_pdf
     from wareboard.sheets.patterns import correction_from, pattern_pdf, patterns_of
 
     plan = plan_of(brief)
@@ -110,6 +113,8 @@ def gauges_command(
     up = measured_up or measured
     drawn = correction_from(length_mm(across), length_mm(up)) if across and up else None
     out.write_bytes(pattern_pdf(plan, form, paper, drawn))
+    if strips is not None:
+        strips.write_bytes(gauge_pdf(plan, form, paper, drawn))
     found = patterns_of(form, unit_of(plan))
     click.echo(f"{form.name}: {', '.join(pattern.name for pattern in found)}")
     if svg is not None:

@@ -17,7 +17,8 @@ from wareboard.plan.approved import tolerance_mm
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.quantities import INCH_MM
 from wareboard.sheets.data import head, length, tolerance, workings
-from wareboard.sheets.typesetting import PAGE_MM, Paper
+from wareboard.sheets.print_scale import Correction, hundred
+from wareboard.sheets.typesetting import PAGE_MM, Paper, typeset
 
 if TYPE_CHECKING:
     from wareboard.clay.shrinkage import StageLengths
@@ -57,7 +58,7 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """One tick of the shrink rule: where it stands on wet clay, the fired length it says, how long it is drawn (0 to 2)."""
+    """One tick of the shrink rule: where it stands on wet clay, the fired length it says, how long it is drawn (0 to 3)."""
 
     at_mm: float
     fired_mm: float
@@ -103,21 +104,31 @@ def shrink_ticks(shrinkage: float, longest_fired_mm: float, unit: str) -> tuple[
     Args:
         shrinkage: total linear, share of the wet length.
         longest_fired_mm: the rule goes at least so far.
-        unit: "mm": a tick each millimetre; "in": a tick each eighth of an inch.
+        unit: "mm": a tick each millimetre; "in": a tick each sixteenth of an inch.
     """
     from wareboard.clay.shrinkage import wet_length_mm
 
-    step = 1.0 if unit == "mm" else INCH_MM / 8
-    every = 10 if unit == "mm" else 8
+    step = 1.0 if unit == "mm" else INCH_MM / 16
+    every = 10 if unit == "mm" else 16
     last = math.ceil(longest_fired_mm / step / every - 1e-9) * every
     ticks = []
     for count in range(last + 1):
         fired = count * step
         at = wet_length_mm(fired, shrinkage) if count else 0.0
-        weight = 2 if count % every == 0 else 1 if count % (every // 2) == 0 else 0
+        weight = _weight(count, unit)
         label = str(count if unit == "mm" else count // every) if weight == 2 else ""
         ticks.append(Tick(at, fired, weight, label))
     return tuple(ticks)
+
+
+def _weight(count: int, unit: str) -> int:
+    """How long a tick is drawn: 2 for a whole centimetre or inch, 1 for its half, 0 for what is less, 3 for the least.
+
+    In inches a half and a quarter are drawn alike, then an eighth, then a sixteenth.
+    """
+    if unit == "mm":
+        return 2 if count % 10 == 0 else 1 if count % 5 == 0 else 0
+    return 2 if count % 16 == 0 else 1 if count % 4 == 0 else 0 if count % 2 == 0 else 3
 
 
 def rule_for(shrinkage: float, longest_fired_mm: float, page_mm: float, unit: str) -> tuple[Tick, ...]:
@@ -142,12 +153,17 @@ def tiles(length_mm: float, page_mm: float, overlap_mm: float = OVERLAP_MM) -> t
     return tuple(Tile(number * step, number * step + page_mm) for number in range(count))
 
 
-def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
-    """The gauge sheet of a form, page by page."""
+def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correction | None = None) -> dict[str, Any]:
+    """The gauge sheet of a form, page by page, drawn larger or smaller by a printer's own error where it is known.
+
+    Every place on it is in mm of the clay; the template draws them so many times larger. A page that is drawn larger holds
+    as much less.
+    """
+    drawn = correction or Correction()
     unit = unit_of(plan)
     strips = strips_of(form, unit)
     page_width, page_height = PAGE_MM[paper]
-    area = page_height - TAKEN_UP_MM
+    area = (page_height - TAKEN_UP_MM) / max(1.0, drawn.up)
     longest = max(each.fired_mm for name, each in form.lengths.items() if name in STRIP_NAMES)
     rules = {
         "height": rule_for(form.loss_height.fired, longest, area, unit),
@@ -157,14 +173,23 @@ def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
     return head(plan, f"Gauge: {form.name}", paper) | {
         "name": form.name,
         "area": area,
-        "width": page_width - MARGINS_MM,
+        "width": (page_width - MARGINS_MM) / max(1.0, drawn.across),
+        "across": drawn.across,
+        "up": drawn.up,
+        "told": drawn.words,
+        "hundred": hundred(unit),
         "pages": pages,
         "strip_width": STRIP_MM,
         "rule_width": RULE_MM,
-        "rule_unit": "mm" if unit == "mm" else "in, in eighths",
+        "rule_unit": "mm" if unit == "mm" else "in, in sixteenths",
         "shrinkage": [quantities.show_share(each.fired) for each in (form.loss_height, form.loss_width)],
         "working": workings([form.lengths[name].steps[0] for name in ("height", "rim")], ["…"], 36),
     }
+
+
+def gauge_pdf(plan: Plan, form: FormPlan, paper: Paper = "a4", correction: Correction | None = None) -> bytes:
+    """The gauge sheet of a form as a PDF, drawn for a printer."""
+    return typeset("gauge", gauge_sheet(plan, form, paper, correction), plan.brief.due)
 
 
 def _groups(strips: Sequence[Strip]) -> list[Sequence[Strip]]:

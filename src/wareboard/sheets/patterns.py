@@ -8,78 +8,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
-from wareboard.errors import OutOfRange
 from wareboard.form.gauges import Pattern, bars, foot_ring, handle_side, inner_rib, outer_rib, said, strap_flat
 from wareboard.plan.answers import unit_of
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import factors_at, handle_place_at, poured_at, profile_at, strap_at
 from wareboard.sheets.data import head
+from wareboard.sheets.print_scale import Correction, correction_from, hundred
 from wareboard.sheets.typesetting import PAGE_MM, Paper, printable, typeset
 
 TAKEN_UP_MM, MARGINS_MM = 94.0, 36.0
+__all__ = ["Correction", "correction_from", "pattern_pdf", "pattern_sheet", "patterns_of", "set_out"]
+
 OVERLAP_MM, SPACE_MM, NAME_MM = 14.0, 6.0, 8.0
 CROSSES_AT = (0.12, 0.88)
-CHECK_MM = 100.0
-MOST_OFF = 0.05
 # What a pulled strap is left longer at each end for squaring off, of its width: from memory.
 PULL_OVER = 1.0
 LINE = "currentColor"
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
-    """How much larger a print is drawn, across and up, so that it comes out true; 1 where nothing is known."""
-
-    across: float = 1.0
-    up: float = 1.0
-    printer: str = ""
-
-    def __post_init__(self) -> None:
-        for name, factor in (("across", self.across), ("up", self.up)):
-            if not (math.isfinite(factor) and 1 / (1 + MOST_OFF) - 1e-9 <= factor <= 1 / (1 - MOST_OFF) + 1e-9):
-                raise OutOfRange(
-                    f"correction {name} of {factor:g}",
-                    why=f"no printer is out by more than {MOST_OFF:.0%}; it was asked to fit the page instead",
-                    mend='Print at 100 %, without "fit to page", and measure again',
-                )
-
-
-def correction_from(
-    measured_across_mm: float,
-    measured_up_mm: float | None = None,
-    drawn: Correction | None = None,
-    printer: str = "",
-) -> Correction:
-    """The correction for a printer from what its lines of 100 mm measured on the paper.
-
-    Args:
-        measured_across_mm, measured_up_mm: of the two lines; the other's when left out.
-        drawn: with which correction that page was printed; none when left out.
-        printer: its name.
-    Raises:
-        OutOfRange: if the printer would be out by more than 5 %.
-    Source: proportion: drawn 100 f mm, came out m mm, so the printer's own scale is m / (100 f).
-    """
-    before = drawn or Correction()
-    up = measured_across_mm if measured_up_mm is None else measured_up_mm
-    factors = []
-    for name, measured, factor in (("across", measured_across_mm, before.across), ("up", up, before.up)):
-        own = measured / (CHECK_MM * factor) if math.isfinite(measured) else math.nan
-        if not 1 - MOST_OFF <= own <= 1 + MOST_OFF:
-            raise OutOfRange(
-                f"line {name} of {measured:g} mm",
-                why=f"it was drawn {CHECK_MM * factor:.1f} mm long, and no printer is out by more than {MOST_OFF:.0%}",
-                mend='Print at 100 %, without "fit to page", and measure in mm from end to end',
-            )
-        factors.append(1 / own)
-    return Correction(factors[0], factors[1], printer)
-
-
 def patterns_of(form: FormPlan, unit: str = "mm") -> tuple[Pattern, ...]:
-    """Every pattern of a form, its words in mm or inches: ribs and calipers, foot, handle and strap, lip, spout, lid, guide."""
+    """Every pattern of a form, its words in mm or inches: ribs, calipers, foot, handle, strap, lip, spout, lid, guide."""
     wet, hard = profile_at(form, "wet"), profile_at(form, "leather-hard")
     found = [outer_rib(wet, unit=unit), inner_rib(wet, unit=unit), _calipers(form, unit), foot_ring(hard, unit=unit)]
     if form.strap is not None:
@@ -184,11 +134,6 @@ def _cutting(form: FormPlan, unit: str) -> Pattern:
 
 
 # --- on pages ---------------------------------------------------------------------------------------------------------
-
-
-def hundred(unit: str) -> str:
-    """The length of the line that a print is checked by, in words; with its inches beside it for whoever measures so."""
-    return "100 mm (3 15/16 in)" if unit == "in" else "100 mm"
 
 
 def area_mm(paper: Paper, correction: Correction) -> tuple[float, float]:
@@ -323,17 +268,12 @@ def pattern_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correcti
     drawn = correction or Correction()
     area = area_mm(paper, drawn)
     pages = set_out(patterns_of(form, unit_of(plan)), area)
-    told = ""
-    if (drawn.across, drawn.up) != (1.0, 1.0):
-        told = (
-            f"Drawn {drawn.across:.4f} times across and {drawn.up:.4f} times up for {drawn.printer or 'this printer'}."
-        )
     return head(plan, f"Patterns: {form.name}", paper) | {
         "name": form.name,
         "across": drawn.across,
         "up": drawn.up,
         "area": list(area),
-        "told": told,
+        "told": drawn.words,
         "hundred": hundred(unit_of(plan)),
         "pages": [each | {"svg": printable(each["svg"])} for each in pages],
     }

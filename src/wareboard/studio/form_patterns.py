@@ -58,6 +58,7 @@ def patterns(request: HttpRequest, code: str, form: str) -> HttpResponse:
         "printers": [(name, *(f"{(each - 1):+.2%}" for each in measuring.factors(name))) for name in counting],
         "printer": printer,
         "pdf": f"{stem}print.pdf?" + urlencode({"paper": paper, "printer": printer}),
+        "gauge": f"{stem}gauge.pdf?" + urlencode({"paper": paper, "printer": printer}),
         "records": [(record, counting.get(record.printer) == record) for record in PrintMeasured.objects.all()[:SHOWN]],
         "typed": typed,
         "troubles": troubles,
@@ -79,6 +80,20 @@ def patterns_pdf(request: HttpRequest, code: str, form: str) -> HttpResponse:
     except WareboardError:
         raise Http404 from None
     return pdf(content, f"{code} patterns {slug(plan.name)}", framed=True)
+
+
+@require_GET
+def gauge_sheet_pdf(request: HttpRequest, code: str, form: str) -> HttpResponse:
+    """The gauge strips and the shrink rule on paper, corrected for the printer asked for."""
+    from wareboard.sheets.gauge import gauge_pdf
+    from wareboard.sheets.print_scale import Correction
+
+    page, plan = opened_form(code, form)
+    if plan is None or page.plan is None:
+        raise Http404
+    printer, paper = _chosen(request)
+    content = gauge_pdf(page.plan, plan, paper, Correction(*measuring.factors(printer), printer))
+    return pdf(content, f"{code} gauge {slug(plan.name)}", framed=True)
 
 
 @require_GET

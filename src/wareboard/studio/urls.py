@@ -67,6 +67,11 @@ urlpatterns = [
         name="form-patterns-pdf",
     ),
     path(
+        "commissions/<str:code>/forms/<str:form>/patterns/gauge.pdf",
+        form_patterns.gauge_sheet_pdf,
+        name="form-gauge-pdf",
+    ),
+    path(
         "commissions/<str:code>/forms/<str:form>/patterns/<str:name>.svg",
         form_patterns.pattern_svg,
         name="form-pattern-svg",
