@@ -14,9 +14,10 @@ from wareboard.form.vessel import clay_volume_mm3
 from wareboard.plan.in_use import in_use
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import STAGES, solid_at
-from wareboard.sheets.gauge import gauge_sheet, strips_of
+from wareboard.sheets.gauge import gauge_pdf, gauge_sheet, strips_of
 from wareboard.sheets.making import throw_sheet
 from wareboard.sheets.patterns import patterns_of
+from wareboard.sheets.print_scale import Correction
 from wareboard.sheets.typesetting import Paper, typeset
 from wareboard.working import worked_out
 
@@ -171,3 +172,18 @@ def test_the_card_of_a_teapot_with_everything_goes_on_two_pages(tmp_path: Path, 
     full = plan_of(file)
     content = typeset("throw", throw_sheet(full, full.forms[0], paper), full.brief.due)
     assert len(re.findall(rb"/Type\s*/Page\b", content)) == 2
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+@pytest.mark.parametrize("factors", [(1.0, 1.0), (1.04, 1.03), (0.97, 0.98)])
+def test_the_gauge_sheet_has_no_page_beside_those_that_were_set_out(
+    tmp_path: Path, unit: str, factors: tuple[float, float]
+) -> None:
+    file = tmp_path / "brief.toml"
+    file.write_text(f'show_lengths = "{unit}"\n' + BRIEF, encoding="utf-8")
+    full = plan_of(file)
+    for paper in ("a4", "letter"):
+        drawn = Correction(*factors, "A printer with a name of some length, invented")
+        content = gauge_pdf(full, full.forms[0], paper, drawn)
+        pages = gauge_sheet(full, full.forms[0], paper, drawn)["pages"]
+        assert len(re.findall(rb"/Type\s*/Page\b", content)) == len(pages)

@@ -124,7 +124,7 @@ def test_strips_and_rule_are_drawn_for_the_printer_as_patterns_are(demo: Plan, t
     drawn = correction_from(98.5, 99.2, printer="Office")
     file = tmp_path / "gauge.pdf"
     file.write_bytes(gauge.gauge_pdf(demo, cup, "a4", drawn))
-    (page,) = pages_of(file)
+    (page,) = pages_of(file)  # what is told of the printer goes on the same page
     checks = [each.length for each in page.level_lines() if abs(each.length * 0.985 - 100.0) <= 0.1]
     assert len(checks) == 1
     base = min(each.y1 for each in lines_as_long_as(page, gauge.STRIP_MM / 0.985))
@@ -144,6 +144,10 @@ def test_a_page_drawn_larger_holds_less_so_that_nothing_runs_off_it(demo: Plan) 
         sheet = gauge.gauge_sheet(demo, demo.forms[0], "a4", Correction(*factors))
         assert sheet["area"] * sheet["up"] <= 297 - gauge.TAKEN_UP_MM + 1e-9
         assert sheet["width"] * sheet["across"] <= 210 - gauge.MARGINS_MM + 1e-9
+        for page in sheet["pages"]:
+            ends = [strip["x"] + gauge.STRIP_MM for strip in page["strips"]]
+            ends += [page["rule"]["x"] + gauge.RULE_MM] if page["rule"]["show"] else []
+            assert max(ends) <= sheet["width"] + 1e-9
 
 
 def test_an_inch_workshop_measures_the_check_line_in_inches_too(awkward_folder: Path, awkward: Plan) -> None:

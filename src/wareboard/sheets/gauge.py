@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 # What the sheet's head, check line and foot leave of the page's height, and what the margins leave of its width.
 TAKEN_UP_MM, MARGINS_MM = 79.0, 30.0
+TOLD_MM = 8.0  # of the words that say for which printer a page is drawn
 OVERLAP_MM = 12.0
 HEADROOM_MM = 4.0
 STRIP_MM, RULE_MM, SPACE_MM = 25.0, 34.0, 4.0
@@ -33,7 +34,6 @@ RULE_ENDS_MM = 3.0
 STRIP_NAMES = {"height": "HEIGHT", "rim": "RIM", "belly": "BELLY", "foot": "FOOT", "lid": "LID"}
 LID_STRIPS = {"lid flange": "FLANGE", "gallery mouth": "GALLERY", "gallery throat": "THROAT"}
 LID_TOLERANCE_MM = 0.5  # of what a lid goes into, either way, fired: a third of the usual gap; from memory
-STRIPS_BESIDE_THE_RULE, STRIPS_ON_A_PAGE = 5, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,17 +163,20 @@ def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correction
     unit = unit_of(plan)
     strips = strips_of(form, unit)
     page_width, page_height = PAGE_MM[paper]
-    area = (page_height - TAKEN_UP_MM) / max(1.0, drawn.up)
+    area = (page_height - TAKEN_UP_MM - (TOLD_MM if drawn.words else 0.0)) / max(1.0, drawn.up)
+    width = (page_width - MARGINS_MM) / max(1.0, drawn.across)
     longest = max(each.fired_mm for name, each in form.lengths.items() if name in STRIP_NAMES)
     rules = {
         "height": rule_for(form.loss_height.fired, longest, area, unit),
         "width": rule_for(form.loss_width.fired, longest, area, unit),
     }
-    pages = [page for group in _groups(strips) for page in _pages(group, rules if group[0] is strips[0] else {}, area)]
+    pages = [
+        page for group in _groups(strips, width) for page in _pages(group, rules if group[0] is strips[0] else {}, area)
+    ]
     return head(plan, f"Gauge: {form.name}", paper) | {
         "name": form.name,
         "area": area,
-        "width": (page_width - MARGINS_MM) / max(1.0, drawn.across),
+        "width": width,
         "across": drawn.across,
         "up": drawn.up,
         "told": drawn.words,
@@ -192,11 +195,12 @@ def gauge_pdf(plan: Plan, form: FormPlan, paper: Paper = "a4", correction: Corre
     return typeset("gauge", gauge_sheet(plan, form, paper, correction), plan.brief.due)
 
 
-def _groups(strips: Sequence[Strip]) -> list[Sequence[Strip]]:
+def _groups(strips: Sequence[Strip], width_mm: float) -> list[Sequence[Strip]]:
     """Strips that go side by side: the first few beside the shrink rule, the rest on pages of their own."""
-    first, rest = strips[:STRIPS_BESIDE_THE_RULE], strips[STRIPS_BESIDE_THE_RULE:]
-    more = [rest[at : at + STRIPS_ON_A_PAGE] for at in range(0, len(rest), STRIPS_ON_A_PAGE)]
-    return [first, *more]
+    beside = int((width_mm - RULE_MM) / (STRIP_MM + SPACE_MM))
+    alone = int((width_mm + SPACE_MM) / (STRIP_MM + SPACE_MM))
+    first, rest = strips[:beside], strips[beside:]
+    return [first, *(rest[at : at + alone] for at in range(0, len(rest), alone))]
 
 
 def _pages(strips: Sequence[Strip], rules: dict[str, tuple[Tick, ...]], area: float) -> list[dict[str, Any]]:
