@@ -39,53 +39,61 @@ def _named(level: int, top: int) -> set[str]:
     return {name for name, at in found.items() if at == level}
 
 
-def stock_notices(plan: Plan, firing: FiringPlan) -> Iterator[Notice]:
-    """What it costs to stay within the shelves and posts of the kiln's file; or what is short where that cannot be."""
-    if firing.loads.unstocked:
-        yield from _kept_within(plan, firing)
-        return
-    for (name, what), (needed, owned, number) in _worst(firing).items():
-        yield Notice(
-            f"{firing.kind.capitalize()} load {number} in {name} wants {needed} {what}, and there are {owned}",
-            "the workshop's file counts what the kiln has",
-            f"Find {needed - owned} more, or arrange the load by hand on what there is",
-            "mind",
-            f"{firing.kind} firing",
-        )
+def stock_notices(plan: Plan) -> Iterator[Notice]:
+    """What it costs to stay within the shelves and posts of the kilns' file; or what is short where that cannot be."""
+    kept: dict[str, list[FiringPlan]] = {}
+    for firing in (plan.bisque, plan.glaze_firing):
+        if firing.loads.unstocked:
+            kept.setdefault(firing.kiln.name, []).append(firing)
+            continue
+        for (name, what), (needed, owned, number) in _worst(firing).items():
+            yield Notice(
+                f"{firing.kind.capitalize()} load {number} in {name} wants {needed} {what}, and there are {owned}",
+                "the workshop's file counts what the kiln has",
+                f"Find {needed - owned} more, or arrange the load by hand on what there is",
+                "mind",
+                f"{firing.kind} firing",
+            )
+    for firings in kept.values():
+        yield _kept_within(plan, firings)
 
 
-def _kept_within(plan: Plan, firing: FiringPlan) -> Iterator[Notice]:
-    """Loads planned within the stock: what they take more than with enough of it, and which way out costs less."""
-    kiln, enough = firing.kiln, firing.loads.unstocked
-    here = sum(firing.home(number).kiln == kiln for number in range(1, firing.firings + 1))
-    missing = _missing(kiln, enough)
+def _kept_within(plan: Plan, firings: Sequence[FiringPlan]) -> Notice:
+    """Loads of one kiln planned within its stock: what they take more than with enough, and which way out costs less.
+
+    What is bought serves bisque and glaze alike, so that both are counted together.
+    """
+    kiln = firings[0].kiln
+    missing = _missing(kiln, [load for firing in firings for load in firing.loads.unstocked])
     short = " and ".join(f"{count} more {what if count > 1 else _one(what)}" for what, count in missing)
-    more = here - len(enough)
-    about = f"{firing.kind} firing"
-    if more <= 0:
-        what = f"{firing.kind.capitalize()} loads in {kiln.name} stand on what shelves and posts there are"
-        yield Notice(
-            what, f"with {short} each shelf would stand as low as it can", "Nothing needs doing", "note", about
-        )
-        return
-    firing_cost, buying = _money_of_one(plan, firing), _price(missing)
-    once = "one firing more" if more == 1 else f"{more} firings more"
+    more = {firing.kind: _in_own(firing) - len(firing.loads.unstocked) for firing in firings}
+    about = f"{firings[0].kind} firing"
+    if max(more.values()) <= 0:
+        what = f"Loads in {kiln.name} stand on what shelves and posts there are"
+        why = f"with {short or 'others'} each shelf would stand as low as it can"
+        return Notice(what, why, "Nothing needs doing", "note", about)
+    buying, firing_costs = _price(missing), sum(more[each.kind] * _money_of_one(plan, each) for each in firings)
     currency = prices_of(plan.brief, plan.workshop, Assumer()).currency or ""
-    cheaper = (
-        "Firing more often costs less for this commission alone"
-        if more * firing_cost <= buying.value
-        else "Buying them costs less, and they stay"
+    counts = "; ".join(
+        f"{_in_own(each)} {each.kind} firings, where {len(each.loads.unstocked)} would do"
+        for each in firings
+        if more[each.kind] > 0
     )
-    count = f"{len(enough)} firing{'' if len(enough) == 1 else 's'} would do"
-    yield Notice(
-        f"{firing.kind.capitalize()} loads in {kiln.name} are kept within its shelves and posts: {here} firings, where "
-        f"{count}",
+    return Notice(
+        f"Loads in {kiln.name} are kept within its shelves and posts: {counts}",
         f"{short} would be needed, some {buying.value:.0f} {currency} to buy ({buying.low:.0f} to {buying.high:.0f}, usual "
-        f"prices); {once} costs {more * firing_cost:.2f} {currency}",
-        cheaper,
+        f"prices); firing more often costs some {firing_costs:.2f} {currency}",
+        "Firing more often costs less for this commission alone"
+        if firing_costs <= buying.value
+        else "Buying them costs less, and they stay",
         "mind",
         about,
     )
+
+
+def _in_own(firing: FiringPlan) -> int:
+    """Loads in the firing's own kiln."""
+    return sum(firing.home(number).kiln == firing.kiln for number in range(1, firing.firings + 1))
 
 
 def _one(what: str) -> str:

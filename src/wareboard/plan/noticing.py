@@ -191,8 +191,7 @@ def _about_firing(plan: Plan) -> Iterator[Notice]:
                 f"{firing.kind} firing",
             )
     yield from _too_hot(plan)
-    for firing in (plan.bisque, plan.glaze_firing):
-        yield from stock_notices(plan, firing)
+    yield from stock_notices(plan)
     cone = plan.glaze_firing.cone
     for glaze in plan.glazes:
         if glaze.glaze.cone is not None and glaze.glaze.cone != cone:
