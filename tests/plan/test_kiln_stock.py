@@ -12,6 +12,7 @@ from wareboard.plan.compiling import compile
 from wareboard.plan.kiln_stock import packs_on
 from wareboard.plan.result import Plan
 from wareboard.plan.workshop import Workshop
+from wareboard.working import worked_out
 
 
 def plan_with(**kiln: Any) -> Plan:
@@ -95,10 +96,15 @@ def test_the_cheaper_way_out_of_a_shortage_is_the_one_that_costs_less() -> None:
     assert "1 more shelves" not in notice.why
 
 
-def test_the_bound_is_that_of_any_stock() -> None:
-    """Law: fewer shelves never make fewer firings possible."""
-    free, tight = plan_with().glaze_firing.loads, plan_with(shelves=2).glaze_firing.loads
-    assert tight.bound_firings == free.bound_firings <= free.firings <= tight.firings
+def test_the_bound_counts_the_shelves_owned_and_is_never_over_what_is_planned() -> None:
+    """Law: fewer shelves never make fewer firings possible; with one a load, firings are at least pieces over the most."""
+    free = plan_with().glaze_firing.loads
+    for shelves in (1, 2, 3):
+        tight = plan_with(shelves=shelves).glaze_firing
+        assert free.bound_firings <= tight.loads.bound_firings <= tight.firings
+        for step in tight.loads.steps:
+            assert not step.formula or worked_out(step.formula, step.inputs) == pytest.approx(step.value)
+    assert plan_with(shelves=1).glaze_firing.loads.bound_firings > free.bound_firings
 
 
 def test_posts_are_counted_three_to_a_shelf_by_length_and_taller_ones_taken_where_they_run_out() -> None:

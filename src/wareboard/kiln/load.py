@@ -50,6 +50,7 @@ from wareboard.kiln.shelf import (
     refuse_unless_positive,
 )
 from wareboard.kiln.stock import deal_within, stands_within
+from wareboard.kiln.stock_bound import bound_with_stock
 from wareboard.reference import default
 from wareboard.working import Step
 
@@ -79,7 +80,7 @@ class LoadPlan:
     """Loads for all pieces: ``firings`` of them; no plan can do with fewer than ``bound_firings`` (proved).
 
     Where the kiln's own shelves and posts change the loads, ``unstocked`` are what they would be with enough of both. The
-    bound holds for any stock.
+    bound counts the shelves owned.
     """
 
     kind: Kind
@@ -148,7 +149,7 @@ def plan_loads(
             other = _dealt(shelves, kiln)
             if len(other) < len(loads):
                 loads, how = other, words
-    bound, bound_steps = bound_by_room_and_count(wanted, kiln, kind, gap)
+    bound, bound_steps = bound_with_stock(*bound_by_room_and_count(wanted, kiln, kind, gap), wanted, kiln, kind, gap)
     unstocked = _unstocked(pieces, kiln, kind, gap, effort, mix, loads)
     by_form = tuple(alone_in_the_kiln(stand, kiln) for stand in stands)
     return LoadPlan(

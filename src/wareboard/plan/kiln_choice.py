@@ -187,6 +187,8 @@ def _holds_all_of(one: KilnInside, other: KilnInside) -> bool:
     """Whether any load of the other kiln would stand in this one too, so that what is proved here holds for both."""
     from wareboard.kiln.shelf import RectangularShelf, RoundShelf
 
+    if one.stock is not None and one.stock != other.stock:
+        return False  # what is proved by the shelves of one is not proved of the other
     if one.halves or other.halves or set(other.post_lengths_mm) - set(one.post_lengths_mm):
         return False
     tall = one.height_for_shelves_mm >= other.height_for_shelves_mm and one.top_gap_mm <= other.top_gap_mm
