@@ -42,6 +42,8 @@ def test_a_fit_finds_a_made_up_kilns_factors_and_is_used_and_undone(client: Clie
     page = client.get("/kilns/schedule/").content.decode()
     assert "the wall as fitted to 1 log" in page
     assert "a check alone" in page
+    learned = client.get("/learned/").content.decode().lower()
+    assert "what the wall of old round kiln conducts" in learned
     client.post(f"{FIRING}undo/")
     assert reckoning.newest_fit(firing.kiln) is None
 
