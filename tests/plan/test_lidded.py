@@ -11,6 +11,7 @@ import trimesh
 
 from wareboard.commands.form import plan_of
 from wareboard.form.vessel import clay_volume_mm3
+from wareboard.plan.firings import load_piece
 from wareboard.plan.in_use import in_use
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import STAGES, solid_at
@@ -187,3 +188,12 @@ def test_the_gauge_sheet_has_no_page_beside_those_that_were_set_out(
         content = gauge_pdf(full, full.forms[0], paper, drawn)
         pages = gauge_sheet(full, full.forms[0], paper, drawn)["pages"]
         assert len(re.findall(rb"/Type\s*/Page\b", content)) == len(pages)
+
+
+def test_the_kiln_makes_room_for_a_knob(plan: Plan) -> None:
+    """From the highest point of the drawn solid (trimesh's bounds), at the size that goes in."""
+    pot, jar = plan.forms[0], plan.forms[1]
+    top = max(float(part.points_mm[:, 2].max()) for part in solid_at(pot).parts)
+    up = (1 - pot.loss_height.by("dry")) / (1 - pot.loss_height.fired)
+    assert load_piece(pot, "bisque").height_mm == pytest.approx(top * up, rel=1e-9)
+    assert load_piece(jar, "bisque").height_mm == pytest.approx(jar.profile.height_mm * up, rel=1e-9)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 import trimesh
@@ -10,6 +11,7 @@ import trimesh
 from wareboard.commands.form import plan_of
 from wareboard.form.vessel import capacity_ml
 from wareboard.plan.firings import across_mm, load_piece
+from wareboard.plan.in_use import in_use
 from wareboard.plan.result import Plan
 from wareboard.plan.solids import solid_at
 from wareboard.working import worked_out
@@ -122,3 +124,21 @@ def test_forms_that_do_not_pour_are_as_before(plans: dict[str, Plan]) -> None:
     assert load_piece(jug, "bisque").footprint_diameter_mm == pytest.approx(
         jug.profile.widest_mm * (1 - jug.loss_width.by("dry")) / (1 - jug.loss_width.fired)
     )
+
+
+def test_a_spout_draws_the_weight_away_from_the_hand(tmp_path: Path) -> None:
+    """Weight times distance of every part of the solid (statics; trimesh's centres of mass), the handle along +x."""
+    file = tmp_path / "brief.toml"
+    file.write_text(POURING.replace("[forms.lid]", "[forms.handle]\n[forms.lid]"), encoding="utf-8")
+    plan = plan_of(file)
+    pot = plan.forms[1]
+    steps = {step.name: step for step in in_use(plan, pot).steps}
+    meshes = [trimesh.Trimesh(part.points_mm, part.faces, process=False) for part in solid_at(pot).parts]
+    whole = sum(mesh.volume for mesh in meshes)
+    out = sum(mesh.volume * mesh.center_mass[0] for mesh in meshes) / whole
+    up = sum(mesh.volume * mesh.center_mass[2] for mesh in meshes) / whole
+    assert steps["empty: weight"].value == pytest.approx(whole / 1000 * 2.25, rel=5e-3)
+    assert steps["empty: centre of gravity towards the handle"].value == pytest.approx(out, abs=0.4)
+    assert steps["empty: centre of gravity above the foot"].value == pytest.approx(up, abs=0.3)
+    for name in ("empty: weight", "empty: centre of gravity towards the handle"):
+        assert worked_out(steps[name].formula, steps[name].inputs) == pytest.approx(steps[name].value)

@@ -6,6 +6,7 @@ Heights above the foot and distances out from the centre line towards the handle
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,6 +38,27 @@ class Balance:
     steps: tuple[Step, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a piece carries beside its body and handle, such as a spout or a lid: its weight and where that lies."""
+
+    weight_g: float
+    up_mm: float
+    out_mm: float = 0.0
+
+
+NOTHING_BESIDE = Beside(0.0, 0.0)
+
+
+def together(parts: Sequence[Beside]) -> Beside:
+    """Several of them as one, at their common centre of gravity."""
+    weight = sum(part.weight_g for part in parts)
+    if weight <= 0:
+        return NOTHING_BESIDE
+    up, out = (sum(part.weight_g * getattr(part, way) for part in parts) / weight for way in ("up_mm", "out_mm"))
+    return Beside(weight, up, out)
+
+
 def handle_centre_mm(profile: Profile, handle: Strap, at_mm: float | None = None) -> tuple[float, float]:
     """(height, distance out) of the centre of gravity of a joined handle.
 
@@ -57,6 +79,7 @@ def balance(
     density_g_per_ml: float = FIRED_DENSITY.value,
     at_mm: float | None = None,
     what: str = "piece",
+    beside: Beside = NOTHING_BESIDE,
 ) -> Balance:
     """How a fired piece hangs in the hand, empty or with so much liquid in it.
 
@@ -66,6 +89,7 @@ def balance(
         density_g_per_ml: of the fired body.
         at_mm: height of the handle's lower end; midway up the piece when left out.
         what: the piece in plain words.
+        beside: spout, lid and knob, fired; distances out are towards the handle, so that a spout's is below 0.
     Raises:
         OutOfRange: if it does not hold so much, or the handle does not go on it.
     Source: statics: moments of weights about the grip (any text on mechanics); standard gravity 9.80665 m/s2.
@@ -76,27 +100,33 @@ def balance(
     handle_up, handle_out = handle_centre_mm(profile, handle, at_mm)
     line = line_of(profile, handle, at_mm)
     weights = {"body_g": body_g, "handle_g": handle_g}
-    whole = body_g + handle_g
-    out = handle_g * handle_out / whole
-    up = (body_g * body_up + handle_g * handle_up) / whole
+    whole = body_g + handle_g + beside.weight_g
+    out = (handle_g * handle_out + beside.weight_g * beside.out_mm) / whole
+    up = (body_g * body_up + handle_g * handle_up + beside.weight_g * beside.up_mm) / whole
+    more = ("", "", "")
+    lifted, aside = {"body_up_mm": body_up, "handle_up_mm": handle_up}, {"handle_out_mm": handle_out}
+    if beside.weight_g:
+        more = (" + beside_g", " + beside_g * beside_up_mm", " + beside_g * beside_out_mm")
+        weights["beside_g"] = beside.weight_g
+        lifted["beside_up_mm"], aside["beside_out_mm"] = beside.up_mm, beside.out_mm
     grip = float(line[:, 1].max())
     turning = whole / 1000 * GRAVITY_M_PER_S2 * (grip - out) / 1000
     bend_up, bend_out = _upper_bend_mm(handle, line)
     hangs = math.degrees(math.atan2(bend_out - out, bend_up - up))
     steps = (
-        Step(f"{what}: weight", "body_g + handle_g", weights, whole, SOURCE, unit="g"),
+        Step(f"{what}: weight", f"body_g + handle_g{more[0]}", weights, whole, SOURCE, unit="g"),
         Step(
             f"{what}: centre of gravity above the foot",
-            "(body_g * body_up_mm + handle_g * handle_up_mm) / (body_g + handle_g)",
-            weights | {"body_up_mm": body_up, "handle_up_mm": handle_up},
+            f"(body_g * body_up_mm + handle_g * handle_up_mm{more[1]}) / (body_g + handle_g{more[0]})",
+            weights | lifted,
             up,
             SOURCE,
             unit="mm",
         ),
         Step(
             f"{what}: centre of gravity towards the handle",
-            "handle_g * handle_out_mm / (body_g + handle_g)",
-            weights | {"handle_out_mm": handle_out},
+            f"(handle_g * handle_out_mm{more[2]}) / (body_g + handle_g{more[0]})",
+            weights | aside,
             out,
             SOURCE,
             unit="mm",

@@ -131,9 +131,22 @@ def across_mm(form: FormPlan) -> float:
     return body / 2 + max(body / 2, reach_of(form.profile, form.poured.lip, form.poured.spout))
 
 
+def high_mm(form: FormPlan) -> float:
+    """Fired height of all that stands on the shelf: the body, a spout above its rim, a knob on its lid.
+
+    A lid told by no more than its width is fired beside its pot or counted by whoever loads it, as before.
+    """
+    from wareboard.form.poured_section import top_of
+    from wareboard.plan.solids import lid_at
+
+    tall = top_of(form.profile, form.poured.spout)
+    lid = lid_at(form, "fired")
+    told = form.lidded is not None and (form.lidded.gallery is not None or form.lidded.knob_mm is not None)
+    return max(tall, lid.top_mm) if lid is not None and told else tall
+
+
 def load_piece(form: FormPlan, kind: KindOfFiring) -> LoadPiece:
     """One form as it goes into a firing: its size at that stage, and how many are still there by then."""
-    from wareboard.form.poured_section import top_of
     from wareboard.kiln.load import LoadPiece
 
     stage, before = GOING_IN[kind]
@@ -147,7 +160,7 @@ def load_piece(form: FormPlan, kind: KindOfFiring) -> LoadPiece:
         form.name,
         form.pieces_into(before),
         across_mm(form) * out,
-        top_of(form.profile, form.poured.spout) * up,
+        high_mm(form) * up,
         nests=kind == "bisque" and form.kind in ("bowl", "plate"),
         handle_reach_mm=reach,
         handle_width_mm=width,

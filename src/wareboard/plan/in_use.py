@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from wareboard import reference
 from wareboard.plan.lidded import gap_steps
 from wareboard.plan.result import FormPlan, Plan
-from wareboard.plan.solids import factors_at, joins_at
+from wareboard.plan.solids import factors_at, joins_at, solid_at
 from wareboard.working import Estimate, Step
+
+if TYPE_CHECKING:
+    from wareboard.form.balance import Beside
 
 # Lids from the ball of their body came out about 1 % of their width apart from it: common practice.
 LID_APART = 0.01
@@ -116,12 +121,29 @@ def _in_the_hand(form: FormPlan) -> list[tuple[str, str, tuple[Step, ...]]]:
     assert strap is not None
     density = 1000 * form.vessel.fired_g / form.vessel.clay_volume_mm3
     found = []
+    beside = _beside(form, density)
     full = "Full until it pours" if form.poured.steps else "Full to the brim"
     for name, liquid in (("Empty", 0.0), (full, form.vessel.capacity_ml)):
-        held = balance(form.profile, strap, liquid, density, form.handle_at_mm, what=name.lower())
+        held = balance(form.profile, strap, liquid, density, form.handle_at_mm, name.lower(), beside)
         words = f"Hung from a finger under the handle’s upper bend it tips {held.hangs_deg:.0f}°."
         found.append((f"In the hand, {name.lower()}", words, held.steps))
     return found
+
+
+def _beside(form: FormPlan, density_g_per_ml: float) -> Beside:
+    """Spout, lid and knob with their weights, as they lie in the solid; towards the handle counts above 0."""
+    from wareboard.form.balance import Beside, together
+    from wareboard.form.joins import turned_deg
+
+    towards = math.radians(turned_deg(form.handle_turn_deg))
+    found = []
+    for part in solid_at(form).parts[1:]:
+        if part.name == "handle":
+            continue
+        x, y, up = part.centre_mm
+        out = float(x) * math.cos(towards) + float(y) * math.sin(towards)
+        found.append(Beside(part.volume_mm3 / 1000 * density_g_per_ml, float(up), out))
+    return together(found)
 
 
 def _stack(form: FormPlan, stacked: int) -> tuple[str, str, tuple[Step, ...]]:
