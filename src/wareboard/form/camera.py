@@ -6,8 +6,7 @@ How flat the rim and the foot look tells from how high each is seen, and the two
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -15,18 +14,24 @@ import numpy as np
 from wareboard.form.curve import Floats
 from wareboard.form.sightline import View
 
-# What phones and cameras have, in long sides of the picture: about 24 to 85 mm on film 36 mm wide; from memory.
-USUAL_LENS, USUAL_LENS_SPREAD, KNOWN_LENS_SPREAD = 0.9, 0.45, 0.05
+# Lenses in long sides of the picture, from memory: (share, lens, spread of its logarithm). Half of all pictures are taken
+# with a telephone's main camera, 24 to 28 mm on film 36 mm wide; the others with anything from there to 100 mm.
+USUAL_LENSES = ((0.5, 0.73, 0.07), (0.5, 1.4, 0.45))
+TRIED_LENSES, KNOWN_LENS_SPREAD, LEAST_WEIGHT = (0.55, 3.2), 0.05, 0.003
 FILM_MM = 36.0
 # How upright the normal stands where an arc is surely ending, and how far round the corner to the wall it is followed.
 TURNED, CORNER = 0.87, 0.3
 # A camera under the rim is rarer than one over it by so many standard deviations.
 LOW_CAMERA = 4.0
-ARC_POINTS = 90
-DOT_SPREAD = 0.5  # of a point of the outline that its neighbours do not share, dots
+ARC_POINTS, LENSES_TRIED = 60, 25
+DOT_SPREAD = 0.41  # of a point of the outline that its neighbours do not share, dots
 LIP_SPREAD, FOOT_EDGE, FOOT_EDGE_SPREAD = 0.3, 0.004, 0.004
-START_DISTANCES = (3.5, 7.0)
-MOST_STEPS, TRIED_ON = 30, 2
+MOST_STEPS = 30
+START_FARTHER, START_FLATNESS = 0.08, (1.0, 0.6)
+# Points next to each other are off alike, and an arc that fits ill tells less: found on rendered pictures of known truth.
+UNSURENESS, USUAL_MISFIT = 0.9, 0.16
+# A rim that lies off its ring by more dots may have lost its back; its ends; how much better they must fit alone.
+LOST_RIM_DOTS, LOST_RIM, LOST_RIM_BETTER = 0.4, 0.55, 0.6
 # Ellipses flatter than this are none; a dome's foot is flatter than its top by so much; how far out a bend is measured.
 MOST_FLAT, DOME, INNER = 0.012, 0.35, 0.8
 FAR_OFF = 1e5  # heights of the piece
@@ -36,13 +41,18 @@ RING_OUT, RING_SPREAD = 1.05, 0.1
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Judged:
-    """The likeliest view, others about one standard deviation from it each way, and how ill the arcs fit, dots."""
+    """The likeliest view, others with their weights, and how ill the arcs fit, dots.
+
+    What the view leaves open of anything is the root of the weighed squares of how much the others change it.
+    """
 
     view: View
-    others: tuple[View, ...]
+    others: tuple[tuple[float, View], ...]
     rim_misfit: float
     foot_misfit: float
+    unsureness: float = 1.0  # how many times wider than the fit's own numbers say its view is open
     level: bool = False
+    rim_line: tuple[Floats, Floats] | None = None  # (r, v) of the rim's back, where the picture has lost it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,43 +81,78 @@ def arc_of(r: Floats, v: Floats) -> Arc:
     return Arc(r[at], v[at])
 
 
-def judge_view(r: Floats, v: Floats, long_side: float, lip: float, lens_35mm: float | None = None) -> Judged:
+def judge_view(
+    r: Floats, v: Floats, long_side: float, lip: float, lens_35mm: float | None = None, tried: int = LENSES_TRIED
+) -> Judged:
     """The camera that sees a piece with this half outline.
+
+    Rim and foot tell a near camera with a wide lens from a far one with a long lens only faintly, so a row of lenses is
+    tried and each weighed by how well it fits and how common it is; the view is where the weighed nearness lies midmost.
 
     Args:
         r, v: (n,) half line from the top of the axis to its foot, dots, seen straight on.
         long_side: of the picture, dots.
         lip: radius of the half-round lip, in heights of the piece; taken as a likely value only.
         lens_35mm: focal length as on 35 mm film, where the picture names one.
+        tried: how many lenses to try where it does not.
     Source: least squares of both arcs against rings under a pinhole camera, a ring's round edge letting its arc out by its
         radius; priors: lenses and lips.
     """
-    from scipy.optimize import least_squares
+    fit = _Fit(arc_of(r, v), arc_of(r[::-1], v[::-1]), float(v[0]), float(v[-1]), lip)
+    lenses, common = _lenses(lens_35mm, tried)
+    focals = np.log(lenses * long_side)
+    found = _weighed(fit, focals, common)
+    if found.rim_misfit > LOST_RIM_DOTS:
+        # Its back may be lost, in a glint or against a ground as dark: then its two ends tell the ring alone.
+        ends = fit.rim.r > LOST_RIM * float(fit.rim.r.max())
+        again = _weighed(replace(fit, rim=Arc(fit.rim.r[ends], fit.rim.v[ends])), focals, common)
+        if again.rim_misfit < LOST_RIM_BETTER * found.rim_misfit:
+            return again
+    return replace(found, rim_line=None)
 
-    fit = _Fit(
-        arc_of(r, v),
-        arc_of(r[::-1], v[::-1]),
-        float(v[0]),
-        float(v[-1]),
-        USUAL_LENS if lens_35mm is None else lens_35mm / FILM_MM,
-        USUAL_LENS_SPREAD if lens_35mm is None else KNOWN_LENS_SPREAD,
-        long_side,
-        lip,
+
+def _weighed(fit: _Fit, focals: Floats, common: Floats) -> Judged:
+    """The view under each lens in turn, and the one where their weighed nearness lies midmost."""
+    middle = len(focals) // 2
+    sides = [each.first(focals[middle]) for each in (fit, replace(fit, low=True))]
+    if sides[1].cost + LOW_CAMERA**2 / 2 < sides[0].cost:
+        fit = replace(fit, low=True)
+    first = sides[int(fit.low)]
+    tried: dict[int, Any] = {middle: first}
+    for way, end in ((1, len(focals)), (-1, -1)):
+        for at in range(middle + way, end, way):
+            before = tried[at - way].x.copy()
+            before[1] += focals[at] - focals[at - way]
+            tried[at] = fit.best(before, focals[at])
+    costs = np.array([float(tried[at].cost) for at in range(len(focals))])
+    weights = common * np.exp(-(costs - costs.min()))
+    weights /= weights.sum()
+    views = [fit.view(tried[at].x, focals[at]) for at in range(len(focals))]
+    nearness = np.array([1.0 / view.distance for view in views])
+    best = int(np.argmin(np.abs(nearness - weights @ nearness)))
+    rim, foot = fit.arc_misses(tried[best].x, focals[best])
+    about = [fit.view(each, focals[best]) for each in _about(tried[best])]
+    others = [(float(weight), view) for weight, view in zip(weights, views, strict=True) if weight > LEAST_WEIGHT]
+    return Judged(
+        views[best],
+        (*others, *((0.5, view) for view in about)),
+        _size(rim),
+        _size(foot),
+        UNSURENESS * max(1.0, max(_size(rim), _size(foot)) / USUAL_MISFIT),
+        rim_line=fit.rim_line(tried[best].x, focals[best]),
     )
-    near = [
-        least_squares(fit.misses, start, x_scale=fit.scales(), max_nfev=MOST_STEPS, ftol=1e-5, xtol=1e-6)
-        for start in fit.starts()
-    ]
-    near.sort(key=lambda found: float(found.cost))
-    best: Any = min(
-        (
-            least_squares(fit.misses, found.x, x_scale=fit.scales(), loss="soft_l1", max_nfev=MOST_STEPS, ftol=1e-6)
-            for found in near[:TRIED_ON]
-        ),
-        key=lambda found: float(found.cost),
+
+
+def _lenses(lens_35mm: float | None, tried: int) -> tuple[Floats, Floats]:
+    """Lenses to try, in long sides of the picture, and how common each is."""
+    if lens_35mm is not None:
+        off = np.linspace(-2.0, 2.0, 5)
+        return lens_35mm / FILM_MM * np.exp(off * KNOWN_LENS_SPREAD), np.exp(-(off**2) / 2)
+    lenses = np.geomspace(*TRIED_LENSES, tried)
+    common = sum(
+        share / spread * np.exp(-((np.log(lenses / lens) / spread) ** 2) / 2) for share, lens, spread in USUAL_LENSES
     )
-    rim, foot = fit.arc_misses(best.x)
-    return Judged(fit.view(best.x), tuple(fit.view(each) for each in _about(best)), _size(rim), _size(foot))
+    return lenses, np.asarray(common)
 
 
 def _size(misses: Floats) -> float:
@@ -120,7 +165,7 @@ def _about(best: Any) -> list[Floats]:
     found = []
     for value, way in zip(values, ways.T, strict=True):
         step = way / math.sqrt(max(value, 1e-9))
-        size = np.abs(step[:3]) / np.array([0.06, 0.5, 0.5])
+        size = np.abs(step[:2]) / np.array([0.06, 0.5])
         step = step / max(1.0, float(size.max()))  # no further than the formula is nearly straight
         found += [best.x + step, best.x - step]
     return found
@@ -139,7 +184,7 @@ def flat_ends(r: Floats, v: Floats) -> bool:
 
 def level_view(tall: float) -> Judged:
     """The view of a piece ``tall`` dots high seen level and from so far off that its rings show as lines."""
-    return Judged(View(FAR_OFF, 0.5, 0.0, tall * FAR_OFF), (), 0.0, 0.0, True)
+    return Judged(View(FAR_OFF, 0.5, 0.0, tall * FAR_OFF), (), 0.0, 0.0, level=True)
 
 
 def _bend(arc: Arc) -> float:
@@ -160,64 +205,79 @@ def _flatness(arc: Arc, half_width: float) -> float:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Fit:
-    """What is fitted: angle of the rim, log distance, log focal, aim, radii of rim and foot, roundness of both edges."""
+    """What is fitted under one lens: angle of the rim, log distance, aim, radii of rim and foot, roundness of both edges."""
 
     rim: Arc
     foot: Arc
     top: float
     bottom: float
-    lens: float
-    lens_spread: float
-    long_side: float
     lip: float
+    low: bool = False  # the camera stood under the rim
 
-    def starts(self) -> Iterator[Floats]:
-        """Places to begin from: the rim as plain half an ellipse, seen from above or from below."""
+    def best(self, start: Floats, focal: float, loss: str = "soft_l1") -> Any:
+        """The best fit near a start under the lens of this log focal length, dots."""
+        from scipy.optimize import least_squares
+
+        return least_squares(
+            self.misses,
+            start,
+            args=(focal,),
+            x_scale=self.scales(),
+            loss=loss,
+            max_nfev=MOST_STEPS,
+            ftol=1e-5,
+            xtol=1e-6,
+        )
+
+    def first(self, focal: float) -> Any:
+        """The best fit under the lens of this log focal length, begun from the rim as plain half an ellipse."""
         size = self.bottom - self.top
         half_widths = [RING_OUT * float(arc.r.max()) for arc in (self.rim, self.foot)]
         flat = _flatness(self.rim, half_widths[0])
-        for sign in (1.0, -1.0):
-            for distance in START_DISTANCES:
-                focal = math.log(max(1.0, size * distance))
-                radii = [each / size for each in half_widths]
-                yield np.array([sign * math.asin(flat), math.log(distance), focal, 0.0, *radii, self.lip, FOOT_EDGE])
+        radii = [each / size for each in half_widths]
+        rest = [focal - math.log(size) + START_FARTHER, 0.0, *radii, self.lip, FOOT_EDGE]
+        near = [self.best(np.array([part * math.asin(flat), *rest]), focal, "linear") for part in START_FLATNESS]
+        return self.best(min(near, key=lambda found: float(found.cost)).x, focal)
 
     def scales(self) -> Floats:
-        return np.array([0.05, 0.3, 0.3, 0.05, 0.05, 0.05, 0.01, 0.005])
+        return np.array([0.05, 0.3, 0.05, 0.05, 0.05, 0.01, 0.005])
 
-    def view(self, x: Floats) -> View:
+    def view(self, x: Floats, focal: float) -> View:
         distance = math.exp(float(np.clip(x[1], 0.2, 6.0)))
-        height = 1.0 + distance * math.tan(float(np.clip(x[0], -0.7, 1.0)))
-        pitch = math.atan2(height - 0.5, distance) + float(x[3])
-        return View(distance, height, pitch, math.exp(float(np.clip(x[2], 2.0, 14.0))))
+        angle = min(1.0, abs(float(x[0]))) * (-1.0 if self.low else 1.0)
+        height = 1.0 + distance * math.tan(angle)
+        pitch = math.atan2(height - 0.5, distance) + float(x[2])
+        return View(distance, height, pitch, math.exp(focal))
 
-    def arc_misses(self, x: Floats) -> tuple[Floats, Floats]:
+    def arc_misses(self, x: Floats, focal: float) -> tuple[Floats, Floats]:
         """How far each point of either arc lies off its ring, dots."""
-        view = self.view(x)
-        lip, edge = abs(float(x[6])), abs(float(x[7]))
-        upper = _ring_line(view, abs(float(x[4])), 1.0 - lip, lip, x[0] >= 0, -1.0)
-        lower = _ring_line(view, abs(float(x[5])), edge, edge, view.height < edge, 1.0)
+        view = self.view(x, focal)
+        edge = abs(float(x[6]))
+        upper = self.rim_line(x, focal)
+        lower = _ring_line(view, abs(float(x[4])), edge, edge, view.height < edge, 1.0)
         return _off(self.rim, upper, -1.0), _off(self.foot, lower, 1.0)
 
-    def misses(self, x: Floats) -> Floats:
-        rim, foot = self.arc_misses(x)
-        size = math.exp(float(x[2] - x[1]))  # dots to a height of the piece
-        lens = math.exp(float(x[2])) / self.long_side / self.lens
+    def rim_line(self, x: Floats, focal: float) -> tuple[Floats, Floats]:
+        """(r, v) of the rim as it would show, from the axis outward."""
+        lip = abs(float(x[5]))
+        return _ring_line(self.view(x, focal), abs(float(x[3])), 1.0 - lip, lip, not self.low, -1.0)
+
+    def misses(self, x: Floats, focal: float) -> Floats:
+        rim, foot = self.arc_misses(x, focal)
+        size = math.exp(focal - float(x[1]))  # dots to a height of the piece
         likely = [
-            math.log(lens) / self.lens_spread,
-            math.log(max(1e-4, abs(float(x[6]))) / self.lip) / LIP_SPREAD,
-            (float(x[7]) - FOOT_EDGE) / FOOT_EDGE_SPREAD,
-            float(x[3]) / 0.1,
-            math.log(max(1e-3, abs(float(x[4]))) * size / (RING_OUT * float(self.rim.r.max()))) / RING_SPREAD,
-            math.log(max(1e-3, abs(float(x[5]))) * size / (RING_OUT * float(self.foot.r.max()))) / RING_SPREAD,
-            LOW_CAMERA if x[0] < 0 else 0.0,
+            math.log(max(1e-4, abs(float(x[5]))) / self.lip) / LIP_SPREAD,
+            (float(x[6]) - FOOT_EDGE) / FOOT_EDGE_SPREAD,
+            float(x[2]) / 0.1,
+            math.log(max(1e-3, abs(float(x[3]))) * size / (RING_OUT * float(self.rim.r.max()))) / RING_SPREAD,
+            math.log(max(1e-3, abs(float(x[4]))) * size / (RING_OUT * float(self.foot.r.max()))) / RING_SPREAD,
         ]
         return np.concatenate([rim / DOT_SPREAD, foot / DOT_SPREAD, likely])
 
 
 def _ring_line(view: View, radius: float, height: float, edge: float, far: bool, way: float) -> tuple[Floats, Floats]:
     """(r, v) of the far or near half of a ring from the axis outward, let out by its edge's radius upward or downward."""
-    turn = np.linspace(math.pi / 2, 0.0, 60) * (-1.0 if far else 1.0)
+    turn = np.linspace(math.pi / 2, 0.0, 41) * (-1.0 if far else 1.0)
     r, v = view.seen(radius, height, turn)
     along_r, along_v = np.gradient(r), np.gradient(v)
     size = np.hypot(along_r, along_v) + 1e-12

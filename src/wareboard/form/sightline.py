@@ -44,6 +44,13 @@ class View:
         rise = along * math.sin(self.pitch) + up * math.cos(self.pitch)
         return self.focal * radii * np.cos(turn) / depth, -self.focal * rise / depth
 
+    def past(self, sideways: float, v: float, heights: Floats) -> Floats:
+        """Distance from the axis, in heights of the piece, of the line of sight through a place, at each height."""
+        sine, cosine = math.sin(self.pitch), math.cos(self.pitch)
+        along, up = self.focal * cosine - v * sine, -self.focal * sine - v * cosine
+        far = (heights - self.height) / up
+        return np.hypot(far * sideways, self.distance - far * along)
+
     def on_the_plane(self, sideways: Floats, v: Floats) -> tuple[Floats, Floats]:
         """(height, distance from the axis) in heights, of places on the plane through the axis, square to the camera."""
         ratio = -v / self.focal

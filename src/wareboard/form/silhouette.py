@@ -18,11 +18,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
-from wareboard.form.camera import Judged, flat_ends, judge_view, level_view
+from wareboard.form.camera import LENSES_TRIED, Judged, flat_ends, judge_view, level_view
 from wareboard.form.curve import Floats
 from wareboard.form.outline import HalfLine
 from wareboard.form.photo_colours import opened_colours
 from wareboard.form.photo_handle import PhotoHandle, handle_in
+from wareboard.form.photo_hidden import half_hidden, half_unseen
 from wareboard.form.photo_outline import NoPiece, no_piece, outline_in
 from wareboard.form.profile import from_points
 from wareboard.form.sightline import Facing, facing, half_widths, radii_seen
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 
 __all__ = ["NoPiece", "PhotoHandle", "PhotoProfile", "profile_from_photo"]
 
-RINGS, FAR = 161, 1e4
+RINGS, FAR, FEW_LENSES = 161, 1e4, 9
 # Half width of a 90 % range in standard deviations of a normal error.
 HALF_WIDTH_OF_90_PER_CENT = 1.6448536269514722
 LENGTH_READ_MM = 0.5
@@ -109,22 +110,23 @@ def profile_from_photo(
     _refuse_uneven_rings(judged, float(np.ptp(v)))
     heights = np.linspace(0.0, 1.0, RINGS)
     radii = _radii(judged, r, v, heights)
-    half_open = np.zeros(RINGS) if judged.level else _half_hidden(heights, radii)
+    half_open = np.zeros(RINGS) if judged.level else half_hidden(judged.view, r, v, heights, radii)
     if not (np.isfinite(radii).all() and radii[1:-1].min() > 0):
         raise no_piece(
             "its outline does not go with a rim and a foot seen from one place", "Take it from a little above"
         )
+    unsure = half_open if judged.level or half_open.any() else half_unseen(heights, radii)
+    seen_radii, radii = radii, radii - half_open
     tall_mm = _tall_mm(kind, known, heights, radii, judged, wall_mm, floor_mm)
-    spread = (
-        _spread(judged, r, v, heights, radii, half_open, line) * tall_mm + LENGTH_READ_MM / tall_mm * radii * tall_mm
-    )
+    read = LENGTH_READ_MM / tall_mm * radii
+    spread = (np.hypot(_spread(judged, r, v, heights, seen_radii, line), read) + unsure) * tall_mm
     handle = handle_in(mask, line, factor, seen, judged.view, tall_mm, heights, radii)
     uncertainty = float(np.percentile(spread, 95))
     if uncertainty > MOST_UNSURE * 2 * radii.max() * tall_mm:
         raise no_piece(
             f"each radius could be off by {uncertainty:.1f} mm", "Send the picture as the camera made it, nearer"
         )
-    notes = tuple(_notes(half_open, judged, lens_35mm, line))
+    notes = tuple(_notes(unsure, judged, lens_35mm, line))
     view = judged.view
     return PhotoProfile(
         heights * tall_mm,
@@ -162,7 +164,6 @@ def _the_one_size(
     return next(iter(known.items()))
 
 
-STEEP, HIDDEN_BELOW = 0.7, 0.12
 CORNER, STEEPEST_END = 0.015, 2.0
 # Of the greatest diameter; how far an arc may lie off its ring, dots, and as a share of the piece's height.
 MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.04, 0.6, 0.0035
@@ -178,11 +179,21 @@ def _looked_at(
     if flat_ends(r, v):
         return seen, level_view(float(np.ptp(v))), r, v
     focal = long_side * (1.1 if lens is None else lens / 36.0)
-    for _ in range(1 if lens else 2):
+    for tried in (LENSES_TRIED,) if lens else (FEW_LENSES, LENSES_TRIED):
         seen, r, v = _faced(left, right, middle, focal)
-        judged = judge_view(r, v, long_side, lip, lens)
+        judged = judge_view(r, v, long_side, lip, lens, tried)
         focal = min(max(judged.view.focal, 0.5 * long_side), 20 * long_side)
+    if judged.rim_line is not None:
+        r, v = _with_rim(r, v, *judged.rim_line)
     return seen, judged, r, v
+
+
+def _with_rim(r: Floats, v: Floats, rim_r: Floats, rim_v: Floats) -> tuple[Floats, Floats]:
+    """The half line with its top, up to where the rim is widest, as the rim's own ring would show it."""
+    below = np.flatnonzero((v > rim_v[-1]) | (r > rim_r[-1]))
+    rest = int(below[0]) if len(below) else 0
+    order = np.argsort(rim_r)
+    return np.concatenate([rim_r[order], r[rest:]]), np.concatenate([rim_v[order], v[rest:]])
 
 
 def _faced(left: Floats, right: Floats, middle: Floats, focal: float) -> tuple[Facing, Floats, Floats]:
@@ -256,36 +267,30 @@ def _tall_mm(
     return (low + high) / 2
 
 
-def _spread(
-    judged: Judged, r: Floats, v: Floats, heights: Floats, radii: Floats, half_open: Floats, line: HalfLine
-) -> Floats:
-    """Half of the 90 % range of each radius, in heights: the view, the edge itself, the two sides, what is hidden."""
+def _spread(judged: Judged, r: Floats, v: Floats, heights: Floats, radii: Floats, line: HalfLine) -> Floats:
+    """Half of the 90 % range of each radius, in heights: the view, the edge itself, the two sides."""
     dot = judged.view.distance / judged.view.focal
     if judged.level:
         # The ends are followed to a dot; where the wall leans, that moves its radius as much as it leans.
         by_view = np.abs(np.gradient(radii, heights)) * dot
     else:
         rows = half_widths(r, v)
-        changed = [np.abs(radii_seen(other, *rows, heights) - radii) for other in judged.others]
-        by_view = np.sqrt(np.mean(np.square(changed), axis=0) * 2)
+        changed = [weight * (radii_seen(other, *rows, heights) - radii) ** 2 for weight, other in judged.others]
+        by_view = np.sqrt(np.sum(changed, axis=0)) * judged.unsureness
     good = ~line.lone[0] & ~line.lone[1]
     sides = float(np.median(np.abs(line.apart[good]))) * 1.4826 / 2 * dot if good.any() else 0.0
-    found: Floats = HALF_WIDTH_OF_90_PER_CENT * np.sqrt(by_view**2 + (0.5 * dot) ** 2 + sides**2) + half_open
-    return found
-
-
-def _half_hidden(heights: Floats, radii: Floats) -> Floats:
-    """Half of what a belly may hide: where the wall opens fast from the foot, a foot ring under it may be straight."""
-    steep = np.diff(radii, prepend=radii[0]) > STEEP * (heights[1] - heights[0])
-    steep[0] = True
-    low = (heights <= HIDDEN_BELOW) & np.logical_and.accumulate(steep | (heights < 0.03))
-    found: Floats = np.where(low, np.clip(radii - radii[0], 0.0, None) / 2, 0.0)
+    found: Floats = HALF_WIDTH_OF_90_PER_CENT * np.sqrt(by_view**2 + (0.5 * dot) ** 2 + sides**2)
     return found
 
 
 def _notes(half_open: Floats, judged: Judged, lens_35mm: float | None, line: HalfLine) -> Iterator[str]:
     if half_open.max() > 0.01:
-        yield "Part of the piece near its foot or under its belly is hidden from this height; its radii there lie midway."
+        yield (
+            "Part of the piece near its foot may be hidden under its belly from this height; the range there says how much. "
+            "Photograph it from lower to see the foot."
+        )
+    if judged.rim_line is not None:
+        yield "The back of the rim is lost against the ground or in a glint: it is drawn as the rim's two ends tell it."
     if judged.level:
         yield "Neither rim nor foot shows an ellipse: it is taken as seen level from far off, such as a drawing."
     elif lens_35mm is None:
