@@ -107,6 +107,13 @@ def test_the_section_shows_the_lid_where_it_sits() -> None:
     assert "nan" not in drawn.lower()
 
 
+def test_a_lid_on_a_piece_lower_than_its_lip_sits_on_the_rim() -> None:
+    low = standard("bowl", 15.5, 91.9, wall_mm=5.0, floor_mm=6.0)
+    seat = seat_of(low, None)
+    assert 0 < seat.mouth_mm < 91.9
+    assert seat.height_mm == pytest.approx(15.5)
+
+
 def test_galleries_that_cannot_be_are_refused_with_their_mend() -> None:
     body = standard("lidded jar", 120.0, 90.0)
     with pytest.raises(OutOfRange, match="ledge of the gallery"):

@@ -253,6 +253,8 @@ def test_what_does_not_go_on_the_piece_is_refused_with_its_mend() -> None:
         ThrownSpout(52.0, 80.0, 50.0, 40.0, 8.0, 4.0)
     with pytest.raises(OutOfRange, match="along the spout"):
         ThrownSpout(52.0, 80.0, 10.0, 40.0, 18.0, 4.0, -5.0)
+    with pytest.raises(OutOfRange, match="along the spout"):
+        placed(110.0, 40.0, 18.0, 4.0, join_mm=50.0, cut_deg=-50.0)
     with pytest.raises(OutOfRange, match="no rake"):
         placed(150.0, 40.0, 18.0, 4.0, join_mm=50.0, length_mm=60.0)
 

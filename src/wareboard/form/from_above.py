@@ -12,6 +12,7 @@ import numpy as np
 
 from wareboard.form.curve import Floats
 from wareboard.form.draughting import LETTER, SMALL, arrowed, lettered, short, sized, stroke
+from wareboard.form.gallery import seat_of
 from wareboard.form.handle import Strap
 from wareboard.form.joins import OPPOSITE_DEG, turned
 from wareboard.form.lip import PulledLip, half_turn_rad, pulled, shares
@@ -103,9 +104,9 @@ def _round(radius_mm: float) -> Floats:
 
 def rim_from_above(profile: Profile, lip: PulledLip | None) -> tuple[Floats, Floats]:
     """(n, 2) loops of (x, y): the outermost of the rim, and the innermost of the mouth under it."""
-    under = profile.inner_mm[profile.inner_mm[:, 0] <= profile.height_mm - profile.lip_mm + 1e-9]
     if lip is None:
-        return _round(profile.rim_mm / 2), _round(float(under[-1, 1]))
+        return _round(profile.rim_mm / 2), _round(seat_of(profile, None).mouth_mm / 2)
+    under = profile.inner_mm[profile.inner_mm[:, 0] <= profile.height_mm - profile.lip_mm + 1e-9]
     turn = np.linspace(0.0, 2 * np.pi, 2 * ROUND - 1)
     share = shares(profile, lip, turn - np.pi)
     side = profile.outer_mm[profile.outer_mm[:, 0] >= profile.height_mm - max(profile.lip_mm, 1e-9)]

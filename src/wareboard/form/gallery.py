@@ -53,7 +53,8 @@ def _mouth_radius_mm(profile: Profile, gallery: Gallery | None) -> float:
     """Least radius that a lid passes on its way to its seat."""
     inner = profile.inner_mm
     under = inner[inner[:, 0] <= profile.height_mm - profile.lip_mm + TOUCH_MM]
-    at_lip = float(under[-1, 1])
+    # On a piece so low that its lip begins under the floor, the rim's own inside is all there is.
+    at_lip = float(under[-1, 1]) if len(under) and under[-1, 1] > 0 else float(inner[-1, 1])
     if gallery is None:
         return at_lip
     ledge = profile.height_mm - gallery.deep_mm

@@ -16,6 +16,7 @@ from wareboard.given import not_negative, positive, share
 from wareboard.working import Step
 
 LEAST_RAKE, MOST_RAKE = 5.0, 85.0
+LEAST_ACROSS, MOST_ACROSS = 20.0, 160.0  # between the cut and the middle line
 MOST_STRETCH = 1.35
 USUAL_RAKE, USUAL_JOIN_SHARE = 50.0, 0.45  # from memory
 # Of the clay that a spout is thrown from, what is cut away at its foot and its tip; from memory.
@@ -54,12 +55,7 @@ class ThrownSpout:
         not_negative(float(self.holes), "strainer holes")
         _angle(self.rake_deg, "rake of the spout", LEAST_RAKE, MOST_RAKE)
         _angle(self.cut_deg, "cut of the spout", -60.0, 85.0)
-        if not 20.0 <= self.rake_deg + self.cut_deg <= 160.0:
-            raise OutOfRange(
-                f"cut of {self.cut_deg:g} degrees on a rake of {self.rake_deg:g}",
-                why="the cut would run along the spout instead of across it",
-                mend=f"A level cut is 0, a square one {90 - self.rake_deg:g}",
-            )
+        _cut_across(self.rake_deg, self.cut_deg)
         if self.bore_mm <= 0 or self.base_mm < self.tip_mm:
             raise OutOfRange(
                 f"spout {self.base_mm:g} mm wide at the wall, {self.tip_mm:g} mm at the tip, {self.wall_mm:g} mm thick",
@@ -96,6 +92,15 @@ class ThrownSpout:
 
 def _rad(degrees: float) -> float:
     return math.radians(degrees)
+
+
+def _cut_across(rake_deg: float, cut_deg: float) -> None:
+    if not LEAST_ACROSS <= rake_deg + cut_deg <= MOST_ACROSS:
+        raise OutOfRange(
+            f"cut of {cut_deg:g} degrees on a rake of {rake_deg:g}",
+            why="the cut would run along the spout instead of across it",
+            mend=f"A level cut is 0, a square one {90 - rake_deg:g}",
+        )
 
 
 def _angle(value: float, name: str, low: float, high: float) -> None:
@@ -153,6 +158,7 @@ def placed(
     if rake_deg is None:
         rake_deg = USUAL_RAKE if length_mm is None else _rake(level - (join_mm or 0.0), length_mm, bore, cut_deg)
     _angle(rake_deg, "rake of the spout", LEAST_RAKE, MOST_RAKE)
+    _cut_across(rake_deg, cut_deg)
     rise = math.sin(_rad(rake_deg))
     drop = drop_mm(bore, rake_deg, cut_deg)
     if length_mm is None:
@@ -176,7 +182,7 @@ def placed(
 
 def _rake(rise_mm: float, length_mm: float, bore_mm: float, cut_deg: float) -> float:
     """The rake at which a spout of a length rises so far, by halving."""
-    low, high = max(LEAST_RAKE, 20.0 - cut_deg), MOST_RAKE
+    low, high = max(LEAST_RAKE, LEAST_ACROSS - cut_deg), MOST_RAKE
 
     def comes_to(rake: float) -> float:
         return length_mm * math.sin(_rad(rake)) - drop_mm(bore_mm, rake, cut_deg)

@@ -43,8 +43,10 @@ def patterns_of(form: FormPlan, unit: str = "mm") -> tuple[Pattern, ...]:
 
 
 def _calipers(form: FormPlan, unit: str) -> Pattern:
+    from wareboard.form.gallery import seat_of
+
     wet = profile_at(form, "wet")
-    lengths = [("rim, outside", wet.rim_mm), ("mouth, inside", 2 * _bore(wet)), ("foot", wet.foot_mm)]
+    lengths = [("rim, outside", wet.rim_mm), ("mouth, inside", seat_of(wet, None).mouth_mm), ("foot", wet.foot_mm)]
     if wet.widest_mm > max(wet.rim_mm, wet.foot_mm) + 0.5:
         at = float(wet.outer_mm[wet.outer_mm[:, 1].argmax(), 0])
         lengths.insert(2, (f"widest, {_up(at, unit)} up", wet.widest_mm))
@@ -55,13 +57,6 @@ def _calipers(form: FormPlan, unit: str) -> Pattern:
 
 def _up(mm: float, unit: str) -> str:
     return said(mm, unit) if unit == "in" else f"{mm:.0f} mm"
-
-
-def _bore(profile: Any) -> float:
-    """Least radius of the inside over the height of the lip: what a caliper meets within the mouth."""
-    inner = profile.inner_mm
-    under = inner[inner[:, 0] <= profile.height_mm - profile.lip_mm + 1e-9]
-    return float(under[-1, 1])
 
 
 def _handle(form: FormPlan, unit: str) -> list[Pattern]:
