@@ -15,6 +15,7 @@ from wareboard.book.prototypes import pictures, tiles
 from wareboard.commands import demo_pictures
 from wareboard.paint.tile_file import read_tiles
 from wareboard.studio import plans
+from wareboard.studio.briefs_folder import keep_pictures
 from wareboard.studio.prototypes.art_pages import found_of
 from wareboard.studio.today import now
 
@@ -39,9 +40,10 @@ def test_files_that_stand_there_already_are_left(tmp_path: Path) -> None:
 
 
 @pytest.mark.django_db
-def test_mark_and_painting_of_the_demo_come_out_with_every_colour(demo_text: str) -> None:
+def test_mark_and_painting_that_the_demo_names_come_out_with_every_colour(demo_text: str, tmp_path: Path) -> None:
     commission = keeping.new_commission(demo_text, "Demo", why="Begun", who="", when=now())
-    demo_pictures.keep(commission)
+    demo_pictures.write(tmp_path / "pictures")
+    keep_pictures(commission, demo_text, tmp_path)
     assert commission.paper.current is not None
     plan = plans.plan_of_version(commission.paper.current, plans.basis())
     for kind in ("mark", "painting"):
@@ -52,3 +54,16 @@ def test_mark_and_painting_of_the_demo_come_out_with_every_colour(demo_text: str
     assert len(tiles.tiles_now()) == 6
     coats = {coat.glaze for coat in found.made.order.coats}
     assert coats == {"White ground", "Reed green", "Reed brown", "Water blue", "Heron grey"}
+
+
+@pytest.mark.django_db
+def test_a_picture_that_is_not_there_is_told_in_the_log_and_the_commission_stays(
+    demo_text: str, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    commission = keeping.new_commission(demo_text, "Demo", why="Begun", who="", when=now())
+    demo_pictures.write(tmp_path / "pictures")
+    (tmp_path / "pictures" / "tiles.csv").unlink()
+    keep_pictures(commission, demo_text, tmp_path)
+    assert "there is no such file" in caplog.text
+    assert pictures.standing(commission, "mark") is None  # all or nothing
+    assert not tiles.tiles_now()

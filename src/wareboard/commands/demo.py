@@ -5,8 +5,12 @@ from __future__ import annotations
 from datetime import date, timedelta
 from importlib.resources import files
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from wareboard.book.models import Commission
 
 WEEKS_UNTIL_DUE = 10
 WORKSHOP_TEXT = """# The workshop's own figures. Everything here is optional; the plan says where it used a default.
@@ -57,11 +61,18 @@ def demo_command(folder: Path) -> None:
     for place, text in ((workshop_file, workshop_text(today)), (brief_file, demo_text(today))):
         if not place.exists():
             place.write_text(text, encoding="utf-8")
-    demo_pictures.write(folder / "pictures")
+    demo_pictures.write(brief_file.parent / "pictures")
     workshop = workshop_for(brief_file, workshop_file, today)
     plan = compile(brief_from(brief_file, workshop, today), workshop)
     click.secho(f"{plan.brief.title}, for {plan.brief.client}", bold=True)
     say(plan)
-    write_dossier(plan, folder / "dossiers" / "tea-room")
-    if keep_if_empty(folder, brief_file.read_text(encoding="utf-8"), "Invented example", demo_pictures.keep):
+    write_dossier(plan, folder / "dossiers" / "tea-room", folder=brief_file.parent)
+    text = brief_file.read_text(encoding="utf-8")
+    if keep_if_empty(folder, text, "Invented example", lambda begun: _with_pictures(begun, text, brief_file.parent)):
         click.echo("The commission is kept in the studio too.")
+
+
+def _with_pictures(begun: Commission, text: str, folder: Path) -> None:
+    from wareboard.studio.briefs_folder import keep_pictures
+
+    keep_pictures(begun, text, folder)

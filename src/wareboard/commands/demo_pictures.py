@@ -4,12 +4,8 @@ from __future__ import annotations
 
 import io
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
-
-if TYPE_CHECKING:
-    from wareboard.book.models import Commission
 
 INVENTED = "Invented example, drawn by Wareboard"
 WIDE, HIGH = 1200, 360
@@ -30,11 +26,6 @@ Reed brown on white,Reed brown,#603a28,#a5553e,2,White ground,2,Buff stoneware (
 Water blue on white,Water blue,#465c7a,#b9b3c4,3,White ground,2,Buff stoneware (invented),6,yes,{note}
 Heron grey on white,Heron grey,#707c88,#2f2d2e,3,White ground,2,Buff stoneware (invented),6,no,{note}
 """
-MARK_BOXES = {
-    "form": "Handled cup", "height": "20 mm", "count": "1", "kind": "lines", "cut": "incised", "lay": "plain",
-    "copies": "24", "paper": "a4",
-}  # fmt: skip
-PAINT_BOXES = {"form": "Handled cup", "coats": "6", "brush": "3 mm", "off_rim": "8 mm", "off_foot": "10 mm"}
 
 
 def heron_svg() -> bytes:
@@ -91,23 +82,3 @@ def write(folder: Path) -> tuple[Path, ...]:
             (folder / name).write_bytes(data)
         made.append(folder / name)
     return tuple(made)
-
-
-def keep(commission: Commission) -> None:
-    """The pictures and the tiles in the records, with the invented commission."""
-    from wareboard.book.firings.signing import Signed
-    from wareboard.book.prototypes import pictures, tiles
-    from wareboard.paint.tile_file import read_tiles
-    from wareboard.studio.today import now
-
-    by = Signed("", now())
-    for tile in read_tiles(tiles_csv()):
-        fields = {key: getattr(tile, key) for key in tiles.PLAIN}
-        for stage, colour in ((tiles.RAW, tile.raw), (tiles.FIRED, tile.fired)):
-            if colour is not None:
-                tiles.add_colour(tile.name, fields, stage, colour.lab, INVENTED, by)
-    for kind, data, name, boxes in (
-        ("mark", heron_svg(), "heron.svg (invented)", MARK_BOXES),
-        ("painting", reed_bed_png(), "reed-bed.png (invented)", PAINT_BOXES),
-    ):
-        pictures.keep(commission, kind, (data, name), boxes, by)

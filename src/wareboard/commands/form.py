@@ -36,7 +36,7 @@ def plan_of(brief: Path) -> Plan:
     day = today_or(None)
     workshop = workshop_for(brief, None, day)
     own = own_for(brief, None, workshop, day)
-    return compile(brief_from(brief, workshop, day, own), workshop, own=own, seconds=LEAST_SECONDS)
+    return compile(brief_from(brief, workshop, day, own, pictures=False), workshop, own=own, seconds=LEAST_SECONDS)
 
 
 def form_of(plan: Plan, name: str | None) -> FormPlan:

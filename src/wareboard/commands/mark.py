@@ -24,11 +24,13 @@ PERMISSION = "Ask whoever owns a mark that is not your own before you carve it."
 
 @click.command("mark")
 @click.argument("drawing", type=FILE)
+@click.option("--form", help="Of a brief: the form that is carved, where it has several.")
+@click.option("--today", type=click.DateTime(["%Y-%m-%d"]), help="Of a brief: plan as if it were this day.")
 @click.option("--width", help="Width of the mark when fired.")
 @click.option("--height", help="Height of the mark when fired, if its width is not given.")
 @click.option("--shape", default="cylinder", show_default=True, help="Shape of the piece.")
-@click.option("--tall", required=True, help="Height of the piece when fired.")
-@click.option("--rim", required=True, help="Diameter at the rim when fired.")
+@click.option("--tall", help="Height of the piece when fired.")
+@click.option("--rim", help="Diameter at the rim when fired.")
 @click.option("--foot", help="Diameter at the foot when fired; the shape's usual one if left out.")
 @click.option("--belly", help="Greatest diameter when fired, where the shape has a belly.")
 @click.option("--wall", help="Thickness of the wall when fired; the shape's usual one if left out.")
@@ -52,8 +54,18 @@ PERMISSION = "Ask whoever owns a mark that is not your own before you carve it."
 @click.option("--out", type=FILE, help="Write the page into this SVG file (more pages beside it).")
 @click.option("--give", type=FILE, help="Write a picture of how far the paper must give into this SVG file.")
 @click.option("--working", is_flag=True, help="Print the working of every number.")
-def mark_command(drawing: Path, **given: Any) -> None:
-    """Make life-size templates of the mark in the file DRAWING for a leather-hard piece, and say where it goes."""
+@click.pass_context
+def mark_command(context: click.Context, /, drawing: Path, **given: Any) -> None:
+    """Make life-size templates of the mark in the file DRAWING for a leather-hard piece, and say where it goes.
+
+    DRAWING may also be a brief (.toml) that names its drawing; then the piece is the brief's form.
+    """
+    if drawing.suffix.lower() == ".toml":
+        _mark_by_brief(context, drawing, given)
+        return
+    for name in ("tall", "rim"):
+        if given[name] is None:
+            raise click.UsageError(f"Missing option '--{name}'.", context)
     from wareboard.mark.drawing import fineness
     from wareboard.mark.page import pages
     from wareboard.mark.scale import figure, greatest_depth, least_groove, leather_hard_size
@@ -76,6 +88,32 @@ def mark_command(drawing: Path, **given: Any) -> None:
     if given["working"]:
         _print_working([*size.steps, groove, depth, *places.steps, *made.distortion.steps])
     _written(given, sheets, made)
+
+
+def _mark_by_brief(context: click.Context, brief: Path, given: Mapping[str, Any]) -> None:
+    """The mark that a brief names, said and written as that of a drawing given by hand; what was typed goes first."""
+    from wareboard.commands.by_brief import BESIDE_MARK, OF_MARK, planned, refuse_others, said, the_form
+    from wareboard.plan.artwork import mark_on
+
+    refuse_others(context, brief, {*OF_MARK, *BESIDE_MARK}, "")
+    plan = planned(brief, given["today"])
+    form = the_form(plan, "carving", given["form"])
+    typed = said(context)
+    changed = {
+        key: _length(given[name], name) if key.endswith("_mm") else given[name]
+        for name, key in OF_MARK.items()
+        if name in typed
+    }
+    if "width_mm" in changed and "height_mm" not in changed:
+        changed["height_mm"] = None  # a width that is typed goes before the height in the brief
+    made = mark_on(plan, form, brief.resolve().parent, **changed)
+    total = f"shrinkage {form.loss_width.fired:.1%} in all, {form.loss_width.leather_hard:.1%} gone (as planned)"
+    _say(
+        made.drawing, made.made, made.places, [made.groove.value, made.depth.value], made.fine, f"{form.name}: {total}"
+    )
+    if given["working"]:
+        _print_working(made.steps)
+    _written(given, made.pages, made.made)
 
 
 def _length(words: str | None, name: str) -> float | None:

@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,14 +26,16 @@ if TYPE_CHECKING:
     from wareboard.working import Estimate
 
 FILE = click.Path(dir_okay=False, path_type=Path)
+DAY = click.DateTime(["%Y-%m-%d"])
 FOLDER = click.Path(file_okay=False, path_type=Path)
-MOST_TEXT = 5_000_000
 CAUTION = "Glazes are not for the mouth: no brush pointed with the lips, no eating; wash hands."
 
 
 @click.command("paint")
 @click.argument("artwork", type=FILE)
-@click.argument("tiles", type=FILE)
+@click.argument("tiles", type=FILE, required=False)
+@click.option("--form", help="Of a brief: the form that is painted, where it has several.")
+@click.option("--today", type=DAY, help="Of a brief: plan as if it were this day.")
 @click.option("--coats", type=int, default=5, show_default=True, help="How many coats at most, one glaze to a coat.")
 @click.option("--brush", default="3 mm", show_default=True, help="Nothing is painted thinner than this.")
 @click.option("--shape", default="cylinder", show_default=True, help="Shape of the piece.")
@@ -57,8 +58,15 @@ CAUTION = "Glazes are not for the mouth: no brush pointed with the lips, no eati
 @click.option("--facing", default="0 %", show_default=True, help="Which part of the way round the preview shows.")
 @click.option("--out", type=FOLDER, help="Folder for the painter's cards and the preview, SVG.")
 @click.option("--working", is_flag=True, help="Print the working of every number.")
-def paint_command(artwork: Path, tiles: Path, **given: Any) -> None:
-    """Make zones, coats and their order of the picture ARTWORK with the fired tiles in the file TILES (.toml or .csv)."""
+@click.pass_context
+def paint_command(context: click.Context, /, artwork: Path, tiles: Path | None, **given: Any) -> None:
+    """Make zones, coats and their order of the picture ARTWORK with the fired tiles in the file TILES (.toml or .csv).
+
+    ARTWORK may also be a brief (.toml) that names its artwork and tiles; then TILES and the piece's sizes are left out.
+    """
+    if tiles is None:
+        _paint_by_brief(context, artwork, given)
+        return
     from wareboard.paint.amounts import amounts
     from wareboard.paint.layers import zones
     from wareboard.paint.order import order_of_coats, reaches, usual_rules
@@ -92,40 +100,46 @@ def paint_command(artwork: Path, tiles: Path, **given: Any) -> None:
             click.echo(step)
 
 
-def _text(file: Path) -> str:
+def _paint_by_brief(context: click.Context, brief: Path, given: dict[str, Any]) -> None:
+    """The painting that a brief names, said and written as that of a picture given by hand."""
+    from wareboard.commands.by_brief import OF_PAINTING, planned, refuse_others, the_form
+    from wareboard.plan.artwork import painting_on
+
+    refuse_others(context, brief, OF_PAINTING, "TILES")
+    plan = planned(brief, given["today"])
+    form = the_form(plan, "brushwork", given["form"])
+    rules = _rules(given["rules"], ())
+    made = painting_on(plan, form, brief.resolve().parent, rules)
+    for note in made.notes:
+        click.echo(f"note: {note}")
+    click.echo(f"{form.name}: sizes are at bisque, {made.bisque_share:.3f} times fired (as planned)")
+    _say_zones(made.found, made.worked.areas_mm2)
+    _say_order(made.order, made.worked)
+    _say_job(made.worked, made.pieces)
+    if given["out"] is not None:
+        _write({**given, "pieces": made.pieces, "inside": made.inside}, form.name, made.found, made.laid, made.order,
+               made.worked)  # fmt: skip
+    if given["working"]:
+        for step in (*made.found.steps, *made.worked.steps):
+            click.echo(step)
+
+
+def _bytes(file: Path) -> bytes:
     from wareboard.errors import Unreadable
 
     try:
-        data = file.read_bytes()
+        return file.read_bytes()
     except OSError as problem:
         raise Unreadable(f"file {file}", f"it cannot be read ({problem.strerror})", "Check its name") from problem
-    if len(data) > MOST_TEXT:
-        raise Unreadable(file.name, "it is far too long for a list", "Give the list, not a picture")
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError:
-        if b"\0" in data:
-            raise Unreadable(file.name, "it is no text", "Give a .toml or .csv file") from None
-        return data.decode("cp1252", errors="replace")
 
 
 def tiles_from(file: Path, body: str = "", cone: str = "") -> tuple[Tile, ...]:
     """The tiles that go together on one piece, with cones as the chart spells them."""
-    from wareboard.errors import Problems, WareboardError
     from wareboard.kiln.chart import cone_name
-    from wareboard.paint.tile_file import read_tiles
     from wareboard.paint.tiles import for_one_piece
+    from wareboard.plan.artwork import tiles_in
 
-    problems: list[WareboardError] = []
-    found = []
-    for tile in _placed(lambda: read_tiles(_text(file)), file):
-        try:
-            found.append(replace(tile, cone=cone_name(tile.cone)) if tile.cone else tile)
-        except WareboardError as problem:
-            problem.where = f"tile {tile.name}"
-            problems.append(problem)
-    if problems:
-        raise Problems(problems, f"The tiles in {file.name} could not be used")
+    found = _placed(lambda: tiles_in(_bytes(file), file.name), file)
     return for_one_piece(found, body=body, cone=cone_name(cone) if cone else "")
 
 
@@ -142,10 +156,11 @@ def _placed(read: Any, file: Path) -> Any:
 def _rules(file: Path | None, tiles: Sequence[Tile]) -> tuple[Rule, ...]:
     from wareboard.paint.order import Before, NeverOver
     from wareboard.paint.rule_file import read_rules
+    from wareboard.plan.artwork import list_in
 
     if file is None:
         return ()
-    found: tuple[Rule, ...] = _placed(lambda: read_rules(_text(file)), file)
+    found: tuple[Rule, ...] = _placed(lambda: read_rules(list_in(_bytes(file), file.name)), file)
     known = {layer.glaze for tile in tiles for layer in tile.layers}
     for rule in found:
         named = (
@@ -153,7 +168,7 @@ def _rules(file: Path | None, tiles: Sequence[Tile]) -> tuple[Rule, ...]:
             else (rule.upper, rule.lower) if isinstance(rule, NeverOver)
             else (rule.glaze,)
         )  # fmt: skip
-        for glaze in named:
+        for glaze in named if tiles else ():
             if glaze not in known:
                 click.echo(f'note: no tile has the glaze "{glaze}" of the rule: {rule.words}')
     return found

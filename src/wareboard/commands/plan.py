@@ -29,11 +29,12 @@ def workshop_for(brief_file: Path, workshop_file: Path | None, today: date) -> W
     return read_workshop(text_of(place), today=today) if place else Workshop(today=today)
 
 
-def brief_from(file: Path, workshop: Workshop, today: date, own: Own | None = None) -> Brief:
-    """The brief in ``file``."""
+def brief_from(file: Path, workshop: Workshop, today: date, own: Own | None = None, pictures: bool = True) -> Brief:
+    """The brief in ``file``; the pictures that it names are looked for unless ``pictures`` says no."""
     from wareboard.plan.reading import read_brief, text_of
 
-    return read_brief(text_of(file), workshop=workshop, today=today, own=own)
+    folder = file.resolve().parent if pictures else None
+    return read_brief(text_of(file), workshop=workshop, today=today, own=own, folder=folder)
 
 
 def own_for(brief_file: Path, workshop_file: Path | None, workshop: Workshop, today: date) -> Own | None:
@@ -128,14 +129,18 @@ def plan_command(
         for step in plan.all_steps():
             click.echo(f"{step.key}: {step}")
     if out:
-        write_dossier(plan, out, paper)
+        write_dossier(plan, out, paper, brief.resolve().parent)
 
 
-def write_dossier(plan: Plan, out: Path, paper: Paper = "a4") -> None:
-    """Write the dossier and say where it is."""
+def write_dossier(plan: Plan, out: Path, paper: Paper = "a4", folder: Path | None = None) -> None:
+    """Write the dossier, with sheets of the pictures that the brief names from its ``folder``, and say where it is."""
+    from wareboard.plan.artwork import files_of
+    from wareboard.sheets.artwork_sheets import artwork_sheets
     from wareboard.sheets.dossier import write
 
-    files = write(plan, out, paper=paper)
+    drawn = list(artwork_sheets(plan, folder, paper)) if folder else []
+    named = files_of(plan.brief, folder) if folder else {}
+    files = write(plan, out, paper=paper, drawn=drawn, named=named)
     click.echo(f"\n{len(files)} files written to {out}")
 
 

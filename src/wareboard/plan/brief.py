@@ -20,6 +20,7 @@ from wareboard.plan.fields import (
     Density,
     Dip,
     Fields,
+    FileBeside,
     Holes,
     Length,
     Minutes,
@@ -135,6 +136,37 @@ class Spout(Fields):
     ball: Weight | None = None
 
 
+class Carving(Fields):
+    """The drawing of the mark that is carved on a form, and how; fired sizes."""
+
+    drawing: FileBeside
+    width: Length | None = None
+    height: Length | None = None
+    at: Length | None = None
+    count: Annotated[int, Field(ge=1, le=60)] | None = None
+    groove: Length | None = None
+    kind: Literal["lines", "outlines"] = "lines"
+    cut: Literal["incised", "raised"] = "incised"
+    lay: Literal["plain", "level"] = "plain"
+    mirrored: bool = False
+    light_on_dark: bool = False
+    copies: Annotated[int, Field(ge=1, le=400)] = 1
+
+
+class Brushwork(Fields):
+    """The artwork that is painted on a form, and the fired tiles that it is painted by; fired sizes."""
+
+    artwork: FileBeside
+    tiles: FileBeside
+    rules: FileBeside | None = None
+    coats: Coats = 5
+    brush: Length = 3.0
+    off_foot: Length | None = None
+    off_rim: Length | None = None
+    repeats: Annotated[int, Field(ge=1, le=60)] | None = None
+    inside: bool = False
+
+
 class Form(Fields):
     """A form: one shape with its sizes, all fired, and how many are wanted."""
 
@@ -158,6 +190,8 @@ class Form(Fields):
     lip: PulledLip | None = None
     spout: Spout | None = None
     marks: Annotated[int, Field(ge=0, le=100)] = 1
+    carving: Carving | None = None
+    brushwork: Brushwork | None = None
     measured: tuple[Measured, ...] = ()
     good: dict[str, Yield] = Field(default_factory=dict)
     minutes: dict[str, Minutes] = Field(default_factory=dict)

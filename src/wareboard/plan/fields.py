@@ -139,7 +139,21 @@ def _currency(written: Any) -> str:
     return words
 
 
+def _file_beside(written: Any) -> str:
+    """A file by its path from the brief's own folder, with plain strokes between; one that leads out of it is refused."""
+    words = str(written).strip().replace("\\", "/")
+    if not words or len(words) > LONGEST_PATH or any(ord(letter) < 32 for letter in words):
+        raise Unreadable(as_written(written), "it is not the name of a file", FILE_MEND)
+    if words.startswith(("/", "~")) or words[1:2] == ":":
+        raise Unreadable(as_written(written), "it does not start from the brief's folder", FILE_MEND)
+    if ".." in words.split("/"):
+        raise Unreadable(as_written(written), "it leads out of the brief's folder", FILE_MEND)
+    return "/".join(part for part in words.split("/") if part not in ("", "."))
+
+
 MOST_PIECES = 10_000
+LONGEST_PATH = 200
+FILE_MEND = 'Put the file beside the brief, or in a folder there, and write it like "pictures/heron.svg"'
 Length = Annotated[float, Written(quantities.length_mm, 0.1, 3000.0, "mm", "Check the figure and its unit")]
 ProfileHeight = Annotated[float, Written(quantities.length_mm, 0.0, 1200.0, "mm", "Check the figure and its unit")]
 Dip = Annotated[float, Written(quantities.length_mm, 0.0, 200.0, "mm", "Check the figure and its unit")]
@@ -218,3 +232,4 @@ Cone = Annotated[str, BeforeValidator(_cone)]
 Day = Annotated[date, BeforeValidator(_day)]
 Money = Annotated[Decimal, BeforeValidator(_money), PlainSerializer(str, when_used="json")]
 Currency = Annotated[str, BeforeValidator(_currency)]
+FileBeside = Annotated[str, BeforeValidator(_file_beside)]

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from wareboard.paint.card_svg import Map
     from wareboard.paint.layers import Zones
     from wareboard.paint.laying import Laying
-    from wareboard.paint.order import Order
+    from wareboard.paint.order import Order, Rule
     from wareboard.paint.tiles import Tile
     from wareboard.pictures import Picture
 
@@ -75,8 +75,10 @@ def artwork_on(picture: Picture, tiles: Sequence[Tile]) -> tuple[NDArray[np.uint
     return np.clip(np.round(rgb), 0, 255).astype(np.uint8), (*kept, note)
 
 
-def painted(picture: Picture, tiles: Sequence[Tile], form: FormPlan, asked: PaintAsked) -> Painted:
-    """The painting on that form, with tiles that go together on one piece.
+def painted(
+    picture: Picture, tiles: Sequence[Tile], form: FormPlan, asked: PaintAsked, rules: Sequence[Rule] = ()
+) -> Painted:
+    """The painting on that form, with tiles that go together on one piece; ``rules`` are the workshop's own.
 
     Raises:
         OutOfRange: if there is no tile, the brush is too wide, or the bands leave nothing.
@@ -95,7 +97,7 @@ def painted(picture: Picture, tiles: Sequence[Tile], form: FormPlan, asked: Pain
     )
     found = zones(rgb, tiles, asked.coats, asked.brush_mm, laid.scale_mm, joined=laid.joined)
     reach = reaches(found.coats, found.tiles, found.labels, laid.row_mm, laid.off_foot_mm, laid.off_rim_mm)
-    order = order_of_coats(found.coats, found.tiles, usual_rules(found.tiles), reach)
+    order = order_of_coats(found.coats, found.tiles, (*usual_rules(found.tiles), *rules), reach)
     pieces = form.pieces_into(GLAZING)
     worked = amounts(laid.areas_mm2(found.labels), found.tiles, found.coats, pieces)
     said = (*notes, *laid.notes, *found.notes)

@@ -54,6 +54,7 @@ def read_brief(
     today: date | None = None,
     own: Own | None = None,
     clay_from_records: bool = False,
+    folder: Path | None = None,
 ) -> Brief:
     """The brief that ``text`` (TOML) holds.
 
@@ -63,12 +64,14 @@ def read_brief(
         today: for refusing dates that are past; None leaves dates unchecked.
         own: what the workshop's records teach; a clay that they know needs no stated shrinkage.
         clay_from_records: any named clay may go without a stated shrinkage; whoever plans it must know its records.
+        folder: where the brief lies; files that it names are looked for there. None leaves them unlooked for.
     Raises:
         Problems: with one error for each thing that is wrong, so that all can be mended in one go.
     """
     data = _parsed(text)
     lines = line_of_each_key(text)
     problems = [*_field_problems(Brief, data, lines), *_cross_problems(data, workshop, today, lines)]
+    problems += _files_that_cannot_be_used(data, folder, lines) if folder else ()
     if not _shrinkage_known(data.get("clay"), own, clay_from_records):
         problems.append(
             Unreadable(
@@ -310,6 +313,16 @@ def _too_big_for_the_kilns(
                     "Check the size and its unit, or add the kiln that it is to be fired in",
                     _where(("forms", number, field), lines),
                 )
+
+
+def _files_that_cannot_be_used(
+    data: Mapping[str, Any], folder: Path, lines: Mapping[tuple[str | int, ...], int]
+) -> Iterator[WareboardError]:
+    from wareboard.plan.artwork import cannot_be_used
+
+    for path, problem in cannot_be_used(_listed(data, "forms"), folder):
+        problem.where = _where(path, lines)
+        yield problem
 
 
 def _length_or_none(written: Any) -> float | None:

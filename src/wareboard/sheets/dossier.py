@@ -57,6 +57,7 @@ def write(
     loaded: kiln_sheets.Loaded | None = None,
     since: Since | None = None,
     drawn: Drawn = (),
+    named: Mapping[str, bytes] | None = None,
 ) -> tuple[Path, ...]:
     """The files of a dossier, written into ``folder``; the same bytes for the same plan and paper.
 
@@ -68,6 +69,7 @@ def write(
         loaded: the loads as they were arranged by hand, for the shelf plans; as planned if left out.
         since: the approval of the prototype and what has changed since, told on every sheet.
         drawn: further sheets, such as the mark's and the painter's card: file name, template, data.
+        named: the files that the brief names, by their path, so that the dossier's own brief finds them beside it.
     Raises:
         Unreadable: if the folder holds things that are no dossier, is a file, or cannot be written to.
     """
@@ -75,6 +77,8 @@ def write(
     _put_back_what_was_interrupted(folder)
     kept = _not_ours(folder)
     jobs = dict(files_of(plan, paper, loaded, since, drawn))
+    for name, data in (named or {}).items():
+        jobs.setdefault(name, lambda data=data: data)  # type: ignore[misc]
     _refuse_same_names(folder, kept, jobs)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)

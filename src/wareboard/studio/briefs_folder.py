@@ -5,6 +5,8 @@ from __future__ import annotations
 import logging
 from pathlib import Path
 
+from django.db import transaction
+
 from wareboard.book import keeping
 from wareboard.book.models import Commission, Version
 from wareboard.errors import WareboardError
@@ -31,5 +33,22 @@ def take_in(folder: Path) -> list[Commission]:
         except WareboardError as problem:
             log.warning("%s was not taken in: %s", file.name, problem)
             continue
-        found.append(keeping.new_commission(text, name_in(text), why=why, who="", when=now()))
+        begun = keeping.new_commission(text, name_in(text), why=why, who="", when=now())
+        keep_pictures(begun, text, file.parent)
+        found.append(begun)
     return found
+
+
+def keep_pictures(commission: Commission, text: str, folder: Path) -> None:
+    """Keep the pictures that a commission's brief names; what cannot be used is logged, and the page asks for it."""
+    from wareboard.book.firings.signing import Signed
+    from wareboard.studio.prototypes.named_pictures import keep_named
+
+    try:
+        with transaction.atomic():
+            left = keep_named(commission, read_brief(text), folder, Signed("", now()))
+    except WareboardError as problem:
+        log.warning("%s: its pictures were not taken in: %s", commission.code, problem)
+        return
+    for words in left:
+        log.warning("%s: not taken in: %s", commission.code, words)
