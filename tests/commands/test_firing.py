@@ -15,7 +15,9 @@ from click.testing import CliRunner, Result
 from wareboard.commands.firing import log_command, schedule_command
 from wareboard.commands.packs import packs_command
 from wareboard.errors import NotInTable, OutOfRange, Unreadable
+from wareboard.kiln.energy_balance import balance_energy
 from wareboard.kiln.schedule import bisque_schedule, glaze_schedule, plot_points
+from wareboard.kiln.thermal import BRICK_23, KilnModel, Layer
 
 
 def run(command: click.Command, *words: str) -> Result:
@@ -208,6 +210,12 @@ def test_a_price_tells_what_a_fuller_load_costs_and_is_refused_without_a_kiln() 
         schedule_command, "glaze", "6", "--power", "10", "--price", "0.30", "--currency", "EUR", "--wall-area", "2"
     )
     assert "What a fuller load changes" in told
+    balance = balance_energy(
+        KilnModel(10.0, (Layer(BRICK_23, 64.0),), 2.0, 30.0, 25.0), glaze_schedule("6", 15.0), "glaze"
+    )
+    assert balance is not None
+    assert f"{balance.kwh:.0f} kWh ({balance.low:.0f} to {balance.high:.0f}), by what takes the heat up" in told
+    assert "check: by the usual share of full power" in told
     assert re.search(r"twice as much, 60 kg of ware: .* kWh, EUR \d+\.\d\d, open after \d+ h", told)
     assert isinstance(refusal(schedule_command, "glaze", "6", "--price", "0.30"), Unreadable)
     assert isinstance(refusal(schedule_command, "glaze", "6", "--power", "10", "--price", "-1"), OutOfRange)

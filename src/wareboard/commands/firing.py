@@ -149,6 +149,8 @@ def schedule_command(
     for line in segment_lines(made):
         click.echo(f"  {line}")
     say_lines("Working", made.steps)
+    if kiln is not None:
+        say_lines("Energy", energy_lines(kiln, made))
     if kiln is not None and price is not None:
         say_lines("What a fuller load changes", fuller_lines(kiln, made, price, currency))
     say_lines("Look at", notices)
@@ -156,6 +158,21 @@ def schedule_command(
     for place, text in ((csv_file, schedule_csv), (svg_file, schedule_svg)):
         if place:
             written(place, text(made))
+
+
+def energy_lines(kiln: KilnModel, made: Schedule) -> Iterator[str]:
+    """The energy by what takes the heat up, part by part, and the usual share of full power as a check."""
+    from wareboard.kiln.energy import firing_energy
+    from wareboard.kiln.energy_balance import balance_energy
+
+    kind = made.kind or "glaze"
+    duty, found = firing_energy(kiln.full_kw, made, kind=kind), balance_energy(kiln, made, kind)
+    if found is None:
+        yield f"the kiln cannot finish this program; the usual share of full power would be {duty.kwh:.0f} kWh"
+        return
+    yield f"{found.kwh:.0f} kWh ({found.low:.0f} to {found.high:.0f}), by what takes the heat up"
+    yield from (f"{step.name}: {step.value:.1f} kWh" for step in found.steps[:-1])
+    yield f"check: by the usual share of full power it would be {duty.kwh:.0f} kWh"
 
 
 def fuller_lines(kiln: KilnModel, made: Schedule, price: float, currency: str) -> Iterator[str]:

@@ -28,7 +28,7 @@ J_PER_KWH = 3.6e6
 # Specific heats of a handbook that does not say whether they are true or means from room temperature; 1.25 against
 # 1.16 MJ/kg to cone 6 (kiln-p1).
 SPECIFIC_HEAT = (0.03, 0.08)
-HEAT = "{kg} * (c0 * (end_c - start_c) + c1 / 2 * (end_c ** 2 - start_c ** 2)) / 3600000"
+HEAT = "kg * (c0 * (end_c - start_c) + c1 / 2 * (end_c ** 2 - start_c ** 2)) / 3600000"
 Shares = tuple[float, float]
 
 
@@ -92,8 +92,16 @@ def balance_energy(
     if not walls.reached:
         return None
     parts = [
-        _load("ware", kiln.ware_kg, kiln.ware, schedule.start_c, walls.end_c, doubt.ware),
-        _load("shelves and posts", kiln.shelves_kg, kiln.shelf, schedule.start_c, walls.end_c, doubt.shelves),
+        _load("the ware takes up", "ware_kwh", kiln.ware_kg, kiln.ware, schedule.start_c, walls.end_c, doubt.ware),
+        _load(
+            "shelves and posts take up",
+            "shelves_kwh",
+            kiln.shelves_kg,
+            kiln.shelf,
+            schedule.start_c,
+            walls.end_c,
+            doubt.shelves,
+        ),
         *([_water(kiln.ware_kg, doubt.ware)] if kind == "bisque" else []),
         _wall(walls, doubt),
         _leak(kiln, walls, doubt),
@@ -123,12 +131,11 @@ def _heat_kwh(kg: float, what: Material, start_c: float, end_c: float) -> float:
     return kg * (what.c0 * (end_c - start_c) + what.c1 / 2.0 * (end_c**2 - start_c**2)) / J_PER_KWH
 
 
-def _load(name: str, kg: float, what: Material, start_c: float, end_c: float, doubt: Shares) -> Step:
+def _load(name: str, key: str, kg: float, what: Material, start_c: float, end_c: float, doubt: Shares) -> Step:
     inputs = {"kg": kg, "c0": what.c0, "c1": what.c1, "end_c": end_c, "start_c": start_c}
     low, high = (math.hypot(one, other) for one, other in zip(doubt, SPECIFIC_HEAT, strict=True))
-    key = f"{name.split()[0]}_kwh"
-    return _part(f"heat that {name} take up", HEAT.format(kg="kg"), inputs, what.source, (low, high), key,
-                 _heat_kwh(kg, what, start_c, end_c))  # fmt: skip
+    value = _heat_kwh(kg, what, start_c, end_c)
+    return _part(f"heat that {name}", HEAT, inputs, what.source, (low, high), key, value)
 
 
 def _water(kg: float, doubt: Shares) -> Step:
