@@ -12,6 +12,7 @@ from wareboard.kiln.energy import firing_energy
 from wareboard.plan.brief import Brief
 from wareboard.plan.compiling import compile
 from wareboard.plan.fuller import planned_fuller
+from wareboard.plan.kiln_energy import energy_words
 from wareboard.plan.own import Own, OwnFigure, energy_key, wall_key
 from wareboard.plan.result import Plan
 from wareboard.plan.workshop import Workshop
@@ -84,3 +85,13 @@ def test_a_kiln_that_as_described_cannot_finish_falls_back_on_the_usual_share() 
     assert plan.glaze_firing.energy.kwh == pytest.approx(duty.kwh)
     assert "too weak" in plan.glaze_firing.energy.by
     assert replace(duty, by="") == replace(plan.glaze_firing.energy, by="")
+
+
+def test_the_check_is_said_to_be_one_beside_how_the_energy_was_found() -> None:
+    energy = planned().bisque.energy
+    assert energy.check is not None
+    assert energy_words(energy) == (
+        "Energy by what takes the heat up, the wall as is usual. By the usual share of full power it would be "
+        f"{energy.check.value:.0f} kWh, a check alone."
+    )
+    assert energy_words(replace(energy, check=None, by="")) == ""

@@ -97,6 +97,14 @@ def _by_meter(duty: Energy, metered: OwnFigure, kind: str, balance: Energy | Non
     return replace(duty, kwh=value, low=low, high=high, steps=(*parts, usual, step), by=by, check=check)
 
 
+def energy_words(energy: Energy) -> str:
+    """How the energy was found, and the other road's figure as the check that it is."""
+    if energy.check is None:
+        return f"Energy {energy.by}." if energy.by else ""
+    road = energy.check.name.removeprefix("check: energy ")
+    return f"Energy {energy.by}. {road[0].upper()}{road[1:]} it would be {energy.check.value:.0f} kWh, a check alone."
+
+
 def ware_in(loads: Sequence[Load], forms: Sequence[FormPlan], assume: Assumer) -> float:
     """Ware in the mean load, kg of fired clay without handles."""
     density = assume.figure("clay.fired_density_g_per_ml").value

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
+from wareboard.plan.kiln_energy import energy_words
 from wareboard.plan.result import Plan, slug
 from wareboard.quantities import show_share
 from wareboard.studio import words
@@ -164,6 +165,7 @@ def firings(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
                     steps.row("Electricity, one firing", f"{stem}.energy-of-the-{firing.kind}-firing"),
                     steps.row("Electricity, all of them", f"{stem}.energy-of-all-{firing.kind}-firings"),
                 ],
+                "energy": energy_words(firing.energy),
                 "plot": drawing(schedule_svg(firing.schedule, f"schedule-{firing.kind}")),
                 "notices": [notice for notice in plan.notices if notice.about == f"{firing.kind} firing"],
             }

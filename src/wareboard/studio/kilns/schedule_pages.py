@@ -15,7 +15,7 @@ from wareboard.book.firings import kiln_model, reckoning
 from wareboard.errors import WareboardError
 from wareboard.plan.assume import Assumer
 from wareboard.plan.fuller import COOL_C, LoadHeat, as_reckoned, cost_step, fired_by, fuller_loads
-from wareboard.plan.kiln_energy import energy_of
+from wareboard.plan.kiln_energy import energy_of, energy_words
 from wareboard.studio import words, workshop_file
 from wareboard.studio.answer import Row
 from wareboard.studio.drawing import drawing
@@ -202,10 +202,7 @@ def _energy_words(asked: Asked) -> str:
     """How the energy was found, and the other road's figure as a check."""
     if not (asked.kiln and asked.kiln.sizes.power_kw):
         return ""
-    found = _energy(asked.kiln, asked.schedule)
-    road = found.check.name.removeprefix("check: energy ") if found.check else ""
-    check = f" {words.capital(road)} it would be {found.check.value:.0f} kWh, a check alone." if found.check else ""
-    return f"Energy {found.by}.{check}"
+    return energy_words(_energy(asked.kiln, asked.schedule))
 
 
 def _money_spread(cost: Step, currency: str) -> str:
