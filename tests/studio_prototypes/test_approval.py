@@ -18,10 +18,14 @@ from wareboard.book.models import Commission
 from wareboard.book.pieces import entering
 from wareboard.book.pieces.models import Piece
 from wareboard.book.prototypes.models import Approval
+from wareboard.commands.plan import say_since
 from wareboard.plan.approved import Difference, differences, facts_of
 from wareboard.sheets.dossier import files_of
 from wareboard.sheets.since_approval import Since
 from wareboard.studio import plans
+from wareboard.studio.briefs_folder import why_taken_in
+from wareboard.studio.records_of_folder import approval_in
+from wareboard.studio.settings_table import RECORDS
 from wareboard.studio.today import now
 
 pytestmark = pytest.mark.django_db
@@ -145,6 +149,44 @@ def test_every_sheet_of_the_dossier_tells_what_changed(cups: Commission, tmp_pat
     quiet = dict(files_of(plan, since=replace(since, changed=())))
     assert squeezed("As approved on 20 Nov 2026") in _text(quiet["quote.pdf"](), tmp_path)
     assert "approvedon" not in _text(dict(files_of(plan))["quote.pdf"](), tmp_path).lower()
+
+
+def test_sheets_that_are_printed_by_themselves_tell_it_too(studio: Client, cups: Commission, tmp_path: Path) -> None:
+    do(studio, "approve")
+    rewrite(cups, 'rim = "84 mm"', 'rim = "88 mm"')
+    stem = "/commissions/26-01/forms/cup/patterns/"
+    for address in (f"{stem}print.pdf", f"{stem}gauge.pdf", "/kilns/load/26-01/bisque/1/map.pdf"):
+        answer = studio.get(address)
+        assert answer.status_code == 200, address
+        text = _text(answer.content, tmp_path)
+        assert squeezed("Changed since approval on") in text, address
+        assert squeezed("Cup, rim fired") in text, address
+
+
+def test_the_command_line_finds_the_approval_by_the_brief_or_by_its_file(
+    studio: Client, cups: Commission, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    do(studio, "approve")
+    assert cups.paper.current is not None
+    file = tmp_path / "cups.toml"
+    file.write_text(cups.paper.current.text, encoding="utf-8")
+    plan = plans.plan_of_version(cups.paper.current, plans.basis())
+    assert approval_in(tmp_path, file, plan) is None  # no records are kept there
+    (tmp_path / RECORDS).touch()
+    found = approval_in(tmp_path, file, plan)
+    assert found is not None
+    assert found.changed == ()
+    rewrite(cups, 'rim = "84 mm"', 'rim = "88 mm"')
+    cups.paper.refresh_from_db()
+    wider = plans.plan_of_version(cups.paper.current, plans.basis())
+    changed = approval_in(tmp_path, file, wider)
+    assert changed is not None
+    say_since(changed)
+    assert "Cup, rim fired: 88 mm, approved 84 mm" in capsys.readouterr().out
+    file.write_text("# another brief\n" + file.read_text(encoding="utf-8"), encoding="utf-8")
+    assert approval_in(tmp_path, file, wider) is None  # neither this brief nor one taken in from that file
+    cups.paper.versions.filter(number=1).update(why=why_taken_in(file))
+    assert approval_in(tmp_path, file, wider) is not None
 
 
 def _text(pdf: bytes, folder: Path) -> str:

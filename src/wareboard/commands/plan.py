@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from wareboard.plan.own import Own
     from wareboard.plan.result import Plan
     from wareboard.plan.workshop import Workshop
+    from wareboard.sheets.since_approval import Since
 
 Paper: TypeAlias = Literal["a4", "letter"]
 BRIEF = click.Path(dir_okay=False, path_type=Path)
@@ -42,6 +43,29 @@ def own_for(brief_file: Path, workshop_file: Path | None, workshop: Workshop, to
     from wareboard.studio.records_of_folder import own_in
 
     return own_in((workshop_file or brief_file).resolve().parent, today, workshop)
+
+
+def approval_for(brief_file: Path, workshop_file: Path | None, plan: Plan) -> Since | None:
+    """What the records kept there say of the approved prototype, and what has changed since; None where none is known."""
+    from wareboard.studio.records_of_folder import approval_in
+
+    return approval_in((workshop_file or brief_file).resolve().parent, brief_file, plan)
+
+
+def say_since(since: Since | None) -> None:
+    """Print what is no longer as it was approved."""
+    from wareboard.sheets.data import day
+
+    if since is None:
+        return
+    click.echo()
+    click.secho("What was approved?", bold=True)
+    if not since.changed:
+        click.echo(f"  All is as approved on {day(since.approved)}")
+        return
+    click.echo(f"  Approved on {day(since.approved)}; changed since:")
+    for each in since.changed:
+        click.echo(f"  {each.name}: {each.now}, approved {each.then}")
 
 
 def say_whose(plan: Plan) -> None:
@@ -122,17 +146,21 @@ def plan_command(
     workshop = workshop_for(brief, workshop_file, day)
     own = None if no_records else own_for(brief, workshop_file, workshop, day)
     plan = compile(brief_from(brief, workshop, day, own), workshop, own=own, seconds=seconds, load_seconds=load_seconds)
+    since = None if no_records else approval_for(brief, workshop_file, plan)
     say(plan)
     say_whose(plan)
+    say_since(since)
     if working:
         click.echo()
         for step in plan.all_steps():
             click.echo(f"{step.key}: {step}")
     if out:
-        write_dossier(plan, out, paper, brief.resolve().parent)
+        write_dossier(plan, out, paper, brief.resolve().parent, since)
 
 
-def write_dossier(plan: Plan, out: Path, paper: Paper = "a4", folder: Path | None = None) -> None:
+def write_dossier(
+    plan: Plan, out: Path, paper: Paper = "a4", folder: Path | None = None, since: Since | None = None
+) -> None:
     """Write the dossier, with sheets of the pictures that the brief names from its ``folder``, and say where it is."""
     from wareboard.plan.artwork import files_of
     from wareboard.sheets.artwork_sheets import artwork_sheets
@@ -140,7 +168,7 @@ def write_dossier(plan: Plan, out: Path, paper: Paper = "a4", folder: Path | Non
 
     drawn = list(artwork_sheets(plan, folder, paper)) if folder else []
     named = files_of(plan.brief, folder) if folder else {}
-    files = write(plan, out, paper=paper, drawn=drawn, named=named)
+    files = write(plan, out, paper=paper, since=since, drawn=drawn, named=named)
     click.echo(f"\n{len(files)} files written to {out}")
 
 

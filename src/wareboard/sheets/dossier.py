@@ -32,7 +32,7 @@ from wareboard.sheets import (
     patterns,
     summary,
 )
-from wareboard.sheets.since_approval import Since
+from wareboard.sheets.since_approval import Since, told
 from wareboard.sheets.typesetting import Paper, stamp_of, typeset
 
 if TYPE_CHECKING:
@@ -131,11 +131,11 @@ def files_of(
 ) -> Iterator[tuple[str, Make]]:
     """Name and maker of every file of a dossier, in the order in which they are written."""
     due = plan.brief.due
-    told = since.for_sheets() if since else {}
+    approval = told(since)
     stood = loaded or kiln_sheets.Loaded(plan)
 
     def sheet(template: str, data: Callable[[], Mapping[str, object]]) -> Make:
-        return lambda: typeset(template, {**data(), **told}, due)
+        return lambda: typeset(template, {**data(), **approval}, due)
 
     def text(words: Callable[[], str]) -> Make:
         return lambda: words().encode("utf-8")

@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from wareboard.sheets.firing_card import kiln_head
+from wareboard.sheets.since_approval import Since, told
 from wareboard.sheets.typesetting import PAGE_MM, Paper, printable, typeset
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ def shelf_pdf(
     named: Sequence[Sequence[str]] | None = None,
     inside: KilnInside | None = None,
     not_loaded: str = "",
+    since: Since | None = None,
 ) -> bytes:
     """The map as PDF, tagged, at the largest usual scale that fits.
 
@@ -39,6 +41,7 @@ def shelf_pdf(
         named: the pieces' names on each shelf; by default a letter and a number counted on each.
         inside: the kiln; given, the load is drawn from the side on a page of its own.
         not_loaded: the pieces that were left out.
+        since: the approval, and what has changed since.
     """
     scale = scale_for(load, paper)
     data = kiln_head("Shelf map", kiln, under_tag, paper) | {
@@ -47,7 +50,7 @@ def shelf_pdf(
         "side": _side(load, inside, forms, name, paper) if inside else None,
         "not_loaded": not_loaded,
     }
-    return typeset("firing_shelf", data, due)
+    return typeset("firing_shelf", {**data, **told(since)}, due)
 
 
 def scale_for(load: Load, paper: Paper) -> int:

@@ -18,6 +18,7 @@ from wareboard.plan.result import FormPlan, Plan
 from wareboard.quantities import INCH_MM
 from wareboard.sheets.data import head, length, tolerance, workings
 from wareboard.sheets.print_scale import Correction, hundred
+from wareboard.sheets.since_approval import Since, told
 from wareboard.sheets.typesetting import PAGE_MM, Paper, typeset
 
 if TYPE_CHECKING:
@@ -190,9 +191,11 @@ def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correction
     }
 
 
-def gauge_pdf(plan: Plan, form: FormPlan, paper: Paper = "a4", correction: Correction | None = None) -> bytes:
-    """The gauge sheet of a form as a PDF, drawn for a printer."""
-    return typeset("gauge", gauge_sheet(plan, form, paper, correction), plan.brief.due)
+def gauge_pdf(
+    plan: Plan, form: FormPlan, paper: Paper = "a4", correction: Correction | None = None, since: Since | None = None
+) -> bytes:
+    """The gauge sheet of a form as a PDF, drawn for a printer, with what has changed since the approval."""
+    return typeset("gauge", {**gauge_sheet(plan, form, paper, correction), **told(since)}, plan.brief.due)
 
 
 def _groups(strips: Sequence[Strip], width_mm: float) -> list[Sequence[Strip]]:

@@ -16,6 +16,7 @@ from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import factors_at, handle_place_at, poured_at, profile_at, strap_at
 from wareboard.sheets.data import head
 from wareboard.sheets.print_scale import Correction, correction_from, hundred
+from wareboard.sheets.since_approval import Since, told
 from wareboard.sheets.typesetting import PAGE_MM, Paper, printable, typeset
 
 TAKEN_UP_MM, MARGINS_MM = 94.0, 36.0
@@ -274,6 +275,8 @@ def pattern_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correcti
     }
 
 
-def pattern_pdf(plan: Plan, form: FormPlan, paper: Paper = "a4", correction: Correction | None = None) -> bytes:
-    """The pattern sheet of a form as a PDF."""
-    return typeset("patterns", pattern_sheet(plan, form, paper, correction), plan.brief.due)
+def pattern_pdf(
+    plan: Plan, form: FormPlan, paper: Paper = "a4", correction: Correction | None = None, since: Since | None = None
+) -> bytes:
+    """The pattern sheet of a form as a PDF, with what has changed since the approval."""
+    return typeset("patterns", {**pattern_sheet(plan, form, paper, correction), **told(since)}, plan.brief.due)

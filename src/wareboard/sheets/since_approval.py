@@ -26,3 +26,8 @@ class Since:
         else:
             words = f"As approved on {day(self.approved)}: nothing has changed since."
         return {"approved": {"words": words, "changed": [[each.name, each.then, each.now] for each in self.changed]}}
+
+
+def told(since: Since | None) -> Mapping[str, Any]:
+    """What a sheet's data carries of the approval; nothing where none is known."""
+    return since.for_sheets() if since else {}

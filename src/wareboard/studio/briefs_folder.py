@@ -22,7 +22,7 @@ def take_in(folder: Path) -> list[Commission]:
     """A commission for each ``briefs/*.toml`` that none was begun from yet; one that cannot be read is left and logged."""
     found = []
     for file in sorted((folder / FOLDER).glob("*.toml")):
-        why = f"Taken in from {FOLDER}/{file.name}"
+        why = why_taken_in(file)
         if Version.objects.filter(why=why, number=1).exists():
             continue
         try:
@@ -37,6 +37,11 @@ def take_in(folder: Path) -> list[Commission]:
         keep_pictures(begun, text, file.parent)
         found.append(begun)
     return found
+
+
+def why_taken_in(file: Path) -> str:
+    """What the first version of a commission says that was begun from this file."""
+    return f"Taken in from {FOLDER}/{file.name}"
 
 
 def keep_pictures(commission: Commission, text: str, folder: Path) -> None:

@@ -21,6 +21,7 @@ from wareboard.studio.context import writer
 from wareboard.studio.form_round import opened_form
 from wareboard.studio.paper_form import Trouble
 from wareboard.studio.printed import paper_of, pdf
+from wareboard.studio.prototypes.approval_pages import since_approval
 from wareboard.studio.today import now
 
 PAPERS: tuple[tuple[Literal["a4", "letter"], str], ...] = (("a4", "A4"), ("letter", "US letter"))
@@ -76,7 +77,8 @@ def patterns_pdf(request: HttpRequest, code: str, form: str) -> HttpResponse:
         raise Http404
     printer, paper = _chosen(request)
     try:
-        content = pattern_pdf(page.plan, plan, paper, Correction(*measuring.factors(printer), printer))
+        correction, since = Correction(*measuring.factors(printer), printer), since_approval(page.commission, page.plan)
+        content = pattern_pdf(page.plan, plan, paper, correction, since)
     except WareboardError:
         raise Http404 from None
     return pdf(content, f"{code} patterns {slug(plan.name)}", framed=True)
@@ -92,7 +94,8 @@ def gauge_sheet_pdf(request: HttpRequest, code: str, form: str) -> HttpResponse:
     if plan is None or page.plan is None:
         raise Http404
     printer, paper = _chosen(request)
-    content = gauge_pdf(page.plan, plan, paper, Correction(*measuring.factors(printer), printer))
+    correction, since = Correction(*measuring.factors(printer), printer), since_approval(page.commission, page.plan)
+    content = gauge_pdf(page.plan, plan, paper, correction, since)
     return pdf(content, f"{code} gauge {slug(plan.name)}", framed=True)
 
 

@@ -25,6 +25,7 @@ from wareboard.studio.kilns.pieces import OFF, Piece
 from wareboard.studio.kilns.planned_load import Arranged, NoSuchLoad, Planned, arranged, planned_load
 from wareboard.studio.paper_form import Trouble
 from wareboard.studio.printed import pdf
+from wareboard.studio.prototypes.approval_pages import since_approval
 
 if TYPE_CHECKING:
     from wareboard.kiln.inside import Load, ShelfLayout
@@ -143,6 +144,7 @@ def load_map(request: HttpRequest, code: str, kind: str, number: int) -> HttpRes
         named=pieces.named_on(planned.load, here.pieces),
         inside=planned.firing.inside,
         not_loaded=", ".join(out),
+        since=since_approval(planned.commission, planned.plan),
     )
     return pdf(map_pdf, f"{code}-{kind}-load-{number}")
 

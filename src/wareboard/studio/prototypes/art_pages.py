@@ -166,11 +166,11 @@ def art_sheet(request: HttpRequest, code: str, kind: str) -> HttpResponse:
         messages.error(request, "The sheet cannot be made yet: see below.")
         return HttpResponseRedirect(reverse("art", args=[code, kind]))
     name, (template, data) = next(iter(made.items()))
+    from wareboard.sheets.since_approval import told
     from wareboard.sheets.typesetting import typeset
 
-    since = since_approval(page.commission, page.plan)
-    told_of = since.for_sheets() if since else {}
-    sheet = typeset(template, {**data, **told_of}, page.plan.brief.due)
+    approval = told(since_approval(page.commission, page.plan))
+    sheet = typeset(template, {**data, **approval}, page.plan.brief.due)
     return pdf(sheet, f"{code} {name.removesuffix('.pdf')}", framed=True)
 
 
