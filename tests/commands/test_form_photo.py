@@ -11,6 +11,8 @@ import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
 
+from tests.form.photographs import photograph
+from tests.form.test_photo_sheet import with_sheet
 from tests.form.test_silhouette import drawn, side
 from wareboard.commands.form_photo import photo_command
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
@@ -79,3 +81,13 @@ def test_few_points_keep_within_what_is_asked_and_keep_the_ends() -> None:
     assert 8 <= len(few) <= 20
     radius = np.interp(line[:300, 0], few[:, 0], few[:, 1])
     assert np.abs(radius - line[:300, 1]).max() < 0.9
+
+
+def test_a_sheet_of_paper_beside_the_piece_takes_the_place_of_a_size(tmp_path: Path) -> None:
+    """Source: the scene whose rays were walked; how near it comes is checked where sheets are found."""
+    scene = with_sheet(3010)
+    place = tmp_path / "invented jug.png"
+    Image.fromarray(photograph(scene)).save(place)
+    said = run(str(place), "--sheet", "a4").output
+    tall = float(said.split(" mm high")[0].split()[-1])
+    assert tall == pytest.approx(scene.profile.height_mm, rel=0.015)

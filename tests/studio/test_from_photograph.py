@@ -13,6 +13,7 @@ from django.test import Client
 from PIL import Image, ImageDraw
 
 from tests.form.photographs import Scene, photograph
+from tests.form.test_photo_sheet import with_sheet
 from wareboard.book.models import Commission
 from wareboard.form.profile import standard
 
@@ -115,3 +116,18 @@ def test_the_handle_that_is_seen_comes_with_its_sizes_or_is_left_out(client: Cli
     client.post(HERE, {**BEGIN, **outline, **sizes})
     form = tomllib.loads(Commission.objects.latest("pk").paper.current.text)["forms"][0]  # type: ignore[union-attr]
     assert "handle" not in form
+
+
+def test_a_sheet_of_paper_by_the_piece_stands_for_its_size_and_none_at_all_is_refused(client: Client, db: None) -> None:
+    scene = with_sheet(3010)
+    kept = io.BytesIO()
+    Image.fromarray(photograph(scene)).save(kept, "PNG")
+    sent = SimpleUploadedFile("jug.png", kept.getvalue(), "image/png")
+    page = client.post(
+        HERE, {"do": "read", "picture": sent, "size": "", "is": "height", "sheet": "a4"}
+    ).content.decode()
+    assert points(page)[-1, 0] == pytest.approx(scene.profile.height_mm, rel=0.015)
+    assert '<option value="a4" selected>' in page
+    answer = client.post(HERE, {"do": "read", "picture": cone(), "size": "", "is": "height", "sheet": ""})
+    assert answer.status_code == 422
+    assert "lay a sheet" in answer.content.decode()

@@ -22,6 +22,11 @@ SHOWN = 9
 @click.option("--wall", help="Wall that a given capacity is reckoned with; 4 mm if left out.")
 @click.option("--lens", type=float, help="Focal length as on 35 mm film, where the picture does not name it.")
 @click.option(
+    "--sheet",
+    type=click.Choice(["a4", "letter"]),
+    help="A sheet of paper lies flat and whole before the piece or under it: its scale, if no size is given, and its lens.",
+)
+@click.option(
     "--within", default="0.3 mm", show_default=True, help="How near the brief's few points keep to the outline."
 )
 @click.option("--out", type=FILE, help="Write the brief's lines for this form into a file.")
@@ -35,6 +40,7 @@ def photo_command(
     capacity: str | None,
     wall: str | None,
     lens: float | None,
+    sheet: str | None,
     within: str,
     out: Path | None,
     table: Path | None,
@@ -55,6 +61,7 @@ def photo_command(
         capacity_ml=None if capacity is None else volume_ml(capacity),
         wall_mm=4.0 if wall is None else length_mm(wall),
         lens_35mm=lens or opened.lens_35mm,
+        sheet=sheet,
     )
     lines = brief_lines(picture.stem, few_points(found.points_mm, length_mm(within)), found)
     _say(found, (*opened.notes, *found.notes))

@@ -82,7 +82,13 @@ def arc_of(r: Floats, v: Floats) -> Arc:
 
 
 def judge_view(
-    r: Floats, v: Floats, long_side: float, lip: float, lens_35mm: float | None = None, tried: int = LENSES_TRIED
+    r: Floats,
+    v: Floats,
+    long_side: float,
+    lip: float,
+    lens_35mm: float | None = None,
+    tried: int = LENSES_TRIED,
+    lens_spread: float = KNOWN_LENS_SPREAD,
 ) -> Judged:
     """The camera that sees a piece with this half outline.
 
@@ -95,11 +101,12 @@ def judge_view(
         lip: radius of the half-round lip, in heights of the piece; taken as a likely value only.
         lens_35mm: focal length as on 35 mm film, where the picture names one.
         tried: how many lenses to try where it does not.
+        lens_spread: of the logarithm of the lens that is known.
     Source: least squares of both arcs against rings under a pinhole camera, a ring's round edge letting its arc out by its
         radius; priors: lenses and lips.
     """
     fit = _Fit(arc_of(r, v), arc_of(r[::-1], v[::-1]), float(v[0]), float(v[-1]), lip)
-    lenses, common = _lenses(lens_35mm, tried)
+    lenses, common = _lenses(lens_35mm, tried, lens_spread)
     focals = np.log(lenses * long_side)
     found = _weighed(fit, focals, common)
     if found.rim_misfit > LOST_RIM_DOTS:
@@ -143,11 +150,11 @@ def _weighed(fit: _Fit, focals: Floats, common: Floats) -> Judged:
     )
 
 
-def _lenses(lens_35mm: float | None, tried: int) -> tuple[Floats, Floats]:
+def _lenses(lens_35mm: float | None, tried: int, spread_of_known: float) -> tuple[Floats, Floats]:
     """Lenses to try, in long sides of the picture, and how common each is."""
     if lens_35mm is not None:
         off = np.linspace(-2.0, 2.0, 5)
-        return lens_35mm / FILM_MM * np.exp(off * KNOWN_LENS_SPREAD), np.exp(-(off**2) / 2)
+        return lens_35mm / FILM_MM * np.exp(off * spread_of_known), np.exp(-(off**2) / 2)
     lenses = np.geomspace(*TRIED_LENSES, tried)
     common = sum(
         share / spread * np.exp(-((np.log(lenses / lens) / spread) ** 2) / 2) for share, lens, spread in USUAL_LENSES

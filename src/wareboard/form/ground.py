@@ -18,7 +18,7 @@ from wareboard.form.curve import Floats
 # Lightness in which black is the origin: scaling the light scales the whole colour along one line (CIE 1976 L* + 16).
 BLACK = 16.0
 BORDER_SHARE = 0.06
-GROUND_TONES, PIECE_TONES = 6, 7
+GROUND_TONES, PIECE_TONES, SHEET_TONES = 6, 7, 2
 LEAST_SPREAD, GRAIN = 2.0, 0.1
 # How dark a soft shadow makes a ground, and how bright a glint, as shares of its colour (cube root of the light).
 DARKEST, BRIGHTEST = 0.6, 1.05
@@ -107,11 +107,12 @@ def main_part(mask: Mask) -> Mask:
     return found
 
 
-def likelier_piece(colours: Floats, shade: bool = True) -> Floats:
+def likelier_piece(colours: Floats, shade: bool = True, sheet: Mask | None = None) -> Floats:
     """(h, w) log of how much likelier each dot is piece than ground; above 0 it is piece.
 
     Args:
         colours: (h, w, 3) from `colours_of`; left alone.
+        sheet: (h, w) where a sheet of paper shows, which is ground as well.
         shade: a darker ground is still ground; False takes a shadow for something else, and can see a grey piece.
     """
     from scipy import ndimage
@@ -121,6 +122,9 @@ def likelier_piece(colours: Floats, shade: bool = True) -> Floats:
     flat = smooth.reshape(-1, 3)
     edge = border_of(height, width)
     ground = _tones(smooth[edge], GROUND_TONES, shade).unlikeness(flat).reshape(height, width)
+    if sheet is not None:
+        paper = _tones(smooth[sheet], SHEET_TONES, shade).unlikeness(flat).reshape(height, width)
+        ground = np.minimum(ground, paper)
     # To begin with, piece is what is stranger to the ground than nearly all of the picture's own edge.
     strange = ground - np.percentile(ground[edge], 99.0) - 6.0
     found: Floats = strange

@@ -26,8 +26,11 @@ def no_piece(why: str, mend: str = MEND) -> NoPiece:
     return NoPiece("No profile from this picture", why, mend)
 
 
-def outline_in(picture: NDArray[np.uint8]) -> tuple[HalfLine, Mask, int]:
-    """The half line in the picture's own dots, with the small mask it was found in and how much smaller that is."""
+def outline_in(picture: NDArray[np.uint8], sheet: Mask | None = None) -> tuple[HalfLine, Mask, int]:
+    """The half line in the picture's own dots, with the small mask it was found in and how much smaller that is.
+
+    ``sheet`` is where a sheet of paper shows in the small picture: it is ground.
+    """
     from PIL import Image as Pictures
 
     factor = max(1, math.ceil(max(picture.shape[:2]) / SMALL_SIDE))
@@ -35,7 +38,7 @@ def outline_in(picture: NDArray[np.uint8]) -> tuple[HalfLine, Mask, int]:
     colours = colours_of(small)
     problem: NoPiece | None = None
     for shade in (True, False):
-        likelier = likelier_piece(colours, shade)
+        likelier = likelier_piece(colours, shade, sheet)
         try:
             line, mask = _line_in(picture, likelier, factor)
         except NoPiece as found:

@@ -18,13 +18,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
-from wareboard.form.camera import LENSES_TRIED, Judged, flat_ends, judge_view, level_view
+from wareboard.form.camera import KNOWN_LENS_SPREAD, LENSES_TRIED, Judged, flat_ends, judge_view, level_view
 from wareboard.form.curve import Floats
 from wareboard.form.outline import HalfLine
 from wareboard.form.photo_colours import opened_colours
 from wareboard.form.photo_handle import PhotoHandle, handle_in
 from wareboard.form.photo_hidden import half_hidden, half_unseen
 from wareboard.form.photo_outline import NoPiece, no_piece, outline_in
+from wareboard.form.photo_sheet import Sheet, sheet_in
 from wareboard.form.profile import from_points
 from wareboard.form.sightline import Facing, facing, half_widths, radii_seen
 from wareboard.form.vessel import capacity_ml as held_ml
@@ -82,11 +83,13 @@ def profile_from_photo(
     wall_mm: float = 4.0,
     floor_mm: float = 5.0,
     lens_35mm: float | None = None,
+    sheet: str | None = None,
+    sheet_corners_px: Floats | None = None,
 ) -> PhotoProfile:
     """The outside of the piece in a picture, its handle apart, with how sure each radius is.
 
-    Just one size makes the scale: the height, the greatest width, the capacity to the brim, or the millimetres of a dot at
-    the piece.
+    Just one size makes the scale: the height, the greatest width, the capacity to the brim, the millimetres of a dot at the
+    piece, or a sheet of paper under or before it. A sheet beside another size tells the lens alone.
 
     Args:
         image: (h, w, 3) picture, 0 to 255 or shares from 0 to 1; (h, w) grey; or a Pillow picture. Left alone. The bytes
@@ -96,17 +99,23 @@ def profile_from_photo(
         capacity_ml: to the brim, ml; with the ``wall_mm`` and ``floor_mm`` that the piece is taken to have.
         mm_per_px: size of a dot at the axis of the piece, mm.
         lens_35mm: focal length as on 35 mm film, where the picture names it; it makes low parts surer.
+        sheet: "a4" or "letter", where one lies flat on the table in the picture, whole, its corners free.
+        sheet_corners_px: (4, 2) of its corners in turn, (x, y) in dots, where it is not to be looked for.
     Raises:
         NoPiece: if no whole turned piece is seen, saying why.
         OutOfRange: if a size cannot be, none or several are given, or the picture is too small or too large.
     Source: outline by least cost path; radii as the visual hull of discs under the view that rim and foot tell.
     """
-    kind, known = _the_one_size(height_mm, width_mm, capacity_ml, mm_per_px)
+    kind, known = _the_one_size(height_mm, width_mm, capacity_ml, mm_per_px, sheet)
     picture, lens_35mm = opened_colours(image, lens_35mm)
-    line, mask, factor = outline_in(picture)
+    paper = None if sheet is None else sheet_in(picture, sheet, sheet_corners_px, lens_35mm)
+    line, mask, factor = outline_in(picture, None if paper is None else paper.ground)
     left, right = (line.axis.places(side * line.r, line.v) for side in (-1.0, 1.0))
     lip = 0.5 * wall_mm / (height_mm or USUAL_HEIGHT_MM)
-    seen, judged, r, v = _looked_at(left, right, picture.shape, lip, lens_35mm)
+    lens, lens_spread = lens_35mm, KNOWN_LENS_SPREAD
+    if lens is None and paper is not None:
+        lens, lens_spread = 36.0 * paper.focal_px / max(picture.shape[:2]), max(0.02, paper.focal_spread)
+    seen, judged, r, v = _looked_at(left, right, picture.shape, lip, lens, lens_spread)
     _refuse_uneven_rings(judged, float(np.ptp(v)))
     heights = np.linspace(0.0, 1.0, RINGS)
     radii = _radii(judged, r, v, heights)
@@ -117,8 +126,12 @@ def profile_from_photo(
         )
     unsure = half_open if judged.level or half_open.any() else half_unseen(heights, radii)
     seen_radii, radii = radii, radii - half_open
-    tall_mm = _tall_mm(kind, known, heights, radii, judged, wall_mm, floor_mm)
-    read = LENGTH_READ_MM / tall_mm * radii
+    if kind == "sheet" and paper is not None:
+        known, off_mm = _tall_by_sheet(paper, seen, judged)
+        tall_mm = known
+    else:
+        tall_mm, off_mm = _tall_mm(kind, known, heights, radii, judged, wall_mm, floor_mm), LENGTH_READ_MM
+    read = off_mm / tall_mm * radii
     spread = (np.hypot(_spread(judged, r, v, heights, seen_radii, line), read) + unsure) * tall_mm
     handle = handle_in(mask, line, factor, seen, judged.view, tall_mm, heights, radii)
     uncertainty = float(np.percentile(spread, 95))
@@ -126,7 +139,7 @@ def profile_from_photo(
         raise no_piece(
             f"each radius could be off by {uncertainty:.1f} mm", "Send the picture as the camera made it, nearer"
         )
-    notes = tuple(_notes(unsure, judged, lens_35mm, line))
+    notes = tuple(_notes(unsure, judged, lens, line))
     view = judged.view
     return PhotoProfile(
         heights * tall_mm,
@@ -141,12 +154,12 @@ def profile_from_photo(
         left,
         right,
         notes,
-        _steps(kind, known, judged, tall_mm, radii, uncertainty),
+        _steps(kind, known, judged, tall_mm, off_mm, radii, uncertainty),
     )
 
 
 def _the_one_size(
-    height: float | None, width: float | None, capacity: float | None, dot: float | None
+    height: float | None, width: float | None, capacity: float | None, dot: float | None, sheet: str | None
 ) -> tuple[str, float]:
     given = {
         "height": (height, "mm"),
@@ -155,22 +168,25 @@ def _the_one_size(
         "size of a dot": (dot, "mm"),
     }
     known = {name: positive(value, name, unit) for name, (value, unit) in given.items() if value is not None}
+    if sheet is not None and not known:
+        return "sheet", 0.0
     if len(known) != 1:
         raise OutOfRange(
             f"{len(known)} sizes are given" if known else "no size is given",
             why="a picture tells a shape and not its size; just one known size makes the scale",
-            mend="Give the height, the greatest width or the capacity",
+            mend="Give the height, the greatest width or the capacity, or lay a sheet of A4 or US letter by it and say so",
         )
     return next(iter(known.items()))
 
 
 CORNER, STEEPEST_END = 0.015, 2.0
 # Of the greatest diameter; how far an arc may lie off its ring, dots, and as a share of the piece's height.
+RING_ON_TABLE = 0.3
 MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.04, 0.6, 0.0035
 
 
 def _looked_at(
-    left: Floats, right: Floats, shape: tuple[int, ...], lip: float, lens_35mm: float | None
+    left: Floats, right: Floats, shape: tuple[int, ...], lip: float, lens_35mm: float | None, lens_spread: float
 ) -> tuple[Facing, Judged, Floats, Floats]:
     """The picture as seen straight on, the camera, and the half line there; the lens is bettered once where not known."""
     middle, long_side = (np.array([shape[1], shape[0]]) - 1) / 2, float(max(shape[:2]))
@@ -181,7 +197,7 @@ def _looked_at(
     focal = long_side * (1.1 if lens is None else lens / 36.0)
     for tried in (LENSES_TRIED,) if lens else (FEW_LENSES, LENSES_TRIED):
         seen, r, v = _faced(left, right, middle, focal)
-        judged = judge_view(r, v, long_side, lip, lens, tried)
+        judged = judge_view(r, v, long_side, lip, lens, tried, lens_spread)
         focal = min(max(judged.view.focal, 0.5 * long_side), 20 * long_side)
     if judged.rim_line is not None:
         r, v = _with_rim(r, v, *judged.rim_line)
@@ -233,6 +249,16 @@ def _ends_squared(heights: Floats, radii: Floats) -> Floats:
         if abs(slope) < STEEPEST_END:
             out[corner] = np.maximum(r[corner], level + slope * away[corner])
     return squared
+
+
+def _tall_by_sheet(paper: Sheet, seen: Facing, judged: Judged) -> tuple[float, float]:
+    """Height of the piece and half of its 90 % range, mm: a ring of known share of it, laid on the table about its foot."""
+    if judged.level:
+        raise no_piece("it is taken level with the table, where a sheet shows nothing", "Take it from a little above")
+    sideways, v = judged.view.seen(RING_ON_TABLE, 0.0, np.array([0.0, np.pi]))
+    length, off = paper.length_mm(seen.back(sideways, v))
+    share = HALF_WIDTH_OF_90_PER_CENT / (2 * RING_ON_TABLE)
+    return length / (2 * RING_ON_TABLE), off * share
 
 
 def _tall_mm(
@@ -303,7 +329,7 @@ def _notes(half_open: Floats, judged: Judged, lens_35mm: float | None, line: Hal
 
 
 def _steps(
-    kind: str, known: float, judged: Judged, tall_mm: float, radii: Floats, uncertainty: float
+    kind: str, known: float, judged: Judged, tall_mm: float, off_mm: float, radii: Floats, uncertainty: float
 ) -> tuple[Step, ...]:
     view, widest = judged.view, 2 * float(radii.max())
     camera = Step(
@@ -320,10 +346,12 @@ def _steps(
         Step(
             "photograph: height of the piece",
             "",
-            {kind.replace(" ", "_"): known},
+            {kind.replace(" ", "_"): known} if kind != "sheet" else {},
             tall_mm,
             "given",
             unit="mm",
+            low=tall_mm - off_mm if kind == "sheet" else None,
+            high=tall_mm + off_mm if kind == "sheet" else None,
             how=f"from the {kind} that was given",
             key="height",
         ),

@@ -33,12 +33,13 @@ if TYPE_CHECKING:
     from wareboard.form.silhouette import PhotoProfile
     from wareboard.pictures import Picture
 
-BOXES = ("size", "is", "name", "count", "due", "shrinkage")
+BOXES = ("size", "is", "sheet", "name", "count", "due", "shrinkage")
 SIZES = (
     ("height", "its height over all"),
     ("width", "its greatest width, without a handle"),
     ("capacity", "what it holds, to the brim"),
 )
+SHEETS = (("a4", "A4"), ("letter", "US letter"))
 SHOWN_PX, MOST_LARGER = 900, 2.0
 ROOM = 0.22  # about the piece, of its greater side
 
@@ -48,7 +49,8 @@ def from_photograph(request: HttpRequest) -> HttpResponse:
     """Read a photograph; or begin a commission with the points as they were corrected."""
     typed = {name: request.POST.get(name, "").strip() for name in BOXES}
     context: dict[str, Any] = {
-        "typed": typed, "sizes": SIZES, "at": "four-numbers", "troubles": [], "rows": [], "from": "photograph",
+        "typed": typed, "sizes": SIZES, "sheets": SHEETS, "at": "four-numbers", "troubles": [], "rows": [],
+        "from": "photograph",
         "action": reverse("from-a-photograph"), "into": request.POST.get("into") or request.GET.get("into", ""),
         "places": places(),
     }  # fmt: skip
@@ -80,15 +82,20 @@ def _read(request: HttpRequest, typed: dict[str, str]) -> dict[str, Any]:
         raise Unreadable("no picture", "none was chosen", "Choose a photograph of the piece from the side")
     if (sent.size or 0) > MOST_BYTES:
         raise OutOfRange(str(sent.name), "it is larger than any photograph", "Send a smaller copy")
-    if not typed["size"]:
+    sheet = typed["sheet"] if typed["sheet"] in dict(SHEETS) else None
+    if not typed["size"] and sheet is None:
         raise Unreadable(
-            "its size", "a photograph has no scale of its own", "Give one size of the piece, such as 95 mm"
+            "its size",
+            "a photograph has no scale of its own",
+            "Give one size of the piece, such as 95 mm, or lay a sheet of A4 or US letter before it and say so",
         )
     picture = picture_from_bytes(sent.read())
-    key = typed["is"] if typed["is"] in ("width", "capacity") else "height"
-    size = volume_ml(typed["size"]) if key == "capacity" else length_mm(typed["size"])
-    known = {"height": {"height_mm": size}, "width": {"width_mm": size}, "capacity": {"capacity_ml": size}}[key]
-    found = profile_from_photo(picture.rgb, lens_35mm=picture.lens_35mm, **known)
+    known: dict[str, Any] = {}  # where no size is typed the sheet tells it
+    if typed["size"] and typed["is"] == "capacity":
+        known["capacity_ml"] = volume_ml(typed["size"])
+    elif typed["size"]:
+        known["width_mm" if typed["is"] == "width" else "height_mm"] = length_mm(typed["size"])
+    found = profile_from_photo(picture.rgb, lens_35mm=picture.lens_35mm, sheet=sheet, **known)
     return {
         "found": found,
         "overlay": overlay_svg(picture, found),

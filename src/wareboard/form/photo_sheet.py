@@ -1,0 +1,274 @@
+"""A sheet of paper of a known size lying by the piece: the scale of a photograph, its lens, and how its table lies."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wareboard.errors import NotInTable
+from wareboard.form.axis import Mask, sampled
+from wareboard.form.curve import Floats
+from wareboard.form.photo_outline import SMALL_SIDE, no_piece
+from wareboard.given import positive
+
+# Long and short side, mm. A4: ISO 216, 2007. US letter, 8 1/2 by 11 inches: common practice.
+SHEETS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
+MEND = "Lay it flat and whole in the picture, its four corners free, on a table of a darker colour; or give its four corners"
+# Shares of the picture that a sheet may take; of its quadrilateral that must show; of a side that must be straight.
+LEAST, MOST, SHOWN, STRAIGHT = 0.01, 0.6, 0.4, 0.25
+PALE, MOST_COLOUR = 58.0, 22.0
+CORNER_DOTS, WORST_CORNER = 0.4, 4.0
+USUAL_LENS, LENS_SPREAD, KNOWN_LENS_SPREAD = 1.0, 0.6, 0.05
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """A sheet as it lies: ``to_mm`` is the (3, 3) homography from places in the picture to mm on the table.
+
+    ``corners_px`` is (4, 2), in turn; ``focal_px`` and its spread as a share; ``camera_mm`` is how high the lens stood over
+    the table; ``ground`` is where the sheet itself shows, in the picture made ``factor`` times smaller.
+    """
+
+    corners_px: Floats
+    to_mm: Floats
+    focal_px: float
+    focal_spread: float
+    camera_mm: float
+    ground: Mask | None
+    misfit_px: float
+    size_mm: tuple[float, float]
+
+    def on_table(self, places: Floats) -> Floats:
+        """(n, 2) mm on the table of (n, 2) places in the picture."""
+        found = np.column_stack([places, np.ones(len(places))]) @ self.to_mm.T
+        table: Floats = found[:, :2] / found[:, 2:]
+        return table
+
+    def length_mm(self, ends: Floats) -> tuple[float, float]:
+        """Length on the table between two places in the picture, and its standard deviation as the corners leave it."""
+        length = float(np.linalg.norm(np.diff(self.on_table(ends), axis=0)))
+        size = CORNER_DOTS * max(1.0, self.misfit_px / CORNER_DOTS)
+        off = []
+        for at in range(8):
+            moved = self.corners_px.copy()
+            moved[at // 2, at % 2] += size
+            other = replace(self, corners_px=moved, to_mm=homography(moved, _rectangle(self.size_mm)))
+            off.append(float(np.linalg.norm(np.diff(other.on_table(ends), axis=0))) - length)
+        down = ends + np.array([0.0, size])
+        off.append(float(np.linalg.norm(np.diff(self.on_table(down), axis=0))) - length)
+        return length, math.sqrt(sum(each**2 for each in off))
+
+
+def homography(corners_px: Floats, corners_mm: Floats) -> Floats:
+    """(3, 3), 1 in its last place, that takes four places in a picture to four places on the table.
+
+    Source: the eight linear equations of four pairs (Hartley and Zisserman, Multiple View Geometry, 2004, section 4.1; from
+        memory).
+    """
+    rows, right = [], []
+    for (x, y), (u, w) in zip(corners_px, corners_mm, strict=True):
+        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -w * x, -w * y]]
+        right += [u, w]
+    return np.append(np.linalg.solve(np.array(rows), np.array(right)), 1.0).reshape(3, 3)
+
+
+def sheet_in(
+    picture: NDArray[np.uint8], name: str, corners_px: Floats | None = None, lens_35mm: float | None = None
+) -> Sheet:
+    """The sheet that lies in a picture.
+
+    Args:
+        picture: (h, w, 3); left alone.
+        name: "a4" or "letter".
+        corners_px: (4, 2) of its corners (x, y) in turn, where they are known; else they are looked for.
+        lens_35mm: focal length as on 35 mm film, where it is known.
+    Raises:
+        NotInTable: for another kind of sheet.
+        NoPiece: if no such sheet is seen, or its corners are no rectangle's seen from one place.
+    Source: pose of a flat rectangle under a pinhole camera that looks through the middle of its picture, by least squares
+        from the homography (Z. Zhang, A flexible new technique for camera calibration, 2000; from memory).
+    """
+    if name not in SHEETS:
+        raise NotInTable(f"sheet {name!r}", why="its size is not kept", mend="Use one of: " + ", ".join(SHEETS))
+    ground = None
+    if corners_px is None:
+        corners, ground = _found(picture)
+    else:
+        corners = _in_turn(np.asarray(corners_px, dtype=np.float64))
+    long_side = float(max(picture.shape[:2]))
+    lens = None if lens_35mm is None else positive(lens_35mm, "focal length", "mm") / 36.0
+    middle = (np.array([picture.shape[1], picture.shape[0]]) - 1) / 2
+    usual, spread = (USUAL_LENS, LENS_SPREAD) if lens is None else (lens, KNOWN_LENS_SPREAD)
+    poses = [
+        _pose(corners, size, middle, math.log(usual * long_side), spread) for size in (SHEETS[name], SHEETS[name][::-1])
+    ]
+    (cost, x, focal_spread, misfit), size = min(zip(poses, (SHEETS[name], SHEETS[name][::-1]), strict=True), key=_first)
+    if not math.isfinite(cost) or misfit > WORST_CORNER * CORNER_DOTS * max(1.0, long_side / SMALL_SIDE):
+        raise no_piece(f"the four corners are not those of a flat {name} sheet", MEND)
+    turn = _turned(x[1:4])
+    camera = abs(float((-turn.T @ x[4:7])[2]))
+    return Sheet(
+        corners,
+        homography(corners, _rectangle(size)),
+        math.exp(float(x[0])),
+        focal_spread,
+        camera,
+        ground,
+        misfit,
+        size,
+    )
+
+
+def _first(each: tuple[tuple[float, Any, float, float], tuple[float, float]]) -> float:
+    return each[0][0]
+
+
+def _rectangle(size: tuple[float, float]) -> Floats:
+    return np.array([[0.0, 0.0], [size[0], 0.0], [size[0], size[1]], [0.0, size[1]]])
+
+
+def _turned(turn: Floats) -> Floats:
+    from scipy.spatial.transform import Rotation
+
+    return np.asarray(Rotation.from_rotvec(turn).as_matrix(), dtype=np.float64)
+
+
+def _pose(
+    corners: Floats, size: tuple[float, float], middle: Floats, usual: float, spread: float
+) -> tuple[float, Floats, float, float]:
+    """Cost, (log focal, turn, place), spread of the log focal, and the corners' misfit, dots."""
+    from scipy.optimize import least_squares
+    from scipy.spatial.transform import Rotation
+
+    table = np.column_stack([_rectangle(size), np.zeros(4)])
+    flat = np.linalg.inv(homography(corners - middle, _rectangle(size)))
+    columns = np.diag([math.exp(-usual), math.exp(-usual), 1.0]) @ flat
+    columns /= math.sqrt(np.linalg.norm(columns[:, 0]) * np.linalg.norm(columns[:, 1])) * np.sign(columns[2, 2])
+    frame = np.column_stack([columns[:, 0], columns[:, 1], np.cross(columns[:, 0], columns[:, 1])])
+    left, _, right = np.linalg.svd(frame)
+    start = np.concatenate([[usual], Rotation.from_matrix(left @ right).as_rotvec(), columns[:, 2]])
+
+    def misses(x: Floats) -> Floats:
+        seen = table @ _turned(x[1:4]).T + x[4:7]
+        away = math.exp(x[0]) * seen[:, :2] / np.maximum(seen[:, 2:], 1.0) - (corners - middle)
+        return np.append(away.ravel() / CORNER_DOTS, (x[0] - usual) / spread)
+
+    found = least_squares(misses, start, x_scale=np.array([0.1, 0.05, 0.05, 0.05, 20.0, 20.0, 20.0]), max_nfev=200)
+    within = np.linalg.pinv(found.jac.T @ found.jac)
+    misfit = float(np.sqrt(np.mean(found.fun[:8] ** 2))) * CORNER_DOTS
+    return float(found.cost), found.x, math.sqrt(float(within[0, 0])), misfit
+
+
+def _in_turn(corners: Floats) -> Floats:
+    """Four corners in turn about their middle, so that the sheet's face is seen and not its back."""
+    if corners.shape != (4, 2) or not np.isfinite(corners).all():
+        raise no_piece("the corners given are not four places (x, y)", "Give four corners in dots of the picture")
+    away = corners - corners.mean(axis=0)
+    ordered: Floats = corners[np.argsort(np.arctan2(away[:, 1], away[:, 0]))]
+    x, y = ordered.T
+    if abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) < 200.0:
+        raise no_piece("the four corners lie on one line", "Give four corners in dots of the picture")
+    return ordered
+
+
+def _found(picture: NDArray[np.uint8]) -> tuple[Floats, Mask]:
+    """Corners of the palest four-sided thing in a picture, and where it shows in the picture made smaller."""
+    from PIL import Image as Pictures
+    from scipy import ndimage
+    from skimage.color import rgb2lab
+    from skimage.filters import threshold_multiotsu, threshold_otsu
+
+    factor = max(1, math.ceil(max(picture.shape[:2]) / SMALL_SIDE))
+    lab = np.asarray(rgb2lab(np.asarray(Pictures.fromarray(picture).reduce(factor))))
+    light, colour = ndimage.gaussian_filter(lab[..., 0], 1.0), np.hypot(lab[..., 1], lab[..., 2])
+    steps = {float(threshold_otsu(light)), *map(float, threshold_multiotsu(light, classes=3))}  # type: ignore[no-untyped-call]
+    for step in sorted(steps, reverse=True):
+        label, count = ndimage.label((light > max(step, PALE)) & (colour < MOST_COLOUR))
+        sizes = np.bincount(label.ravel(), minlength=count + 1)
+        sizes[0] = 0
+        for number in np.argsort(sizes)[::-1][:3]:
+            part = label == number
+            if not LEAST < part.mean() < MOST:
+                continue
+            corners = _four_corners(part, lab[..., 0])
+            if corners is not None:
+                return (corners + 0.5) * factor - 0.5, np.asarray(ndimage.binary_erosion(part, iterations=2))
+    raise no_piece("no sheet of paper with four straight sides is seen in it", MEND)
+
+
+def _four_corners(part: Mask, light: Floats) -> Floats | None:
+    """Corners of a part that is a quadrilateral but for what stands on it, or None."""
+    from scipy.spatial import ConvexHull
+
+    places = np.argwhere(part)[:, ::-1].astype(np.float64)
+    hull = places[ConvexHull(places).vertices]
+    while len(hull) > 4:
+        hull, added = _one_side_less(hull)
+        if added > 0.2 * len(places):
+            return None
+    x, y = hull.T
+    if len(hull) < 4 or len(places) < SHOWN * abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2:
+        return None
+    lines = [line for at in range(4) if (line := _side(light, hull[at], hull[(at + 1) % 4])) is not None]
+    if len(lines) < 4:
+        return None
+    return _in_turn(np.array([_crossing(lines[at - 1], lines[at]) for at in range(4)]))
+
+
+def _one_side_less(hull: Floats) -> tuple[Floats, float]:
+    """A convex loop with the one side taken out, and its neighbours carried on, that adds the least area; and that area."""
+    count, best = len(hull), (math.inf, 0, hull[0])
+    for at in range(count):
+        before, start, end, after = (hull[(at + shift) % count] for shift in (-1, 0, 1, 2))
+        one, two = start - before, end - after
+        cross = float(one[0] * two[1] - one[1] * two[0])
+        if abs(cross) < 1e-9:
+            continue
+        reach = float((end[0] - start[0]) * two[1] - (end[1] - start[1]) * two[0]) / cross
+        if reach <= 0:
+            continue
+        tip = start + reach * one
+        side, out = end - start, tip - start
+        added = abs(float(side[0] * out[1] - side[1] * out[0])) / 2
+        if added < best[0]:
+            best = (added, at, tip)
+    added, at, tip = best
+    if not math.isfinite(added):
+        return hull[:3], math.inf
+    keep = [hull[(at + shift) % count] for shift in range(2, count)]
+    return np.array([tip, *keep]), added
+
+
+def _side(light: Floats, start: Floats, end: Floats) -> tuple[Floats, Floats] | None:
+    """(a place, a direction) of the straight edge between two corners, by where the light changes most along its normals."""
+    along = (end - start) / np.linalg.norm(end - start)
+    normal = np.array([-along[1], along[0]])
+    offsets = np.linspace(-5.0, 5.0, 41)
+    parts = np.linspace(0.04, 0.96, 120)[:, None]
+    places = start + parts * (end - start)
+    values = sampled(light, places[:, None, :] + offsets[None, :, None] * normal)
+    change = np.abs(np.gradient(values, axis=1))
+    weight = np.where(change > 0.5 * change.max(axis=1, keepdims=True), change, 0.0)
+    off = (weight * offsets).sum(axis=1) / (weight.sum(axis=1) + 1e-9)
+    t = parts[:, 0] - 0.5
+    good = change.max(axis=1) > 0.3
+    for _ in range(6):
+        if good.sum() < STRAIGHT * len(t):
+            return None
+        slope, level = np.polyfit(t[good], off[good], 1)
+        away = np.abs(off - level - slope * t)
+        good = away < max(0.4, 1.5 * float(np.median(away[good])))
+    if float((away < 1.0).mean()) < STRAIGHT:
+        return None
+    place = (start + end) / 2 + level * normal
+    return place, (end - start) + slope * normal
+
+
+def _crossing(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats:
+    way = np.linalg.solve(np.column_stack([one[1], -two[1]]), two[0] - one[0])
+    found: Floats = one[0] + way[0] * one[1]
+    return found

@@ -1,0 +1,97 @@
+"""A sheet of paper in a picture: its corners, the lens and the scale, against pictures and cameras whose truth is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from skimage.transform import ProjectiveTransform
+
+from tests.form.photographs import Scene, _eye, photograph, scene_number, truth_mm
+from wareboard.errors import NotInTable
+from wareboard.form.photo_outline import NoPiece
+from wareboard.form.photo_sheet import SHEETS, homography, sheet_in
+from wareboard.form.silhouette import profile_from_photo
+
+Floats = NDArray[np.float64]
+A4 = np.array([[0.0, 0.0], [297.0, 0.0], [297.0, 210.0], [0.0, 210.0]])
+
+
+def with_sheet(seed: int) -> Scene:
+    """One of the scenes drawn by lot, from a little farther off, an A4 sheet before it and partly under it."""
+    scene = scene_number(seed)
+    middle = (-20.0, -105.0 - 0.15 * scene.profile.widest_mm)
+    return replace(scene, sheet=middle, elevation=max(scene.elevation, 18.0), distance=1.3 * scene.distance)
+
+
+def true_corners(scene: Scene) -> Floats:
+    """(4, 2) places in the picture of the sheet's corners, by the camera that drew it."""
+    assert scene.sheet is not None
+    place, frame = _eye(scene)
+    table = A4 - np.array([148.5, 105.0]) + np.array(scene.sheet)
+    seen = (np.column_stack([table, np.zeros(4)]) - place) @ frame.T
+    focal = scene.focal * max(scene.size)
+    middle = (np.array(scene.size) - 1) / 2
+    return np.column_stack([seen[:, 0], -seen[:, 1]]) / seen[:, 2:] * focal + middle
+
+
+def test_the_homography_is_that_of_a_general_library() -> None:
+    """Source: scikit-image, ProjectiveTransform."""
+    corners = np.array([[102.0, 340.5], [520.0, 355.0], [470.0, 250.0], [160.0, 241.0]])
+    theirs = ProjectiveTransform.from_estimate(corners, A4)
+    places = np.random.default_rng(4).uniform(100, 400, (20, 2))
+    found = np.column_stack([places, np.ones(20)]) @ homography(corners, A4).T
+    assert found[:, :2] / found[:, 2:] == pytest.approx(theirs(places), rel=1e-6)
+
+
+@pytest.mark.parametrize("seed", [3000, 3002, 3010])
+def test_the_corners_the_lens_and_the_cameras_height_are_found(seed: int) -> None:
+    """Source: the camera that walked the rays."""
+    scene = with_sheet(seed)
+    found = sheet_in(photograph(scene), "a4")
+    away = np.linalg.norm(found.corners_px[:, None] - true_corners(scene), axis=2).min(axis=1)
+    assert away.max() < 0.5
+    assert found.focal_px == pytest.approx(scene.focal * max(scene.size), rel=0.02)
+    assert found.camera_mm == pytest.approx(float(_eye(scene)[0][2]), rel=0.02)
+
+
+@pytest.mark.parametrize("seed", [3002, 3010])
+def test_a_sheet_gives_the_height_of_the_piece_and_its_profile_without_any_size(seed: int) -> None:
+    scene = with_sheet(seed)
+    found = profile_from_photo(photograph(scene), sheet="a4")
+    assert found.heights_mm[-1] == pytest.approx(scene.profile.height_mm, rel=0.015)
+    height = next(step for step in found.steps if step.key == "height")
+    assert height.low is not None
+    assert height.high is not None
+    assert height.low < height.value < height.high
+    away = np.abs(found.radii_mm - truth_mm(scene, found.heights_mm))
+    assert float(np.percentile(away, 95)) <= 0.015 * scene.profile.widest_mm
+
+
+def test_corners_that_are_given_are_taken_and_a_height_beside_a_sheet_makes_the_scale() -> None:
+    scene = with_sheet(3002)
+    picture, corners = photograph(scene), true_corners(scene)
+    given = sheet_in(picture, "a4", corners[[2, 0, 3, 1]])
+    assert given.focal_px == pytest.approx(scene.focal * max(scene.size), rel=0.01)
+    found = profile_from_photo(picture, scene.profile.height_mm, sheet="a4")
+    assert found.heights_mm[-1] == pytest.approx(scene.profile.height_mm)
+    assert not any("lens is not known" in note for note in found.notes)
+
+
+def test_a_sheet_of_another_kind_and_a_picture_without_one_are_refused_by_name() -> None:
+    picture = photograph(scene_number(1))
+    with pytest.raises(NotInTable, match="b5"):
+        sheet_in(picture, "b5")
+    with pytest.raises(NoPiece, match="sheet") as told:
+        profile_from_photo(photograph(scene_number(44)), sheet="a4")
+    assert "corners" in str(told.value)
+    with pytest.raises(NoPiece, match="line"):
+        sheet_in(picture, "a4", np.array([[0.0, 0.0], [10.0, 10.0], [20.0, 20.0], [30.0, 30.0]]))
+
+
+def test_the_sizes_of_the_sheets_are_those_of_the_trade() -> None:
+    """Source: ISO 216 (A4, 210 by 297 mm); US letter is 8 1/2 by 11 inches of 25.4 mm."""
+    assert SHEETS["a4"] == (297.0, 210.0)
+    assert SHEETS["letter"] == pytest.approx((11 * 25.4, 8.5 * 25.4))
