@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 
 import numpy as np
@@ -164,6 +165,31 @@ def test_a_painting_becomes_zones_and_a_painters_card(studio: Client, cups: Comm
         assert squeezed(told) in text, told
     for page in pages_of(sheet)[2:]:
         assert any(abs(line.length - 100.0) < 0.1 for line in page.lines)
+
+
+def test_own_rules_for_coats_hold_are_put_right_and_undone(studio: Client, cups: Commission) -> None:
+    three_tiles()
+    studio.post(PAINTING, PAINT_BOXES | {"picture": file(artwork(), "reeds.png")})
+    first, then = laid(studio)
+    wrong = studio.post(PAINTING, PAINT_BOXES | {"rules": f"{then} over all"})
+    assert wrong.status_code == 422
+    assert "no rule is made of that" in wrong.content.decode()
+    assert f"{then} over all" in wrong.content.decode()  # what was typed stays
+    studio.post(PAINTING, PAINT_BOXES | {"rules": f"{then} before {first} (ours)\nHoney before Black"})
+    assert laid(studio) == [then, first]
+    shown = words(studio, PAINTING + "worked/")
+    assert "(ours)" in shown
+    assert "o tile has the glaze &quot;Honey&quot;" in shown
+    studio.post(PAINTING, {"do": "undo"})
+    assert (
+        "before" not in words(studio, PAINTING).partition("</textarea>")[0].rpartition("<textarea")[2].partition(">")[2]
+    )
+    assert laid(studio) == [first, then]
+
+
+def laid(studio: Client) -> list[str]:
+    """The glazes in the order in which they are laid."""
+    return re.findall(r"<li><strong>([^<]+)</strong>, brushed", words(studio, PAINTING + "worked/"))
 
 
 def test_the_map_is_as_long_as_the_wall_at_bisque_on_the_paper(cups: Commission) -> None:

@@ -154,23 +154,15 @@ def _placed(read: Any, file: Path) -> Any:
 
 
 def _rules(file: Path | None, tiles: Sequence[Tile]) -> tuple[Rule, ...]:
-    from wareboard.paint.order import Before, NeverOver
     from wareboard.paint.rule_file import read_rules
+    from wareboard.paint.rule_lines import unknown_glazes
     from wareboard.plan.artwork import list_in
 
     if file is None:
         return ()
     found: tuple[Rule, ...] = _placed(lambda: read_rules(list_in(_bytes(file), file.name)), file)
-    known = {layer.glaze for tile in tiles for layer in tile.layers}
-    for rule in found:
-        named = (
-            (rule.first, rule.then) if isinstance(rule, Before)
-            else (rule.upper, rule.lower) if isinstance(rule, NeverOver)
-            else (rule.glaze,)
-        )  # fmt: skip
-        for glaze in named if tiles else ():
-            if glaze not in known:
-                click.echo(f'note: no tile has the glaze "{glaze}" of the rule: {rule.words}')
+    for note in unknown_glazes(found, tiles) if tiles else ():
+        click.echo(f"note: {note}")
     return found
 
 

@@ -87,6 +87,7 @@ def painted(
     from wareboard.paint.layers import zones
     from wareboard.paint.laying import lay
     from wareboard.paint.order import order_of_coats, reaches, usual_rules
+    from wareboard.paint.rule_lines import unknown_glazes
 
     rgb, notes = artwork_on(picture, tiles)
     up, across = ((1.0 - loss.bisque) / (1.0 - loss.fired) for loss in (form.loss_height, form.loss_width))
@@ -100,5 +101,5 @@ def painted(
     order = order_of_coats(found.coats, found.tiles, (*usual_rules(found.tiles), *rules), reach)
     pieces = form.pieces_into(GLAZING)
     worked = amounts(laid.areas_mm2(found.labels), found.tiles, found.coats, pieces)
-    said = (*notes, *laid.notes, *found.notes)
+    said = (*notes, *laid.notes, *found.notes, *unknown_glazes(rules, tiles))
     return Painted(form.name, found, laid, order, worked, pieces, up, asked.inside, said)

@@ -32,11 +32,6 @@ def keep_named(commission: Commission, brief: Brief, folder: Path, by: Signed) -
         if forms:
             keep(commission, brief, forms[0], folder, by)
         left += [f"the {part} of {form.name}: a commission holds one in the studio" for form in forms[1:]]
-    left += [
-        f"the rules in {form.brushwork.rules}: the studio's painting goes by the usual ones"
-        for form in brief.forms
-        if form.brushwork is not None and form.brushwork.rules
-    ]
     return left
 
 
@@ -55,7 +50,8 @@ def _mark(commission: Commission, brief: Brief, form: Form, folder: Path, by: Si
 
 
 def _painting(commission: Commission, brief: Brief, form: Form, folder: Path, by: Signed) -> None:
-    from wareboard.plan.artwork import file_beside, tiles_beside
+    from wareboard.paint.rule_lines import as_lines
+    from wareboard.plan.artwork import file_beside, rules_beside, tiles_beside
 
     given = form.brushwork
     assert given is not None
@@ -66,6 +62,8 @@ def _painting(commission: Commission, brief: Brief, form: Form, folder: Path, by
             if colour is not None:
                 tiles.add_colour(tile.name, fields, stage, colour.lab, f"from {_name(given.tiles)}", by)
     boxes = _boxes(given, PAINT_LENGTHS, PAINT_WORDS) | {"form": form.name} | ({"inside": "on"} if given.inside else {})
+    if given.rules:
+        boxes["rules"] = as_lines(rules_beside(folder, given.rules, f"brushwork.rules of {form.name}"))
     pictures.keep(commission, PAINTING, (data, _name(given.artwork)), boxes, by)
 
 

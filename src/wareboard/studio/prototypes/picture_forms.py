@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 
@@ -10,6 +10,9 @@ from wareboard.plan.marked import MarkAsked
 from wareboard.plan.painted import PaintAsked
 from wareboard.quantities import length_mm
 from wareboard.studio.kilns.boxes import Read, number
+
+if TYPE_CHECKING:
+    from wareboard.paint.order import Rule
 
 PAPERS = (("a4", "A4"), ("letter", "Letter"), ("a3", "A3"))
 
@@ -21,6 +24,12 @@ def _length(label: str, example: str, note: str = "") -> Read:
         return positive(length_mm(words), label.lower(), "mm")
 
     return Read(read, example, label=label, help_text=note)
+
+
+def _rules(words: str) -> tuple[Rule, ...]:
+    from wareboard.paint.rule_lines import rules_in_lines
+
+    return rules_in_lines(words)
 
 
 def _whole(label: str, least: int, most: int, note: str = "") -> forms.IntegerField:
@@ -92,6 +101,11 @@ class PaintForm(OnAForm):
     inside = forms.BooleanField(label="On the inside, as on a plate", required=False)
     body = forms.CharField(label="Body, as the tiles name it", required=False, max_length=80)
     cone = forms.CharField(label="Cone, as the tiles name it", required=False, max_length=10)
+    rules = Read(
+        _rules, "Honey before Black\nHoney never over Sky\nSky kept 6 mm off the foot", label="Your own rules for coats",
+        widget=forms.Textarea(attrs={"rows": 3}), max_length=2000,
+        help_text="One a line, as in the example; the reason may follow in brackets. They hold besides the usual ones.",
+    )  # fmt: skip
 
     def asked(self) -> PaintAsked:
         """What the boxes ask for."""

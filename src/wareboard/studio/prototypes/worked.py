@@ -86,12 +86,13 @@ def painting_of(plan: Plan, held: ClientPicture, boxes: PaintForm) -> Painted:
     if not known:
         raise WareboardError("no tile is kept", "a painting is matched to tiles that were fired", "Add tiles first")
     usable = for_one_piece(known, body=boxes.cleaned_data["body"], cone=boxes.cleaned_data["cone"])
+    rules = boxes.cleaned_data["rules"] or ()
 
     def work() -> Painted:
-        return painted(picture_from_bytes(pictures.bytes_of(held)), usable, form, asked)
+        return painted(picture_from_bytes(pictures.bytes_of(held)), usable, form, asked, rules)
 
     pieces = form.pieces_into("glaze")
-    key = ("paint", held.file.digest, asked, form.profile.outer_mm.tobytes(), form.loss_width, pieces, usable)
+    key = ("paint", held.file.digest, asked, form.profile.outer_mm.tobytes(), form.loss_width, pieces, usable, rules)
     return results.once(key, work)
 
 
