@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from wareboard.errors import Problems
 from wareboard.paint.order import Before, KeptOff, NeverOver
 from wareboard.paint.rule_lines import as_lines, rules_in_lines
+from wareboard.quantities import length_mm
 
 NAMES = st.sampled_from(["Honey", "Sky blue", "Black 2", "Reed green on white"])
 WHY = st.sampled_from(["common practice", "it bleeds"])
@@ -20,17 +21,19 @@ RULES = st.one_of(
 
 
 def test_each_kind_of_rule_is_read_from_its_line() -> None:
-    assert rules_in_lines("Honey before Black (it bleeds)\n\n honey NEVER over sky\nSky kept 1/4 in off the foot") == (
+    assert rules_in_lines(
+        "Honey before Black (it bleeds)\n\n honey NEVER over sky\nSky kept 1/4 in off the foot", length_mm
+    ) == (
         Before("Honey", "Black", "it bleeds"),
         NeverOver("honey", "sky"),
         KeptOff("Sky", "foot", 6.35),  # NIST SP 811: 25.4 mm to the inch
     )
-    assert rules_in_lines(" \n") == ()
+    assert rules_in_lines(" \n", length_mm) == ()
 
 
 @given(st.lists(RULES, max_size=5).map(tuple))
 def test_rules_written_out_are_read_again_as_they_were(rules: tuple[Before | NeverOver | KeptOff, ...]) -> None:
-    assert rules_in_lines(as_lines(rules)) == rules
+    assert rules_in_lines(as_lines(rules), length_mm) == rules
 
 
 def test_every_wrong_line_is_told_with_its_number() -> None:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from wareboard.errors import Problems, Unreadable, WareboardError
 from wareboard.paint.order import COMMON, Before, KeptOff, NeverOver, Rule
 from wareboard.paint.tiles import Tile
-from wareboard.quantities import length_mm
 
 MEND = (
     'Write "honey before black", "honey never over sky" or "sky kept 6 mm off the foot", and (why) behind it if wanted'
@@ -17,12 +16,14 @@ WHY = re.compile(r"^(?P<rule>.*?)\s*(?:\((?P<why>[^()]*)\))?\s*$")
 OFF = re.compile(r"^(?P<glaze>.+?) kept (?P<far>.+?) off (?:the )?(?P<part>\w+)$", re.IGNORECASE)
 
 
-def rules_in_lines(text: str) -> tuple[Rule, ...]:
+def rules_in_lines(text: str, length_mm: Callable[[str], float]) -> tuple[Rule, ...]:
     """The rules of some lines, in their order; empty lines are passed over.
 
     A line is one of: ``A before B``, ``A never over B``, ``A kept 6 mm off the rim`` (or foot), A and B glazes by
     their names; why may follow in brackets.
 
+    Args:
+        length_mm: reads a length as people write it, such as "6 mm".
     Raises:
         Problems: with one error for each line that is no rule.
     """
@@ -32,7 +33,7 @@ def rules_in_lines(text: str) -> tuple[Rule, ...]:
         if not line.strip():
             continue
         try:
-            found.append(_rule(" ".join(line.split())))
+            found.append(_rule(" ".join(line.split()), length_mm))
         except WareboardError as problem:
             problem.where = f"rule in line {number}"
             problems.append(problem)
@@ -63,7 +64,7 @@ def _glazes(rule: Rule) -> tuple[str, ...]:
     return (rule.upper, rule.lower) if isinstance(rule, NeverOver) else (rule.glaze,)
 
 
-def _rule(line: str) -> Rule:
+def _rule(line: str, length_mm: Callable[[str], float]) -> Rule:
     parted = WHY.match(line)
     rule, why = (parted["rule"], parted["why"] or COMMON) if parted else (line, COMMON)
     off = OFF.match(rule)

@@ -29,7 +29,7 @@ def _length(label: str, example: str, note: str = "") -> Read:
 def _rules(words: str) -> tuple[Rule, ...]:
     from wareboard.paint.rule_lines import rules_in_lines
 
-    return rules_in_lines(words)
+    return rules_in_lines(words, length_mm)
 
 
 def _whole(label: str, least: int, most: int, note: str = "") -> forms.IntegerField:
