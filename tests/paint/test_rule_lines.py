@@ -19,6 +19,8 @@ RULES = st.one_of(
     st.builds(KeptOff, NAMES, st.sampled_from(["rim", "foot"]), st.floats(0.5, 60).map(lambda mm: round(mm, 1)), WHY),
 )
 
+WRONG = "Honey\nHoney before Black\nSky kept few off the foot\nSky kept 3 mm off the belly\nbefore Black"
+
 
 def test_each_kind_of_rule_is_read_from_its_line() -> None:
     assert rules_in_lines(
@@ -38,9 +40,7 @@ def test_rules_written_out_are_read_again_as_they_were(rules: tuple[Before | Nev
 
 def test_every_wrong_line_is_told_with_its_number() -> None:
     with pytest.raises(Problems) as told:
-        rules_in_lines(
-            "Honey\nHoney before Black\nSky kept few off the foot\nSky kept 3 mm off the belly\nbefore Black"
-        )
+        rules_in_lines(WRONG, length_mm)
     assert len(told.value.problems) == 4
     for number in (1, 3, 4, 5):
         assert f"line {number}" in str(told.value)
