@@ -91,6 +91,11 @@ def test_a_sheet_of_another_kind_and_a_picture_without_one_are_refused_by_name()
         sheet_in(picture, "a4", np.array([[0.0, 0.0], [10.0, 10.0], [20.0, 20.0], [30.0, 30.0]]))
 
 
+def test_a_sheet_that_was_not_spoken_of_is_not_taken_for_a_part_of_the_piece() -> None:
+    with pytest.raises(NoPiece, match="sheet of paper"):
+        profile_from_photo(photograph(with_sheet(3010)), 110.0)
+
+
 def test_the_sizes_of_the_sheets_are_those_of_the_trade() -> None:
     """Source: ISO 216 (A4, 210 by 297 mm); US letter is 8 1/2 by 11 inches of 25.4 mm."""
     assert SHEETS["a4"] == (297.0, 210.0)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from wareboard.errors import NotInTable
 from wareboard.form.axis import Mask, sampled
 from wareboard.form.curve import Floats
-from wareboard.form.photo_outline import SMALL_SIDE, no_piece
+from wareboard.form.photo_outline import SMALL_SIDE, NoPiece, no_piece
 from wareboard.given import positive
 
 # Long and short side, mm. A4: ISO 216, 2007. US letter, 8 1/2 by 11 inches: common practice.
@@ -21,6 +21,8 @@ MEND = "Lay it flat and whole in the picture, its four corners free, on a table 
 # Shares of the picture that a sheet may take; of its quadrilateral that must show; of a side that must be straight.
 LEAST, MOST, SHOWN, STRAIGHT = 0.01, 0.6, 0.4, 0.25
 PALE, MOST_COLOUR = 58.0, 22.0
+# What tells a sheet from a pale piece: shares of it, of a side, and of the height.
+PAPER_IN_PIECE, NEAR_SIDE, WIDE, STANDS_OVER, ALONE = 0.5, 1.03, 1.3, 0.3, 1.3
 CORNER_DOTS, WORST_CORNER = 0.4, 4.0
 USUAL_LENS, LENS_SPREAD, KNOWN_LENS_SPREAD = 1.0, 0.6, 0.05
 
@@ -121,6 +123,32 @@ def sheet_in(
         misfit,
         size,
     )
+
+
+def refuse_paper_as_piece(picture: NDArray[np.uint8], mask: Mask) -> None:
+    """Refuse what was found where a sheet of paper that was not spoken of is most of a part of it.
+
+    Args:
+        mask: of what was taken for the piece, in the picture made smaller.
+    Raises:
+        NoPiece: saying so.
+    """
+    try:
+        corners, paper = _found(picture)
+    except NoPiece:
+        return
+    if float((paper & mask).sum()) < PAPER_IN_PIECE * float(paper.sum()):
+        return
+    # A pale piece may be four-sided itself. A sheet is wide, its near side the longer, or something stands over it.
+    top, bottom = (float(np.linalg.norm(corners[one] - corners[two])) for one, two in ((0, 1), (3, 2)))
+    rows = np.flatnonzero(mask.any(axis=1))
+    scale = picture.shape[0] / mask.shape[0]
+    first, last = float(corners[:2, 1].mean()), float(corners[2:, 1].mean())
+    over = first / scale - float(rows[0]) > STANDS_OVER * float(np.ptp(rows))
+    if bottom > NEAR_SIDE * top and bottom > WIDE * (last - first) and (over or mask.sum() < ALONE * paper.sum()):
+        raise no_piece(
+            "a sheet of paper in it is taken for part of the piece", "Say which sheet it is, or take it away"
+        )
 
 
 def _first(each: tuple[tuple[float, Any, float, float], tuple[float, float]]) -> float:

@@ -25,7 +25,7 @@ from wareboard.form.photo_colours import opened_colours
 from wareboard.form.photo_handle import PhotoHandle, handle_in
 from wareboard.form.photo_hidden import half_hidden, half_unseen
 from wareboard.form.photo_outline import NoPiece, no_piece, outline_in
-from wareboard.form.photo_sheet import Sheet, sheet_in
+from wareboard.form.photo_sheet import Sheet, refuse_paper_as_piece, sheet_in
 from wareboard.form.profile import from_points
 from wareboard.form.sightline import Facing, facing, half_widths, radii_seen
 from wareboard.form.vessel import capacity_ml as held_ml
@@ -110,6 +110,8 @@ def profile_from_photo(
     picture, lens_35mm = opened_colours(image, lens_35mm)
     paper = None if sheet is None else sheet_in(picture, sheet, sheet_corners_px, lens_35mm)
     line, mask, factor = outline_in(picture, None if paper is None else paper.ground)
+    if paper is None:
+        refuse_paper_as_piece(picture, mask)
     left, right = (line.axis.places(side * line.r, line.v) for side in (-1.0, 1.0))
     lip = 0.5 * wall_mm / (height_mm or USUAL_HEIGHT_MM)
     lens, lens_spread = lens_35mm, KNOWN_LENS_SPREAD
@@ -181,7 +183,7 @@ def _the_one_size(
 
 CORNER, STEEPEST_END = 0.015, 2.0
 # Of the greatest diameter; how far an arc may lie off its ring, dots, and as a share of the piece's height.
-RING_ON_TABLE = 0.3
+RING_ON_TABLE, ENDS_READ_DOTS = 0.3, 0.7
 MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.04, 0.6, 0.0035
 
 
@@ -257,8 +259,8 @@ def _tall_by_sheet(paper: Sheet, seen: Facing, judged: Judged) -> tuple[float, f
         raise no_piece("it is taken level with the table, where a sheet shows nothing", "Take it from a little above")
     sideways, v = judged.view.seen(RING_ON_TABLE, 0.0, np.array([0.0, np.pi]))
     length, off = paper.length_mm(seen.back(sideways, v))
-    share = HALF_WIDTH_OF_90_PER_CENT / (2 * RING_ON_TABLE)
-    return length / (2 * RING_ON_TABLE), off * share
+    tall, ends = length / (2 * RING_ON_TABLE), ENDS_READ_DOTS * judged.view.distance / judged.view.focal
+    return tall, HALF_WIDTH_OF_90_PER_CENT * tall * math.hypot(off / length, ends)
 
 
 def _tall_mm(
