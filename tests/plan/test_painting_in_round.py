@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -112,6 +113,14 @@ def test_every_number_stands_on_the_skin_of_its_own_zone(plan: Plan, done: Paint
                 np.dot(spot.square, np.cross(corners[face, 1] - corners[face, 0], corners[face, 2] - corners[face, 0]))
                 > 0
             )
+
+
+def test_a_painting_to_the_very_middle_is_refused_with_how_much_to_leave_free(plan: Plan) -> None:
+    """Round a circle of that radius the artwork is as wide as the brush: 2 pi r, shared by the repeats."""
+    with pytest.raises(OutOfRange, match="meets in a point") as told:
+        painted(artwork(), TILES, plan.forms[0], PaintAsked(coats=3, inside=True, repeats=2))
+    free = float(re.search(r"about (\d+) mm", str(told.value))[1])  # type: ignore[index]
+    painted(artwork(), TILES, plan.forms[0], PaintAsked(coats=3, inside=True, repeats=2, off_foot_mm=free))
 
 
 def test_inside_its_numbers_look_at_the_centre_line(plan: Plan) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wareboard.errors import OutOfRange
 from wareboard.plan.result import FormPlan
 
 if TYPE_CHECKING:
@@ -96,6 +97,8 @@ def painted(
     laid = lay(
         wall, rgb.shape, off_foot_mm=asked.off_foot_mm * up, off_rim_mm=asked.off_rim_mm * up, repeats=asked.repeats
     )
+    if asked.inside:
+        _refuse_a_point(laid, rgb.shape, asked.brush_mm, up)
     found = zones(rgb, tiles, asked.coats, asked.brush_mm, laid.scale_mm, joined=laid.joined)
     reach = reaches(found.coats, found.tiles, found.labels, laid.row_mm, laid.off_foot_mm, laid.off_rim_mm)
     order = order_of_coats(found.coats, found.tiles, (*usual_rules(found.tiles), *rules), reach)
@@ -103,3 +106,17 @@ def painted(
     worked = amounts(laid.areas_mm2(found.labels), found.tiles, found.coats, pieces)
     said = (*notes, *laid.notes, *found.notes, *unknown_glazes(rules, tiles))
     return Painted(form.name, found, laid, order, worked, pieces, up, asked.inside, said)
+
+
+def _refuse_a_point(laid: Laying, shape: tuple[int, ...], brush_mm: float, up: float) -> None:
+    """Inside, the whole width of the artwork meets in a point in the middle: some of it must be left free for the brush."""
+    short = min(shape[:2])
+    if short * laid.scale_mm >= brush_mm:
+        return
+    # From here on the narrower way of the artwork is as wide as the brush; a row's middle lies half a row further out.
+    radius = brush_mm * shape[1] / short * laid.repeats / (2 * np.pi) + laid.row_mm
+    raise OutOfRange(
+        "the artwork runs to the middle of the inside",
+        f"there its whole width meets in a point, narrower than the brush of {brush_mm:g} mm",
+        f"Leave about {np.ceil(radius / up):.0f} mm free there (the wall left free at the foot)",
+    )
