@@ -25,7 +25,9 @@ def half_hidden(view: View, r: Floats, v: Floats, heights: Floats, radii: Floats
     seen = np.flatnonzero((np.abs(sight - radii) < TOUCHING) & (heights < HIDDEN_BELOW))
     if len(seen) < 2:
         return np.zeros_like(radii)
-    found: Floats = np.where(heights <= heights[seen[-1]], radii - radii[0], 0.0)
+    first, last = int(seen[0]), int(seen[-1])
+    between = (heights >= heights[first]) & (heights <= heights[last])
+    found: Floats = np.where(between, radii - radii[first], 0.0)
     return np.clip(found, 0.0, None) / 2
 
 
