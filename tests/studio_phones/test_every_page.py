@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import io
+import shutil
+import subprocess
+import zipfile
 from collections.abc import Iterator
 from typing import Any
 
@@ -14,7 +18,7 @@ from tests.studio_phones.conftest import from_network, joined
 from wareboard.book.boards.models import Board
 from wareboard.book.models import Commission
 from wareboard.book.people.models import Person
-from wareboard.studio.phones.access import may
+from wareboard.studio.phones.access import may, may_have_sheet, may_see_client, may_see_price
 
 pytestmark = pytest.mark.django_db
 OPEN = {"trust", "trust-certificate", "sign-in", "join", "bench-worker", "bench-manifest"}
@@ -167,3 +171,56 @@ def test_a_reader_sees_the_work_and_not_whose_it_is(people: dict[str, Person], d
         f"/pieces/trace/board/{board.code}/pieces.csv",
     ):
         assert refused(reader.get(address)), address
+
+
+def _body(answer: Any) -> bytes:
+    return b"".join(answer.streaming_content) if answer.streaming else answer.content
+
+
+def _words_of(name: str, content: bytes) -> str:
+    if not name.endswith(".pdf"):
+        return content.decode("utf-8")
+    done = subprocess.run(["pdftotext", "-", "-"], input=content, capture_output=True, check=True)
+    return done.stdout.decode("utf-8")
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="reads the sheets with pdftotext")
+def test_no_sheet_that_a_reader_opens_lists_or_takes_in_the_zip_names_the_client(
+    people: dict[str, Person], demo_text: str
+) -> None:
+    from wareboard.book import keeping
+    from wareboard.studio.today import now
+
+    text = demo_text.replace('client = "', 'client = "Zebulon Quartermain of ', 1)
+    code = keeping.new_commission(text, "Demo", why="Begun", who="", when=now()).code
+    reader, potter, helper = joined(people["reader"]), joined(people["potter"]), joined(people["helper"])
+    at = f"/commissions/{code}/sheets/"
+
+    def packed(client: Client) -> dict[str, bytes]:
+        with zipfile.ZipFile(io.BytesIO(_body(client.get(f"{at}all.zip")))) as box:
+            return {name.removeprefix(f"{code}/"): box.read(name) for name in box.namelist()}
+
+    whole, theirs = packed(potter), packed(reader)
+    naming = {name for name, content in whole.items() if "Zebulon" in _words_of(name, content)}
+    assert {"quote.pdf", "01-job-summary.pdf", "brief.toml"} <= naming
+    kept_back = naming | {"approval.pdf"}
+    assert set(theirs) == set(whole) - kept_back
+    listed, all_listed = (client.get(at).content.decode() for client in (reader, potter))
+    for name in kept_back:
+        assert reader.get(at + name).status_code == 404, name
+        assert potter.get(at + name).status_code == 200, name
+        assert f"{at}{name}" in all_listed
+        assert f"{at}{name}" not in listed, name
+    assert reader.get(f"{at}cutting-plan.pdf").status_code == 200
+    for name in ("all.zip", "quote.pdf", "cutting-plan.pdf", ""):
+        assert refused(helper.get(at + name)), name
+
+
+def test_who_may_see_prices_and_clients_is_settled_for_every_role() -> None:
+    """The table is written out anew: the potter sees both, a reader prices alone, a helper and a stranger neither."""
+    wanted = {"potter": (True, True), "reader": (True, False), "helper": (False, False), "": (False, False)}
+    for role, (price, client) in wanted.items():
+        assert (may_see_price(role), may_see_client(role)) == (price, client), role
+        assert may_have_sheet(role, "quote.pdf") == client
+        assert may_have_sheet(role, "figures.json") == price
+        assert may_have_sheet(role, "cutting-plan.pdf")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from django.http import HttpRequest
 
+from wareboard.studio.phones.access import may_see_client
+
 LOOKS = {"light": "Light", "dark": "Dark", "machine": "As the machine"}
 LOOK_COOKIE, WHO_COOKIE = "look", "who"
 
@@ -22,7 +24,7 @@ def door(request: HttpRequest) -> dict[str, object]:
         "signed_in": phone.person if phone else None,
         "role": role,
         "is_helper": role == "helper",
-        "no_clients": role == "reader",
+        "no_clients": not may_see_client(role),
     }
 
 

@@ -19,7 +19,9 @@ from django.views.decorators.http import require_GET
 from wareboard.errors import WareboardError
 from wareboard.studio import plans
 from wareboard.studio.commission_pages import Opened, opened
+from wareboard.studio.context import door
 from wareboard.studio.history import current_of
+from wareboard.studio.phones.access import may_have_sheet
 
 SHOWN_IN_THE_BROWSER = {".pdf", ".svg", ".txt"}
 _one_at_a_time = threading.Lock()  # two windows asking for the same sheets must not write them twice at once
@@ -39,7 +41,8 @@ def sheets(request: HttpRequest, code: str) -> HttpResponse:
         try:
             folder = _written(page)
             files = [
-                (_words(file), file.relative_to(folder).as_posix(), file.stat().st_size) for file in _files(folder)
+                (_words(file), file.relative_to(folder).as_posix(), file.stat().st_size)
+                for file in _theirs(request, folder)
             ]
         except WareboardError as problem:
             page.trouble = problem
@@ -63,7 +66,7 @@ def sheets(request: HttpRequest, code: str) -> HttpResponse:
 def one_sheet(request: HttpRequest, code: str, name: str) -> HttpResponse | FileResponse:
     """One sheet's file."""
     folder = _folder_of(code)
-    file = next((file for file in _files(folder) if file.relative_to(folder).as_posix() == name), None)
+    file = next((file for file in _theirs(request, folder) if file.relative_to(folder).as_posix() == name), None)
     if file is None:  # only names that were written are served, so no path leads out of the folder
         raise Http404
     kind = mimetypes.guess_type(file.name)[0] or "application/octet-stream"
@@ -82,11 +85,11 @@ def one_sheet(request: HttpRequest, code: str, name: str) -> HttpResponse | File
 
 @require_GET
 def all_sheets(request: HttpRequest, code: str) -> HttpResponse:
-    """Every sheet in one zip."""
+    """Every sheet that whoever asks may see, in one zip."""
     folder = _folder_of(code)
     box = io.BytesIO()
     with zipfile.ZipFile(box, "w", zipfile.ZIP_DEFLATED) as packed:
-        for file in _files(folder):
+        for file in _theirs(request, folder):
             packed.write(file, f"{code}/{file.relative_to(folder).as_posix()}")
     response = HttpResponse(box.getvalue(), content_type="application/zip")
     response["Content-Disposition"] = f'attachment; filename="{code}-sheets.zip"'
@@ -141,6 +144,12 @@ def looked_s(page: Opened) -> float:
 
 def _files(folder: Path) -> list[Path]:
     return sorted(file for file in folder.rglob("*") if file.is_file() and not file.name.startswith("."))
+
+
+def _theirs(request: HttpRequest, folder: Path) -> list[Path]:
+    """The files that whoever asks may see; the potter sees all."""
+    role = door(request)["role"]
+    return [file for file in _files(folder) if may_have_sheet(str(role), file.relative_to(folder).as_posix())]
 
 
 def _words(file: Path) -> str:

@@ -31,6 +31,12 @@ NAME_CLIENTS = frozenset(
     }
 )
 READS = frozenset({"GET", "HEAD", "OPTIONS"})
+# A reader sees what things cost; whose they are is the potter's alone. A helper sees neither.
+SEE_PRICES = frozenset({POTTER, READER})
+SEE_CLIENTS = frozenset({POTTER})
+# Files of a dossier that write out the client's name, and those that write out what things cost.
+SHEETS_WITH_CLIENT = frozenset({"01-job-summary.pdf", "quote.pdf", "approval.pdf", "brief.toml"})
+SHEETS_WITH_PRICE = SHEETS_WITH_CLIENT | {"figures.json", "figures.csv", "firing-cards.pdf"}
 
 
 def may(role: str, page: str, method: str) -> bool:
@@ -45,3 +51,20 @@ def may(role: str, page: str, method: str) -> bool:
     if role == HELPER:
         return page == "" or page.startswith("bench")
     return role == READER and method in READS and page not in NAME_CLIENTS
+
+
+def may_see_price(role: str) -> bool:
+    """Whether somebody of this role may see what things cost."""
+    return role in SEE_PRICES
+
+
+def may_see_client(role: str) -> bool:
+    """Whether somebody of this role may see for whom a commission is."""
+    return role in SEE_CLIENTS
+
+
+def may_have_sheet(role: str, name: str) -> bool:
+    """Whether somebody of this role may open a file of a dossier, by its name in it."""
+    if name in SHEETS_WITH_CLIENT and not may_see_client(role):
+        return False
+    return name not in SHEETS_WITH_PRICE or may_see_price(role)
