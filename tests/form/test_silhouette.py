@@ -158,6 +158,13 @@ def test_a_black_cup_whose_rim_is_lost_in_a_glint_is_read_by_the_two_ends_of_its
     assert any("back of the rim" in note for note in found.notes)
 
 
+def test_a_jug_whose_glint_is_taken_for_ground_is_refused_and_not_read_as_cut_in_two() -> None:
+    """Of the scenes drawn by lot, one whose outline runs in along a glint's edge."""
+    scene = scene_number(1064)
+    with pytest.raises(NoPiece, match="glint"):
+        profile_from_photo(photograph(scene), scene.profile.height_mm)
+
+
 def test_what_a_belly_hides_of_a_foot_ring_is_given_midway_with_its_range() -> None:
     """A bowl on a foot ring, whose truth lies between the line of sight and the ring carried straight up."""
     scene = scene_number(88)

@@ -126,6 +126,7 @@ def profile_from_photo(
         raise no_piece(
             "its outline does not go with a rim and a foot seen from one place", "Take it from a little above"
         )
+    _refuse_cut_in(radii)
     unsure = half_open if judged.level or half_open.any() else half_unseen(heights, radii)
     seen_radii, radii = radii, radii - half_open
     if kind == "sheet" and paper is not None:
@@ -184,6 +185,7 @@ def _the_one_size(
 CORNER, STEEPEST_END = 0.015, 2.0
 # Of the greatest diameter; how far an arc may lie off its ring, dots, and as a share of the piece's height.
 RING_ON_TABLE, ENDS_READ_DOTS = 0.3, 0.7
+CUT_IN = 0.1
 MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.04, 0.6, 0.0035
 
 
@@ -226,6 +228,16 @@ def _refuse_uneven_rings(judged: Judged, tall: float) -> None:
             raise no_piece(
                 f"its {name} cannot be followed as one even ellipse, as where a ground is as dark as the glaze"
             )
+
+
+def _refuse_cut_in(radii: Floats) -> None:
+    """Refuse an outline that runs in to its axis and out again: no stem of clay is a tenth of what is above and below it."""
+    between = np.minimum(np.maximum.accumulate(radii), np.maximum.accumulate(radii[::-1])[::-1])
+    if (radii < CUT_IN * between).any():
+        raise no_piece(
+            "its outline runs in to its axis, as where a glint is taken for ground",
+            "Light it evenly, from the sides",
+        )
 
 
 def _radii(judged: Judged, r: Floats, v: Floats, heights: Floats) -> Floats:
