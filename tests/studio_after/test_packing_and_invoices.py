@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -17,6 +18,7 @@ from wareboard.book.pieces import invoicing
 from wareboard.book.pieces.invoicing import Line, Terms
 from wareboard.book.pieces.models import Invoice, Piece
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
+from wareboard.plan.workshop import Seller
 from wareboard.studio import workshop_file
 
 pytestmark = pytest.mark.django_db
@@ -179,3 +181,69 @@ def test_the_tax_line_is_as_the_workshops_file_says(studio: Client, cups_done: B
     kept = Invoice.objects.get()
     assert (kept.tax_share, kept.tax_words) == (Decimal("0.2"), "Invented words of tax")
     assert invoicing.sums_of(kept).total == Decimal("12.00")
+
+
+def _seller(studio: Client, **said: str) -> None:
+    page = studio.get("/workshop/").content.decode()
+    assert 'name="seller.address"' in page
+    seen = re.search(r'name="seen" value="(\d+)"', page)
+    assert seen
+    sent = {"seen": seen[1], "do": "accept", **{f"seller.{key}": words for key, words in said.items()}}
+    assert studio.post("/workshop/", sent).status_code == 302
+
+
+def test_the_workshops_own_address_stands_on_invoice_and_delivery_note(
+    studio: Client, cups_done: Board, tmp_path: Path
+) -> None:
+    """Typed in the workshop's boxes; an invoice keeps what stood that day, and undo takes the boxes back."""
+    code = cups_done.commission.code
+    address, note = f"/pieces/{code}/invoices/", f"/pieces/{code}/delivery-note.pdf"
+    sent = {"to": "Invented Tea House", "words": ["Cup"], "count": ["1"], "each": ["10"]}
+    assert "set it on the workshop" in studio.get(address).content.decode()
+    assert studio.post(address, {**sent, "key": "before"}).status_code == 302
+    assert squeezed("Kiln Lane") not in on_paper(studio, note, tmp_path / "blank.pdf")
+    _seller(
+        studio,
+        name="Invented Pots",
+        address="1 Kiln Lane\r\n\r\nInventedtown",
+        tax_number="INV-99",
+        how_to_pay="Bank 00-11",
+    )
+    assert "address = " in workshop_file.text()
+    assert studio.post(address, {**sent, "key": "after"}).status_code == 302
+    kept = Invoice.objects.get(number=2)
+    assert kept.sender == "Invented Pots\n1 Kiln Lane\nInventedtown"
+    assert "1 Kiln Lane<br>Inventedtown" in studio.get(f"{address}2/").content.decode()
+    blank = on_paper(studio, f"{address}1/invoice.pdf", tmp_path / "1.pdf")
+    full = on_paper(studio, f"{address}2/invoice.pdf", tmp_path / "2.pdf")
+    for words in ("from: name and address", "tax number", "to be paid to, by when"):
+        assert squeezed(words) in blank, words
+    for words in ("Invented Pots", "1 Kiln Lane", "Inventedtown", "INV-99", "Bank 00-11"):
+        assert squeezed(words) in full, words
+        assert squeezed(words) not in blank, words
+    assert squeezed("to be paid to") not in full
+    delivered = on_paper(studio, note, tmp_path / "note.pdf")
+    assert squeezed("1 Kiln Lane") in delivered
+    assert squeezed("Bank 00-11") not in delivered
+    assert studio.post("/workshop/history/undo/").status_code == 302
+    assert squeezed("1 Kiln Lane") not in on_paper(studio, note, tmp_path / "undone.pdf")
+    assert squeezed("1 Kiln Lane") in on_paper(studio, f"{address}2/invoice.pdf", tmp_path / "still.pdf")
+
+
+def test_a_counter_entry_keeps_the_sender_and_asks_for_no_payment(
+    studio: Client, cups_done: Board, tmp_path: Path
+) -> None:
+    address = f"/pieces/{cups_done.commission.code}/invoices/"
+    _seller(studio, address="1 Kiln Lane", how_to_pay="Bank 00-11")
+    studio.post(address, {"key": "k", "to": "Invented", "words": ["Cup"], "count": ["1"], "each": ["10"]})
+    studio.post(f"{address}1/", {"key": "v", "why": "Wrong count"})
+    told = on_paper(studio, f"{address}2/invoice.pdf", tmp_path / "counter.pdf")
+    assert squeezed("1 Kiln Lane") in told
+    assert squeezed("Bank 00-11") not in told
+    assert squeezed("tax number") in told
+
+
+def test_without_an_address_nothing_is_said_of_the_seller() -> None:
+    assert Seller(name="Invented Pots").sender("Workshop") == ""
+    assert Seller(address="1 Kiln Lane").sender("Workshop") == "Workshop\n1 Kiln Lane"
+    assert Seller(address="1 Kiln Lane").sender() == "1 Kiln Lane"

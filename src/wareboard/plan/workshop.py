@@ -110,6 +110,22 @@ class Prices(Fields):
     tax_words: str | None = Field(default=None, max_length=120)
 
 
+class Seller(Fields):
+    """What an invoice says of the workshop: for paper alone, nothing is reckoned from it. Left out: a line for the pen."""
+
+    name: str = Field(default="", max_length=100)
+    address: str = Field(default="", max_length=300)
+    tax_number: str = Field(default="", max_length=60)
+    how_to_pay: str = Field(default="", max_length=300)
+
+    def sender(self, workshop_name: str = "") -> str:
+        """Name and address, line under line; nothing without an address. The workshop's name where it has no other."""
+        if not self.address:
+            return ""
+        lines = (self.name or workshop_name, *self.address.splitlines())
+        return "\n".join(line.strip() for line in lines if line.strip())
+
+
 class Firing(Fields):
     """How the workshop fires."""
 
@@ -141,6 +157,7 @@ class Workshop(Fields):
     fillers: tuple[Filler, ...] = ()
     people: tuple[Person, ...] = ()
     prices: Prices = Prices()
+    seller: Seller = Seller()
     firing: Firing = Firing()
     own: OwnFigures = OwnFigures()
     bag: Weight | None = None

@@ -216,6 +216,18 @@ PRICES = (
     Box("tax", "Tax on invoices", example="20 %", help="Left empty, an invoice has no tax line."),
     Box("tax_words", "What an invoice says of tax", long=True),
 )
+SELLER = (
+    Box("name", "Name on invoices", example="as the workshop's", long=True),
+    Box("tax_number", "Tax number"),
+    Box("address", "Address", "long", help="A line for the pen where left empty.", long=True),
+    Box(
+        "how_to_pay",
+        "How to pay",
+        "long",
+        help="Bank and account, by when: as it is to stand on an invoice.",
+        long=True,
+    ),
+)
 KILN = (
     Box("name", "Kiln"),
     Box("shape", "Shelf", "choice", choices=_choice("round", "half-round", "rectangular", "octagonal", blank="round")),
@@ -347,6 +359,7 @@ WORKSHOP_PARTS = (
     ),
     Part("people", "People", PERSON, True, "person", False, {"name": "new person"}),
     Part("prices", "Prices", PRICES, few=10),
+    Part("seller", "On invoices and delivery notes", SELLER),
     Part("firing", "Firing", FIRING),
     Part("own", "Your own losses and times", OWN),
 )

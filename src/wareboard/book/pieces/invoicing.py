@@ -42,12 +42,18 @@ class Sums:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """To whom, in which currency, and what is said of tax; ``tax_share`` none means no tax line."""
+    """To whom, in which currency, what is said of tax, and from whom; ``tax_share`` none means no tax line.
+
+    ``sender`` is the workshop's name and address, line under line; what is empty is left for the pen.
+    """
 
     to: str
     currency: str
     tax_share: Decimal | None = None
     tax_words: str = ""
+    sender: str = ""
+    tax_number: str = ""
+    how_to_pay: str = ""
 
 
 def read_line(words: str, count: str, each: str, currency: str) -> Line:
@@ -114,7 +120,8 @@ def write_invoice(
     kept = [[each.words, each.count, str(each.each)] for each in lines]
     row = Invoice(
         commission=commission, key=key[:40], day=day, to=terms.to.strip()[:400], lines=kept, currency=terms.currency,
-        tax_share=share, tax_words=terms.tax_words[:120], who=by.who[:80], written=by.when,
+        tax_share=share, tax_words=terms.tax_words[:120], sender=terms.sender[:420],
+        tax_number=terms.tax_number[:60], how_to_pay=terms.how_to_pay[:300], who=by.who[:80], written=by.when,
     )  # fmt: skip
     return _keep(row)
 
@@ -138,7 +145,8 @@ def void(invoice: Invoice, key: str, why: str, day: date, by: Signed) -> tuple[I
     kept = [[words, -count, each] for words, count, each in invoice.lines]
     row = Invoice(
         commission=invoice.commission, key=key[:40], counters=invoice, day=day, to=invoice.to, lines=kept,
-        currency=invoice.currency, tax_share=invoice.tax_share, tax_words=invoice.tax_words, why=why.strip()[:200],
+        currency=invoice.currency, tax_share=invoice.tax_share, tax_words=invoice.tax_words,
+        sender=invoice.sender, tax_number=invoice.tax_number, how_to_pay=invoice.how_to_pay, why=why.strip()[:200],
         who=by.who[:80], written=by.when,
     )  # fmt: skip
     return _keep(row)

@@ -175,7 +175,8 @@ class Reorder(Kept):
 class Invoice(models.Model):
     """One invoice, or the counter entry that voids one. Neither is ever changed or deleted; numbers follow without gaps.
 
-    ``lines`` holds [words, count, each] with the amounts as text; a counter entry's counts are below 0.
+    ``lines`` holds [words, count, each] with the amounts as text; a counter entry's counts are below 0. ``sender`` (name and
+    address), ``tax_number`` and ``how_to_pay`` are the workshop's own as they stood when it was kept; empty: for the pen.
     """
 
     number = models.PositiveIntegerField(unique=True)
@@ -188,6 +189,9 @@ class Invoice(models.Model):
     currency = models.CharField(max_length=3)
     tax_share = models.DecimalField(max_digits=7, decimal_places=6, null=True, blank=True)
     tax_words = models.CharField(max_length=120, blank=True)
+    sender = models.CharField(max_length=420, blank=True)
+    tax_number = models.CharField(max_length=60, blank=True)
+    how_to_pay = models.CharField(max_length=300, blank=True)
     why = models.CharField(max_length=200, blank=True)
     who = models.CharField(max_length=80, blank=True)
     written = models.DateTimeField()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -43,6 +44,7 @@ def invoices(request: HttpRequest, code: str) -> HttpResponse:
         terms = _terms(commission, plan)
     except WareboardError as problem:
         troubles.append(Trouble(f"There is no plan to take prices from: {problem}"))
+    terms = _from_us(terms)
     if request.method == "POST":
         try:
             made = _write(request, commission, terms)
@@ -75,6 +77,16 @@ def _terms(commission: Commission, plan: Plan) -> Terms:
     tax = own.tax if own.tax is not None else usual.tax
     share = Decimal(repr(tax)) if tax is not None else None
     return Terms(tracing.client_of(commission), plan.price.currency, share, own.tax_words or usual.tax_words or "")
+
+
+def _from_us(terms: Terms) -> Terms:
+    """The terms with the workshop's own address and number; left for the pen where its file cannot be read."""
+    try:
+        workshop = plans.workshop_of(plans.basis())
+    except WareboardError:
+        return terms
+    us = workshop.seller
+    return replace(terms, sender=us.sender(workshop.name), tax_number=us.tax_number, how_to_pay=us.how_to_pay)
 
 
 def _begun(commission: Commission, plan: Plan | None) -> list[tuple[str, str, str]]:
@@ -110,7 +122,7 @@ def _write(request: HttpRequest, commission: Commission, terms: Terms) -> Invoic
             wrong.append(problem)
     if wrong:
         raise Problems(wrong)
-    asked = Terms(request.POST.get("to", ""), terms.currency, terms.tax_share, terms.tax_words)
+    asked = replace(terms, to=request.POST.get("to", ""))
     return invoicing.write_invoice(commission, request.POST.get("key", ""), lines, asked, today(), by(request))[0]
 
 
@@ -163,7 +175,9 @@ def invoice_paper(request: HttpRequest, code: str, number: int) -> HttpResponse:
     shown = [("sum", money(sums.net, here.currency))] if sums.tax is not None else []
     if sums.tax is not None and here.tax_share is not None:
         shown.append((f"tax, {quantities.show_share(float(here.tax_share))}", money(sums.tax, here.currency)))
-    facts = [("number", str(here.number)), ("day", day(here.day)), ("for", here.to), ("commission", f"{code}")]
+    facts = [("from", here.sender)] if here.sender else []
+    facts += [("tax number", here.tax_number)] if here.tax_number else []
+    facts += [("number", str(here.number)), ("day", day(here.day)), ("for", here.to), ("commission", f"{code}")]
     if here.counters is not None:
         facts.append(("voids", f"invoice {here.counters.number} of {day(here.counters.day)}: {here.why}"))
     workshop = plans.workshop_of(plans.basis()).name
@@ -171,11 +185,28 @@ def invoice_paper(request: HttpRequest, code: str, number: int) -> HttpResponse:
         "Counter entry" if here.counters is not None else "Invoice",
         here.commission.name,
         here.day,
-        under=f"from {workshop}" if workshop else "",
+        under=f"from {workshop}" if workshop and not here.sender else "",
         facts=facts,
         tables=[Table("", ("what", ">how many", ">each", ">together"), rows)],
         sums=[*shown, ("Total", money(sums.total, here.currency))],
-        words=[here.tax_words] if here.tax_words else [],
-        fields=("from: name and address", "tax number", "to be paid to, by when"),
+        words=[*([here.tax_words] if here.tax_words else []), *_how_to_pay(here)],
+        fields=_for_the_pen(here),
     )
     return pdf(after_sheet(sheet, paper_of(request)), f"invoice-{here.number}")
+
+
+def _how_to_pay(here: Invoice) -> list[str]:
+    lines = [line.strip() for line in here.how_to_pay.splitlines() if line.strip()]
+    if not lines or here.counters is not None:  # nothing is owed on what takes an invoice back
+        return []
+    return [f"How to pay: {lines[0]}", *lines[1:]]
+
+
+def _for_the_pen(here: Invoice) -> list[str]:
+    """What the workshop's file did not say when the invoice was kept."""
+    said = {
+        "from: name and address": here.sender,
+        "tax number": here.tax_number,
+        "to be paid to, by when": here.how_to_pay,
+    }
+    return [name for name, words in said.items() if not words]

@@ -184,7 +184,7 @@ def delivery_note(request: HttpRequest, code: str) -> HttpResponse:
         looked.commission.name,
         looked.day or today(),
         under=looked.commission.code,
-        facts=[("for", client or "………………………………………")],
+        facts=[*_from(), ("for", client or "………………………………………")],
         tables=[Table("", ("piece", "numbers", ">now", ">still to come"), rows, wide=1)],
         sums=[("in this delivery", f"{len(looked.pieces)} pieces in {len(looked.boxes)} boxes")],
         words=[
@@ -194,6 +194,12 @@ def delivery_note(request: HttpRequest, code: str) -> HttpResponse:
         invented=bool(looked.plan and looked.plan.brief.invented),
     )
     return pdf(after_sheet(sheet, paper_of(request)), f"{code}-delivery-note")
+
+
+def _from() -> list[tuple[str, str]]:
+    workshop = plans.workshop_of(plans.basis())
+    sender = workshop.seller.sender(workshop.name)
+    return [("from", sender or "………………………………………")]
 
 
 def _owed(each: Standing) -> str:
