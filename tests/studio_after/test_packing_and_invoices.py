@@ -247,3 +247,40 @@ def test_without_an_address_nothing_is_said_of_the_seller() -> None:
     assert Seller(name="Invented Pots").sender("Workshop") == ""
     assert Seller(address="1 Kiln Lane").sender("Workshop") == "Workshop\n1 Kiln Lane"
     assert Seller(address="1 Kiln Lane").sender() == "1 Kiln Lane"
+
+
+SECOND = "&width-2=200+mm&depth-2=200+mm&height-2=200+mm&most-2=6+kg&own-2=200+g"
+
+
+def test_a_second_size_of_box_is_used_where_it_is_cheaper(studio: Client, cups_done: Board, tmp_path: Path) -> None:
+    """Seven cups, one to a small box: large boxes at 1 each beat small ones at 9, and small ones at 0.01 beat large at 9."""
+    at = f"/pieces/{cups_done.commission.code}/packing"
+    large = studio.get(f"{at}/?price=1{SECOND}&price-2=9").content.decode()
+    small = studio.get(f"{at}/?price=9{SECOND}&price-2=0.01").content.decode()
+    tally = r"<strong>(\d+) of ([^;,<]+); ([\d.]+) in all</strong>"
+    for shown, size, price in ((large, "400 × 300 × 300 mm", 1.0), (small, "200 × 200 × 200 mm", 0.01)):
+        found = re.search(tally, shown)
+        assert found
+        assert found[2] == size
+        assert float(found[3]) == pytest.approx(int(found[1]) * price)
+        assert "costs less, proved by" in shown or "in price, by" in shown
+        assert 'value="200 mm"' in shown
+    listed = on_paper(studio, f"{at}.pdf?price=9{SECOND}&price-2=0.01", tmp_path / "list.pdf")
+    assert squeezed("of 200 × 200 × 200 mm; ") in listed
+
+
+@pytest.mark.parametrize(
+    ("query", "told"),
+    [
+        ("width-2=200+mm", "Box inside, depth, size 2"),
+        (SECOND[1:] + "&price-2=2", "some boxes alone"),
+        (SECOND[1:] + "&price-2=dear", "Price of a box, size 2"),
+        ("price=-1", "price of a box"),
+    ],
+)
+def test_a_second_size_that_cannot_be_is_refused_by_name(
+    studio: Client, cups_done: Board, query: str, told: str
+) -> None:
+    answer = studio.get(f"/pieces/{cups_done.commission.code}/packing/?{query}")
+    assert answer.status_code == 422
+    assert told.lower() in answer.content.decode().lower()

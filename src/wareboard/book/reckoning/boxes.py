@@ -183,6 +183,26 @@ def pack(parcels: Sequence[Parcel], box: Box) -> Packing:
     return Packing(filled, at_least, by)
 
 
+def goes_in(parcel: Parcel, box: Box) -> bool:
+    """Whether the parcel alone goes into the box, by size and weight."""
+    wide, deep = sorted((parcel.width_mm, parcel.depth_mm))
+    room = sorted((box.width_mm, box.depth_mm))
+    fits = wide <= room[0] + ROUNDING and deep <= room[1] + ROUNDING and parcel.height_mm <= box.height_mm + ROUNDING
+    return fits and parcel.mass_g + box.own_g <= box.most_g + ROUNDING
+
+
+def one_filled(parcels: Sequence[Parcel], wanted: Sequence[int], box: Box) -> tuple[Filled, list[int]]:
+    """One box with what goes in of those wanted, asked in their order; and those that did not go in."""
+    opened, left, refused = _Open(box), [], set()
+    for index in wanted:
+        parcel = parcels[index]
+        like = (parcel.width_mm, parcel.depth_mm, parcel.height_mm, parcel.mass_g)
+        if like in refused or not opened.take(index, parcel):
+            refused.add(like)
+            left.append(index)
+    return Filled(tuple(opened.placed), opened.mass_g + box.own_g, len(opened.layers)), left
+
+
 def _first_fit(parcels: Sequence[tuple[int, Parcel]], box: Box) -> list[_Open]:
     boxes: list[_Open] = []
     # A box that refused a parcel refuses every later one like it: they are not asked again.
@@ -199,11 +219,16 @@ def _first_fit(parcels: Sequence[tuple[int, Parcel]], box: Box) -> list[_Open]:
     return boxes
 
 
-def _check(parcels: Sequence[Parcel], box: Box) -> None:
+def check_box(box: Box) -> None:
+    """Refuse a box that cannot be, by its name."""
     for value, name in ((box.width_mm, "width"), (box.depth_mm, "depth"), (box.height_mm, "height")):
         positive(value, f"{name} inside the box", "mm")
     positive(box.most_g, "the most a box may weigh", "g")
     not_negative(box.own_g, "weight of the empty box", "g")
+
+
+def _check(parcels: Sequence[Parcel], box: Box) -> None:
+    check_box(box)
     if len(parcels) > MOST_PARCELS:
         raise OutOfRange(f"{len(parcels)} pieces", f"at most {MOST_PARCELS} are packed at once", "Pack them in parts")
     for each in parcels:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
@@ -14,8 +16,10 @@ from wareboard import quantities
 from wareboard.book.models import Commission
 from wareboard.book.pieces import tracing
 from wareboard.book.pieces.models import Piece
-from wareboard.book.reckoning.boxes import Box, Packing
+from wareboard.book.reckoning.box_sizes import MixedPacking, Sized
+from wareboard.book.reckoning.boxes import Box
 from wareboard.errors import Problems, WareboardError
+from wareboard.plan.fields import plain_number
 from wareboard.studio import plans
 from wareboard.studio.after import parcels
 from wareboard.studio.after.parcels import USUAL, Asked, InBox, Standing
@@ -34,9 +38,12 @@ LABELS = (
     ("height", "Box inside, height"),
     ("most", "Most a full box weighs"),
     ("own", "The empty box weighs"),
+    ("price", "Price of a box"),
     ("wrap", "Wrapping round a piece"),
     ("wrap_g", "Wrapping of a piece weighs"),
 )
+OF_A_BOX = LABELS[:6]
+FURTHER = (2, 3, 4)  # more sizes of box; each left out where its boxes are empty
 MASSES = ("most", "own", "wrap_g")
 
 
@@ -49,7 +56,7 @@ class Looked:
     plan: Plan | None
     pieces: list[Piece]
     standing: list[Standing]
-    packing: Packing | None = None
+    packing: MixedPacking | None = None
     boxes: list[InBox] = field(default_factory=list)
     asked: Asked | None = None
     troubles: list[Trouble] = field(default_factory=list)
@@ -84,18 +91,50 @@ def _day(request: HttpRequest, troubles: list[Trouble]) -> date | None:
 
 
 def _asked(request: HttpRequest) -> Asked:
-    found, wrong = {}, []
-    for name, label in LABELS:
-        written = request.GET.get(name, "").strip() or USUAL[name]
-        try:
-            found[name] = quantities.mass_g(written) if name in MASSES else quantities.length_mm(written)
-        except WareboardError as problem:
-            problem.where = label
-            wrong.append(problem)
+    wrong: list[WareboardError] = []
+    first = {name: request.GET.get(name, "").strip() or USUAL[name] for name, _ in LABELS}
+    found = _read(first, LABELS, "", wrong)
+    further = []
+    for number in FURTHER:
+        written = {name: request.GET.get(f"{name}-{number}", "").strip() for name, _ in OF_A_BOX}
+        if any(written.values()):
+            further.append(_read(written, OF_A_BOX, f", size {number}", wrong))
     if wrong:
         raise Problems(wrong)
+    return Asked(tuple(_sized(each) for each in (found, *further)), found["wrap"], found["wrap_g"])
+
+
+def _read(
+    written: Mapping[str, str], labels: Sequence[tuple[str, str]], which: str, wrong: list[WareboardError]
+) -> dict[str, float]:
+    found = {}
+    for name, label in labels:
+        try:
+            found[name] = _figure(name, written[name])
+        except WareboardError as problem:
+            problem.where = label + which
+            wrong.append(problem)
+    return found
+
+
+def _figure(name: str, written: str) -> float:
+    if name == "price":
+        return plain_number(written) if written else 0.0
+    return quantities.mass_g(written) if name in MASSES else quantities.length_mm(written)
+
+
+def _sized(found: Mapping[str, float]) -> Sized:
     box = Box(found["width"], found["depth"], found["height"], found["most"], found["own"])
-    return Asked(box, found["wrap"], found["wrap_g"])
+    return Sized(f"{box.width_mm:.0f} × {box.depth_mm:.0f} × {box.height_mm:.0f} mm", box, found["price"])
+
+
+def _tally(looked: Looked) -> str:
+    """How many boxes of which size, and what they cost in all where they have prices."""
+    if looked.asked is None or looked.packing is None or (len(looked.asked.sizes) == 1 and not looked.packing.priced):
+        return ""
+    counts = Counter(each.size for each in looked.boxes)
+    words = ", ".join(f"{count} of {size}" for size, count in sorted(counts.items()))
+    return f"{words}; {looked.packing.price:.2f} in all" if looked.packing.priced else words
 
 
 @require_GET
@@ -109,6 +148,13 @@ def packing(request: HttpRequest, code: str) -> HttpResponse:
         "looked": looked,
         "days": sorted({each.delivered for each in gone if each.delivered}, reverse=True),
         "asked_boxes": [(name, label, request.GET.get(name, USUAL[name])) for name, label in LABELS],
+        "further": [
+            (number, [(f"{name}-{number}", label, request.GET.get(f"{name}-{number}", "")) for name, label in OF_A_BOX])
+            for number in FURTHER
+        ],
+        "any_further": any(request.GET.get(f"{name}-{number}") for name, _ in OF_A_BOX for number in FURTHER),
+        "several": len(looked.asked.sizes) > 1 if looked.asked else False,
+        "tally": _tally(looked),
         "query": request.GET.urlencode(),
         "masses": [(each, quantities.show_mass(each.mass_g)) for each in looked.boxes],
         "in_all": quantities.show_mass(sum(each.mass_g for each in looked.boxes)),
@@ -130,10 +176,10 @@ def packing_paper(request: HttpRequest, code: str) -> HttpResponse:
     looked = _look(request, code)
     _must(looked)
     assert looked.asked is not None
-    box = looked.asked.box
+    several = len(looked.asked.sizes) > 1
     rows = [
         (
-            f"Box {each.number} of {len(looked.boxes)}",
+            f"Box {each.number} of {len(looked.boxes)}" + (f", {each.size}" if several else ""),
             ", ".join(f"{count} × {form}" for form, count in each.forms),
             ", ".join(str(piece.number) for piece in each.pieces),
             str(each.layers),
@@ -141,14 +187,18 @@ def packing_paper(request: HttpRequest, code: str) -> HttpResponse:
         )
         for each in looked.boxes
     ]
-    most = quantities.show_mass(box.most_g)
-    inside = f"{box.width_mm:.0f} × {box.depth_mm:.0f} × {box.height_mm:.0f} mm inside, at most {most}"
+    inside = [f"{each.name} inside, at most {quantities.show_mass(each.box.most_g)}" for each in looked.asked.sizes]
+    tally = _tally(looked)
     sheet = AfterSheet(
         "Packing list",
         looked.commission.name,
         looked.day or today(),
         under=_under(looked),
-        facts=[("boxes", inside), ("wrapping", f"{looked.asked.wrap_mm:.0f} mm round each piece")],
+        facts=[
+            ("boxes", "\n".join(inside)),
+            *([("used", tally)] if tally else []),
+            ("wrapping", f"{looked.asked.wrap_mm:.0f} mm round each piece"),
+        ],
         tables=[Table("", ("box", "what", "numbers", ">layers", ">weight"), rows, wide=2)],
         sums=[(f"{len(looked.pieces)} pieces, {len(looked.boxes)} boxes", _in_all(looked))],
         words=["Weights are reckoned from measured or planned pieces; the carrier's scale has the last word."],

@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 
 from wareboard.book.models import Commission
 from wareboard.book.pieces.models import FIRST, Piece
-from wareboard.book.reckoning.boxes import Box, Packing, Parcel, pack, wrapped
+from wareboard.book.reckoning.box_sizes import MixedPacking, Sized, Taken, pack_sizes
+from wareboard.book.reckoning.boxes import Parcel, pack, wrapped
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative
 
 if TYPE_CHECKING:
     from wareboard.plan.result import FormPlan, Plan
@@ -25,23 +27,25 @@ USUAL = {
     "own": "500 g",
     "wrap": "30 mm",
     "wrap_g": "60 g",
+    "price": "",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """The box, and the wrapping of each piece, mm and g."""
+    """The sizes of box, and the wrapping of each piece, mm and g."""
 
-    box: Box
+    sizes: tuple[Sized, ...]
     wrap_mm: float
     wrap_g: float
 
 
 @dataclass(frozen=True, slots=True)
 class InBox:
-    """One box for the list: its number, what is in it by form, the pieces, layers, weight."""
+    """One box for the list: its number, its size in words, what is in it by form, the pieces, layers, weight."""
 
     number: int
+    size: str
     forms: tuple[tuple[str, int], ...]
     pieces: tuple[Piece, ...]
     layers: int
@@ -106,16 +110,28 @@ def _parcel(piece: Piece, form: FormPlan | None, asked: Asked) -> Parcel:
     return wrapped(f"{piece}, {piece.form}", wide, tall, heavy, asked.wrap_mm, asked.wrap_g, handle)
 
 
-def boxes_of(pieces: Sequence[Piece], plan: Plan | None, asked: Asked) -> tuple[Packing, list[InBox]]:
+def packed(wrapped_pieces: Sequence[Parcel], sizes: Sequence[Sized]) -> MixedPacking:
+    """The packing: of one size in the fewest boxes that were found, of several for the least price."""
+    if len(sizes) > 1:
+        return pack_sizes(wrapped_pieces, sizes)
+    only = sizes[0]
+    not_negative(only.price, "price of a box")
+    alone, each = pack(wrapped_pieces, only.box), only.price or 1.0
+    boxes = tuple(Taken(0, filled) for filled in alone.boxes)
+    return MixedPacking(boxes, len(boxes) * each, alone.at_least * each, alone.by, only.price > 0)
+
+
+def boxes_of(pieces: Sequence[Piece], plan: Plan | None, asked: Asked) -> tuple[MixedPacking, list[InBox]]:
     """The packing, and each box with its pieces.
 
     Raises:
         OutOfRange: for a piece that goes into no box, by its name.
     """
-    packing = pack(parcels(pieces, plan, asked), asked.box)
+    packing = packed(parcels(pieces, plan, asked), asked.sizes)
     rows = []
-    for number, box in enumerate(packing.boxes, start=1):
+    for number, taken in enumerate(packing.boxes, start=1):
+        box, size = taken.filled, asked.sizes[taken.size].name
         own = sorted((pieces[each.index] for each in box.placed), key=lambda each: each.number)
         forms = Counter(each.form for each in own)
-        rows.append(InBox(number, tuple(forms.items()), tuple(own), box.layers, box.mass_g))
+        rows.append(InBox(number, size, tuple(forms.items()), tuple(own), box.layers, box.mass_g))
     return packing, rows
