@@ -20,7 +20,7 @@ from wareboard.given import not_negative
 MOST_SIZES = 8
 MOST_PARCELS = 2000
 MANY = 300  # from here on one order is tried instead of all
-MOST_STEPS = 8  # sizes and heights tried for the places
+MOST_STEPS = 14  # sizes and heights tried for the places
 IN_ONE = 1000  # prices are reckoned in whole thousandths
 PROOF = "volumes, weights and places taken together"
 
@@ -136,10 +136,12 @@ def _cheapest(parcels: Sequence[Parcel], taken: Taken, sizes: Sequence[Sized], c
 def least(parcels: Sequence[Parcel], sizes: Sequence[Sized], costs: Sequence[int]) -> int:
     """The least that the boxes of any packing cost: as many of each size as the counted needs ask for, at the least cost.
 
-    Each need says what the boxes must hold in all and what one of each size holds at most: volume; weight; places for
-    parcels of at least a width and a height; parcels over a weight. Needs are counted for all, and for the parcels that go
-    into some sizes alone, for which the others hold nothing. Every packing meets them, so the least whole numbers do not
-    cost more than the best packing. Solved by scipy.optimize.milp; its own bound is taken, never the numbers found.
+    Each need says what the boxes must hold in all and what one of each size holds at most: volume; weight; places, which
+    are points s apart along and across and h apart upward, of which a parcel w by d by t holds floor(w/s) floor(d/s)
+    floor(t/h) at least however it stands and a box no more than its own; parcels over a weight.
+    Needs are counted for all, and for the parcels that go into some sizes alone, for which the others hold nothing. Every
+    packing meets them, so the least whole numbers do not cost more than the best packing.
+    Solved by scipy.optimize.milp; its own bound is taken, never the numbers found.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -171,16 +173,23 @@ def _needs_of(parcels: Sequence[Parcel], sizes: Sequence[Sized]) -> Iterator[tup
     limits = np.array([each.box.most_g - each.box.own_g for each in sizes])
     rooms = np.array([[each.box.width_mm, each.box.depth_mm, each.box.height_mm] for each in sizes])
     masses = np.array([each.mass_g for each in parcels])
-    sides = np.array([min(each.width_mm, each.depth_mm) for each in parcels])
+    wide, deep = np.array([(each.width_mm, each.depth_mm) for each in parcels]).T
     heights = np.array([each.height_mm for each in parcels])
     yield rooms.prod(axis=1), float(sum(each.width_mm * each.depth_mm * each.height_mm for each in parcels))
     yield limits, float(masses.sum())
     for mass in _some(masses):
         yield np.floor(limits / mass + ROUNDING), float((masses >= mass).sum())
-    for side in _some(sides):
-        for high in _some(heights):
+    for side in _some(np.concatenate([wide, deep, wide / 2.0, deep / 2.0])):
+        for high in _some(np.concatenate([heights, heights / 2.0])):
             places = np.floor(rooms / np.array([side, side, high]) + ROUNDING).prod(axis=1)
-            yield places, float(((sides >= side) & (heights >= high)).sum())
+            held = _held(wide, side) * _held(deep, side) * _held(heights, high)
+            if held.any():
+                yield places, float(held.sum())
+
+
+def _held(lengths: NDArray[np.float64], apart: float) -> NDArray[np.float64]:
+    """How many points so far apart a length holds at least, wherever it lies."""
+    return np.floor(lengths / apart)
 
 
 def _some(values: NDArray[np.float64]) -> NDArray[np.float64]:
