@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 
 
 class WareboardError(Exception):
@@ -41,6 +42,16 @@ class Problems(WareboardError):
 
     def __str__(self) -> str:
         return "\n".join([f"{self.what} ({len(self.problems)}):", *(f"  {problem}" for problem in self.problems)])
+
+
+@contextmanager
+def placed(where: str) -> Iterator[None]:
+    """What cannot be done within is told with its place, unless it has one already."""
+    try:
+        yield
+    except WareboardError as problem:
+        problem.where = problem.where or where
+        raise
 
 
 def as_written(value: object, longest: int = 60, depth: int = 4) -> str:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from wareboard.errors import OutOfRange, Unreadable
+from wareboard.errors import OutOfRange, Unreadable, placed
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -56,11 +56,8 @@ def picture_from_file(file: Path) -> Picture:
     size = file.stat().st_size
     if size > MOST_BYTES:
         raise _too_heavy(size, file.name)
-    try:
+    with placed(file.name):
         return picture_from_bytes(file.read_bytes())
-    except (Unreadable, OutOfRange) as problem:
-        problem.where = problem.where or file.name
-        raise
 
 
 def picture_from_bytes(data: bytes) -> Picture:
@@ -106,11 +103,8 @@ def fit_to_keep(data: bytes, name: str = "the photograph") -> tuple[bytes, str]:
         Unreadable: if it is no picture, or is broken.
         OutOfRange: if it is too large.
     """
-    try:
+    with placed(name):
         return to_keep(picture_from_bytes(data)), "image/jpeg"
-    except (Unreadable, OutOfRange) as problem:
-        problem.where = problem.where or name
-        raise
 
 
 def kind_of(data: bytes) -> str:

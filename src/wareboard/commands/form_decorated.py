@@ -72,6 +72,7 @@ def decorated_command(brief: Path, name: str | None, out: Path, **given: Any) ->
 
 
 def _mark(form: FormPlan, given: dict[str, Any]) -> tuple[MarkOnSolid, None, tuple[Spot, ...], str]:
+    from wareboard.commands.paint import bytes_from
     from wareboard.given import positive
     from wareboard.plan.mark_in_round import mark_on_solid
     from wareboard.plan.marked import MarkAsked, drawing_from, marked
@@ -82,7 +83,7 @@ def _mark(form: FormPlan, given: dict[str, Any]) -> tuple[MarkOnSolid, None, tup
     high = positive(length_mm(given["height"]), "height of the mark", "mm")
     at = None if given["at"] is None else positive(length_mm(given["at"]), "height of its middle", "mm")
     asked = MarkAsked(height_mm=high, at_mm=at, count=given["count"])
-    drawing = drawing_from(_bytes(given["mark"]), given["mark"].name, asked)
+    drawing = drawing_from(bytes_from(given["mark"]), given["mark"].name, asked)
     return mark_on_solid(marked(drawing, form, asked), form, given["stage"]), None, (), given["stage"]
 
 
@@ -110,10 +111,3 @@ def _painting(form: FormPlan, given: dict[str, Any]) -> tuple[None, Skin, tuple[
         click.echo(f"zone {place}: {tile.name}")
     look = given["look"]
     return None, painting_skin(found, form, look), spots(found, form, look), PAINTED_STAGES[look]
-
-
-def _bytes(file: Path) -> bytes:
-    try:
-        return file.read_bytes()
-    except OSError as problem:
-        raise Unreadable(f"file {file}", f"it cannot be read ({problem.strerror})", "Check its name") from problem

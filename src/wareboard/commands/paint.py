@@ -124,7 +124,8 @@ def _paint_by_brief(context: click.Context, brief: Path, given: dict[str, Any]) 
             click.echo(step)
 
 
-def _bytes(file: Path) -> bytes:
+def bytes_from(file: Path) -> bytes:
+    """The bytes of a file that was named, refusing by name what cannot be read."""
     from wareboard.errors import Unreadable
 
     try:
@@ -135,32 +136,26 @@ def _bytes(file: Path) -> bytes:
 
 def tiles_from(file: Path, body: str = "", cone: str = "") -> tuple[Tile, ...]:
     """The tiles that go together on one piece, with cones as the chart spells them."""
+    from wareboard.errors import placed
     from wareboard.kiln.chart import cone_name
     from wareboard.paint.tiles import for_one_piece
     from wareboard.plan.artwork import tiles_in
 
-    found = _placed(lambda: tiles_in(_bytes(file), file.name), file)
+    with placed(file.name):
+        found = tiles_in(bytes_from(file), file.name)
     return for_one_piece(found, body=body, cone=cone_name(cone) if cone else "")
 
 
-def _placed(read: Any, file: Path) -> Any:
-    from wareboard.errors import WareboardError
-
-    try:
-        return read()
-    except WareboardError as problem:
-        problem.where = problem.where or file.name
-        raise
-
-
 def _rules(file: Path | None, tiles: Sequence[Tile]) -> tuple[Rule, ...]:
+    from wareboard.errors import placed
     from wareboard.paint.rule_file import read_rules
     from wareboard.paint.rule_lines import unknown_glazes
     from wareboard.plan.artwork import list_in
 
     if file is None:
         return ()
-    found: tuple[Rule, ...] = _placed(lambda: read_rules(list_in(_bytes(file), file.name)), file)
+    with placed(file.name):
+        found = read_rules(list_in(bytes_from(file), file.name))
     for note in unknown_glazes(found, tiles) if tiles else ():
         click.echo(f"note: {note}")
     return found

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
-from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
+from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError, placed
 from wareboard.plan.fields import FILE_MEND
 from wareboard.plan.marked import MarkAsked, Marked
 from wareboard.plan.painted import PaintAsked, Painted
@@ -22,7 +22,6 @@ LONGEST_FILE = 80_000_000
 LONGEST_TILES = 5_000_000
 # Which part of a form names which files.
 NAMED: Mapping[str, tuple[str, ...]] = {"carving": ("drawing",), "brushwork": ("artwork", "tiles", "rules")}
-Made = TypeVar("Made")
 
 
 def file_beside(folder: Path, name: str, key: str) -> bytes:
@@ -154,7 +153,8 @@ def mark_on(plan: Plan, form: FormPlan, folder: Path, **changed: Any) -> Marked:
     assert form.form.carving is not None
     name, key = form.form.carving.drawing, f"carving.drawing of {form.name}"
     data = file_beside(folder, name, key)
-    return _placed(lambda: marked(drawing_from(data, name, asked), form, asked), key)
+    with placed(key):
+        return marked(drawing_from(data, name, asked), form, asked)
 
 
 def painting_on(plan: Plan, form: FormPlan, folder: Path, more_rules: Sequence[Rule] = ()) -> Painted:
@@ -175,7 +175,8 @@ def painting_on(plan: Plan, form: FormPlan, folder: Path, more_rules: Sequence[R
     data = file_beside(folder, given.artwork, key)
     tiles = for_one_piece(tiles_beside(folder, given.tiles, f"brushwork.tiles of {form.name}"), **_kind(plan))
     rules = rules_beside(folder, given.rules, f"brushwork.rules of {form.name}") if given.rules else ()
-    return _placed(lambda: painted(picture_from_bytes(data), tiles, form, asked, (*rules, *more_rules)), key)
+    with placed(key):
+        return painted(picture_from_bytes(data), tiles, form, asked, (*rules, *more_rules))
 
 
 def _kind(plan: Plan) -> dict[str, str]:
@@ -187,7 +188,8 @@ def _kind(plan: Plan) -> dict[str, str]:
 def tiles_beside(folder: Path, name: str, key: str) -> tuple[Tile, ...]:
     """The tiles in a file that a brief names, with cones as the chart spells them."""
     data = file_beside(folder, name, key)
-    return _placed(lambda: tiles_in(data, name), key)
+    with placed(key):
+        return tiles_in(data, name)
 
 
 def rules_beside(folder: Path, name: str, key: str) -> tuple[Rule, ...]:
@@ -195,7 +197,8 @@ def rules_beside(folder: Path, name: str, key: str) -> tuple[Rule, ...]:
     from wareboard.paint.rule_file import read_rules
 
     data = file_beside(folder, name, key)
-    return _placed(lambda: read_rules(list_in(data, name)), key)
+    with placed(key):
+        return read_rules(list_in(data, name))
 
 
 def tiles_in(data: bytes, name: str) -> tuple[Tile, ...]:
@@ -231,11 +234,3 @@ def list_in(data: bytes, name: str) -> str:
         if b"\0" in data:
             raise Unreadable(name, "it is no text", "Give a .toml or .csv file") from None
         return data.decode("cp1252", errors="replace")
-
-
-def _placed(work: Callable[[], Made], where: str) -> Made:
-    try:
-        return work()
-    except WareboardError as problem:
-        problem.where = problem.where or where
-        raise

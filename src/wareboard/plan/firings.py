@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
-from wareboard.errors import OutOfRange
+from wareboard.errors import placed
 from wareboard.plan.assume import Assumer
 from wareboard.plan.equipment import inside_of
 from wareboard.plan.kiln_energy import energy_of, shelves_in, ware_in
@@ -48,11 +48,8 @@ def firing_plan(
     inside = inside_of(kiln, assume)
     gap = assume.figure(f"kiln.gap_{kind}_mm").value
     pieces = [load_piece(form, kind) for form in forms] if pieces is None else pieces
-    try:
+    with placed(kiln.name):
         loads = plan_loads(pieces, inside, kind, gap_mm=gap, seconds=seconds, mix=seconds > 0)
-    except OutOfRange as problem:
-        problem.where = problem.where or kiln.name
-        raise
     loads = replace(loads, loads=tuple(packs_on(load, kiln.cone_packs) for load in loads.loads))
     thickest = max(max(form.profile.floor_mm, _handle_mm(form)) / (1 - form.loss_width.fired) for form in forms)
     cone = (firing.bisque_cone if kind == "bisque" else firing.glaze_cone) or ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from wareboard.errors import OutOfRange
+from wareboard.errors import placed
 from wareboard.plan.assume import GIVEN, Assumer
 from wareboard.plan.body import FORM_SPREAD, STATED_SPREAD, Body
 from wareboard.plan.brief import Form
@@ -58,11 +58,8 @@ def lidded_of(
     """
     if form.lid is None:
         return None
-    try:
+    with placed(form.name):
         return _worked(form, sizes, profile, body, wide, assume)
-    except OutOfRange as problem:
-        problem.where = problem.where or form.name
-        raise
 
 
 def _worked(form: Form, sizes: FiredSizes, profile: Profile, body: Body, wide: Estimate, assume: Assumer) -> Lidded:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from wareboard.errors import OutOfRange
+from wareboard.errors import OutOfRange, placed
 from wareboard.plan.assume import Assumer
 from wareboard.plan.body import Body
 from wareboard.plan.brief import Form
@@ -49,13 +49,10 @@ def poured_of(form: Form, profile: Profile, body: Body, wide: Estimate, assume: 
     """
     if form.lip is None and form.spout is None:
         return NOTHING
-    try:
+    with placed(form.name):
         lip = _lip(form, profile, assume)
         spout = _spout(form, profile, assume)
         return _worked(form, profile, lip, spout, body, wide)
-    except OutOfRange as problem:
-        problem.where = problem.where or form.name
-        raise
 
 
 def _lip(form: Form, profile: Profile, assume: Assumer) -> PulledLip | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from wareboard.errors import OutOfRange
+from wareboard.errors import OutOfRange, placed
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Form, Shape
 from wareboard.plan.result import KindOfForm
@@ -106,7 +106,7 @@ def profile_of(form: Form, shape: Shape, sizes: FiredSizes) -> Profile:
     """
     from wareboard.form.profile import from_points, standard
 
-    try:
+    with placed(form.name):
         if form.profile:
             line = from_points([(height, across / 2) for height, across in form.profile], sizes.wall, sizes.floor)
             return _with_gallery(form, sizes, line)
@@ -114,9 +114,6 @@ def profile_of(form: Form, shape: Shape, sizes: FiredSizes) -> Profile:
         name = PROFILE_NAMES.get(shape, shape)
         line = standard(name, sizes.height, sizes.rim, sizes.foot, belly, sizes.wall, sizes.floor)
         return _with_gallery(form, sizes, line)
-    except OutOfRange as problem:
-        problem.where = problem.where or form.name
-        raise
 
 
 def gallery_of(form: Form, sizes: FiredSizes) -> Gallery | None:

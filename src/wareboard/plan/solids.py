@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wareboard.errors import NotInTable, OutOfRange
+from wareboard.errors import NotInTable, OutOfRange, placed
 from wareboard.plan.result import FormPlan
 from wareboard.working import Step
 
@@ -91,7 +91,7 @@ def solid_at(form: FormPlan, stage: str = "fired", sides: int = 96, fine: bool =
     from wareboard.form.solid import Solid, lid_parts, solid
 
     pours = form.poured
-    try:
+    with placed(form.name):
         fired = solid(
             form.profile,
             form.strap,
@@ -102,9 +102,6 @@ def solid_at(form: FormPlan, stage: str = "fired", sides: int = 96, fine: bool =
             spout=pours.spout,
             handle_turn_deg=form.handle_turn_deg,
         )
-    except OutOfRange as problem:
-        problem.where = problem.where or form.name
-        raise
     body = fired.scaled(*factors_at(form, stage))
     lid = lid_at(form, stage)
     on = lid_parts(lid.lid, lid.at_mm, lid.knob_mm, sides, fine) if lid else ()

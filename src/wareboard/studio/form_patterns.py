@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Literal
 
 from django.contrib import messages
@@ -70,24 +71,23 @@ def patterns(request: HttpRequest, code: str, form: str) -> HttpResponse:
 @require_GET
 def patterns_pdf(request: HttpRequest, code: str, form: str) -> HttpResponse:
     """The patterns on paper, life size, corrected for the printer asked for."""
-    from wareboard.sheets.patterns import Correction, pattern_pdf
+    from wareboard.sheets.patterns import pattern_pdf
 
-    page, plan = opened_form(code, form)
-    if plan is None or page.plan is None:
-        raise Http404
-    printer, paper = _chosen(request)
     try:
-        correction, since = Correction(*measuring.factors(printer), printer), since_approval(page.commission, page.plan)
-        content = pattern_pdf(page.plan, plan, paper, correction, since)
+        return _printed(request, code, form, "patterns", pattern_pdf)
     except WareboardError:
         raise Http404 from None
-    return pdf(content, f"{code} patterns {slug(plan.name)}", framed=True)
 
 
 @require_GET
 def gauge_sheet_pdf(request: HttpRequest, code: str, form: str) -> HttpResponse:
     """The gauge strips and the shrink rule on paper, corrected for the printer asked for."""
     from wareboard.sheets.gauge import gauge_pdf
+
+    return _printed(request, code, form, "gauge", gauge_pdf)
+
+
+def _printed(request: HttpRequest, code: str, form: str, name: str, sheet: Callable[..., bytes]) -> HttpResponse:
     from wareboard.sheets.print_scale import Correction
 
     page, plan = opened_form(code, form)
@@ -95,8 +95,8 @@ def gauge_sheet_pdf(request: HttpRequest, code: str, form: str) -> HttpResponse:
         raise Http404
     printer, paper = _chosen(request)
     correction, since = Correction(*measuring.factors(printer), printer), since_approval(page.commission, page.plan)
-    content = gauge_pdf(page.plan, plan, paper, correction, since)
-    return pdf(content, f"{code} gauge {slug(plan.name)}", framed=True)
+    content = sheet(page.plan, plan, paper, correction, since)
+    return pdf(content, f"{code} {name} {slug(plan.name)}", framed=True)
 
 
 @require_GET

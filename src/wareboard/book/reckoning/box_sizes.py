@@ -13,7 +13,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from wareboard.book.reckoning.boxes import ORDERS, ROUNDING, Box, Filled, Parcel, check_box, goes_in, one_filled
+from wareboard.book.reckoning.boxes import (
+    ORDERS,
+    ROUNDING,
+    Box,
+    Filled,
+    Parcel,
+    check_box,
+    goes_in,
+    one_filled,
+    some_of,
+)
 from wareboard.errors import OutOfRange
 from wareboard.given import not_negative
 
@@ -177,10 +187,10 @@ def _needs_of(parcels: Sequence[Parcel], sizes: Sequence[Sized]) -> Iterator[tup
     heights = np.array([each.height_mm for each in parcels])
     yield rooms.prod(axis=1), float(sum(each.width_mm * each.depth_mm * each.height_mm for each in parcels))
     yield limits, float(masses.sum())
-    for mass in _some(masses):
+    for mass in some_of(masses, MOST_STEPS):
         yield np.floor(limits / mass + ROUNDING), float((masses >= mass).sum())
-    for side in _some(np.concatenate([wide, deep, wide / 2.0, deep / 2.0])):
-        for high in _some(np.concatenate([heights, heights / 2.0])):
+    for side in some_of(np.concatenate([wide, deep, wide / 2.0, deep / 2.0]), MOST_STEPS):
+        for high in some_of(np.concatenate([heights, heights / 2.0]), MOST_STEPS):
             places = np.floor(rooms / np.array([side, side, high]) + ROUNDING).prod(axis=1)
             held = _held(wide, side) * _held(deep, side) * _held(heights, high)
             if held.any():
@@ -190,12 +200,6 @@ def _needs_of(parcels: Sequence[Parcel], sizes: Sequence[Sized]) -> Iterator[tup
 def _held(lengths: NDArray[np.float64], apart: float) -> NDArray[np.float64]:
     """How many points so far apart a length holds at least, wherever it lies."""
     return np.floor(lengths / apart)
-
-
-def _some(values: NDArray[np.float64]) -> NDArray[np.float64]:
-    found = np.unique(values)
-    at = np.unique(np.linspace(0, len(found) - 1, min(len(found), MOST_STEPS)).astype(int))
-    return np.asarray(found[at], dtype=np.float64)
 
 
 def _check(parcels: Sequence[Parcel], sizes: Sequence[Sized]) -> None:

@@ -270,8 +270,8 @@ def _by_places(parcels: Sequence[Parcel], box: Box) -> int:
     sides = np.array([min(each.width_mm, each.depth_mm) for each in parcels])
     heights = np.array([each.height_mm for each in parcels])
     best = 0
-    for side in _some(sides):
-        for high in _some(heights):
+    for side in some_of(sides, MOST_TRIED):
+        for high in some_of(heights, MOST_TRIED):
             ways = (box.width_mm / side, box.depth_mm / side, box.height_mm / high)
             places = math.prod(math.floor(each + ROUNDING) for each in ways)
             count = int(((sides >= side) & (heights >= high)).sum())
@@ -279,10 +279,10 @@ def _by_places(parcels: Sequence[Parcel], box: Box) -> int:
     return best
 
 
-def _some(values: NDArray[np.float64]) -> NDArray[np.float64]:
+def some_of(values: NDArray[np.float64], most: int) -> NDArray[np.float64]:
     """At most so many of the different values, the least and the largest among them: any of them gives a bound."""
     found = np.unique(values)
-    at = np.unique(np.linspace(0, len(found) - 1, min(len(found), MOST_TRIED)).astype(int))
+    at = np.unique(np.linspace(0, len(found) - 1, min(len(found), most)).astype(int))
     return np.asarray(found[at], dtype=np.float64)
 
 
