@@ -165,7 +165,7 @@ def test_a_jug_whose_glint_is_taken_for_ground_is_refused_and_not_read_as_cut_in
         profile_from_photo(photograph(scene), scene.profile.height_mm)
 
 
-def test_what_a_belly_hides_of_a_foot_ring_is_given_midway_with_its_range() -> None:
+def test_what_a_belly_hides_of_a_foot_ring_is_given_with_its_range() -> None:
     """A bowl on a foot ring, whose truth lies between the line of sight and the ring carried straight up."""
     scene = scene_number(88)
     found = profile_from_photo(photograph(scene), scene.profile.height_mm, lens_35mm=36.0 * scene.focal)

@@ -23,7 +23,7 @@ from wareboard.form.curve import Floats
 from wareboard.form.outline import HalfLine
 from wareboard.form.photo_colours import opened_colours
 from wareboard.form.photo_handle import PhotoHandle, handle_in
-from wareboard.form.photo_hidden import half_hidden, half_unseen
+from wareboard.form.photo_hidden import half_unseen, hidden_wall
 from wareboard.form.photo_outline import NoPiece, no_piece, outline_in
 from wareboard.form.photo_sheet import Sheet, refuse_paper_as_piece, sheet_in
 from wareboard.form.profile import from_points
@@ -121,14 +121,14 @@ def profile_from_photo(
     _refuse_uneven_rings(judged, float(np.ptp(v)))
     heights = np.linspace(0.0, 1.0, RINGS)
     radii = _radii(judged, r, v, heights)
-    half_open = np.zeros(RINGS) if judged.level else half_hidden(judged.view, r, v, heights, radii)
+    drawn, half_open = (radii, np.zeros(RINGS)) if judged.level else hidden_wall(judged.view, r, v, heights, radii)
     if not (np.isfinite(radii).all() and radii[1:-1].min() > 0):
         raise no_piece(
             "its outline does not go with a rim and a foot seen from one place", "Take it from a little above"
         )
     _refuse_cut_in(radii)
     unsure = half_open if judged.level or half_open.any() else half_unseen(heights, radii)
-    seen_radii, radii = radii, radii - half_open
+    seen_radii, radii = radii, drawn
     if kind == "sheet" and paper is not None:
         known, off_mm = _tall_by_sheet(paper, seen, judged)
         tall_mm = known
