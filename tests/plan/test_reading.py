@@ -198,3 +198,9 @@ def test_a_misspelt_stage_or_task_is_not_passed_over(table: str, word: str) -> N
 def test_a_share_past_all_sense_is_not_offered_back_as_a_mend() -> None:
     (problem,) = problems_of(LEAST.replace('"12 %"', "300"))
     assert "such as 12 %" in problem
+
+
+def test_two_clays_are_told_what_to_do() -> None:
+    two = LEAST.replace("[clay]\n", '[[clay]]\nname = "white"\nshrinkage = "11 %"\n[[clay]]\n')
+    told = problems_of(two)
+    assert any("2 clays" in line and "one brief for each clay" in line for line in told)

@@ -130,7 +130,9 @@ def main() -> None:
         sys.exit(1)
     except OSError as problem:  # a folder without rights, a full disk: the machine's own words, and no traceback
         place = str(problem.filename or "the file")
-        why = f"the machine does not allow it ({problem.strerror or problem})"
+        said = problem.strerror or str(problem)
+        missing = isinstance(problem, FileNotFoundError)
+        why = "there is no such file or folder" if missing else f"the machine does not allow it ({said})"
         click.echo(
             str(Unreadable(place, why, "Check folder, rights and room on the disk, or choose another place")), err=True
         )

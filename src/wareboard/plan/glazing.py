@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from wareboard.errors import OutOfRange, WareboardError
 from wareboard.plan.assume import Assumer
 from wareboard.plan.brief import Glaze
+from wareboard.plan.glazed_parts import parts_mm2
 from wareboard.plan.handwork import Method, covers, method_and_coats
 from wareboard.plan.own import pick_up_key
 from wareboard.plan.result import FormPlan, GlazePlan, Notice, Weight
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
     from wareboard.glaze.recipe import Batch, Recipe
     from wareboard.glaze.slip import GlazeNeed
 
-RIM_BAND_MM = 10.0  # how far down a glazed rim reaches, outside and in; common practice
-FOOT_CLEAR_MM = 5.0  # kept clear above the foot, 3 to 6 mm; common practice
 SCALE_STEP_G = 1.0
 
 
@@ -32,7 +31,8 @@ def glaze_plan(glaze: Glaze, forms: Sequence[FormPlan], assume: Assumer) -> Glaz
     method, coats = method_and_coats(glaze, assume)
     part = covers(glaze, assume)
     worn = [form for form in forms if not glaze.forms or form.name in glaze.forms]
-    areas = {form.name: area_mm2(form, glaze.on) * part for form in worn}
+    parts = {form.name: parts_mm2(form, glaze.on) for form in worn}
+    areas = {name: sum(of.values()) * part for name, of in parts.items()}
     need = _need(glaze, method, coats, areas, worn, assume)
     recipe = _recipe(glaze)
     batch, too_fine = _batch(recipe, need) if recipe else (None, ())
@@ -49,38 +49,21 @@ def glaze_plan(glaze: Glaze, forms: Sequence[FormPlan], assume: Assumer) -> Glaz
         chemistry.unity,
         chemistry.expansion,
         (*chemistry.flags, *too_fine),
-        (*_area_steps(areas, part), *need.steps, *(batch.steps if batch else ()), *chemistry.steps),
+        (*_area_steps(parts, part), *need.steps, *(batch.steps if batch else ()), *chemistry.steps),
     )
 
 
-def area_mm2(form: FormPlan, on: str) -> float:
-    """Fired surface of one piece that ``on`` names, mm2."""
-    from wareboard.form.vessel import inner_area_mm2, outer_area_mm2
-
-    profile = form.profile
-    outside = outer_area_mm2(profile, from_mm=min(FOOT_CLEAR_MM, profile.height_mm / 4))
-    inside = inner_area_mm2(profile)
-    if on == "inside":
-        return inside
-    if on in ("outside", "painting"):
-        return outside
-    if on == "rim":
-        band = max(0.0, profile.height_mm - RIM_BAND_MM)
-        return outer_area_mm2(profile, from_mm=band) + inside - inner_area_mm2(profile, to_mm=band)
-    return inside + outside
-
-
-def _area_steps(areas: Mapping[str, float], part: float) -> tuple[Step, ...]:
+def _area_steps(parts: Mapping[str, Mapping[str, float]], covers: float) -> tuple[Step, ...]:
     return tuple(
         Step(
             f"area on one {name}",
-            "surface_cm2 * covers",
-            {"surface_cm2": area / 100 / part if part else 0.0, "covers": part},
-            area / 100,
-            "the drawn profile",
+            f"({' + '.join(f'{part}_cm2' for part in of)}) * covers",
+            {**{f"{part}_cm2": mm2 / 100 for part, mm2 in of.items()}, "covers": covers},
+            sum(of.values()) / 100 * covers,
+            "the drawn form",
             "cm2",
         )
-        for name, area in areas.items()
+        for name, of in parts.items()
     )
 
 

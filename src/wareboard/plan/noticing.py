@@ -43,9 +43,10 @@ def in_days(days: int) -> str:
 
 def notices_of(plan: Plan) -> Plan:
     """The plan with its notices put in, the weightiest first."""
+    unit = plan.brief.show_lengths or plan.workshop.show_lengths
     found = [
         *_about_time(plan),
-        *(notice for form in plan.forms for notice in _about_form(form)),
+        *(notice for form in plan.forms for notice in _about_form(form, unit)),
         *_about_firing(plan),
         *_about_money(plan),
         *_about_own_records(plan),
@@ -91,7 +92,7 @@ def _about_time(plan: Plan) -> Iterator[Notice]:
 BELLIED = ("belly", "jug", "jar", "teapot")
 
 
-def _set_aside(form: FormPlan) -> Iterator[Notice]:
+def _set_aside(form: FormPlan, unit: str) -> Iterator[Notice]:
     """Sizes of the brief that the form is not drawn by, because its profile or its shape says otherwise."""
     given = form.form
     line = form.profile
@@ -100,24 +101,42 @@ def _set_aside(form: FormPlan) -> Iterator[Notice]:
         size = getattr(given, name)
         if size is not None and abs(size - drawn[name]) > SAME_MM:
             yield Notice(
-                f"{form.name}: the {name} of {show_length(size)} is set aside",
-                f"its profile is drawn instead, and there it is {show_length(drawn[name])}",
+                f"{form.name}: the {name} of {show_length(size, unit)} is set aside",
+                f"its profile is drawn instead, and there it is {show_length(drawn[name], unit)}",
                 f"Leave the {name} out, or leave the profile out",
                 "mind",
                 form.name,
             )
     if given.belly is not None and not given.profile and form.shape not in BELLIED:
         yield Notice(
-            f"{form.name}: the belly of {show_length(given.belly)} is set aside",
+            f"{form.name}: the belly of {show_length(given.belly, unit)} is set aside",
             f"it is drawn as a {form.shape}, which has no belly",
             f"Leave it out, or give one of these as its shape: {', '.join(BELLIED)}; or give its profile",
             "mind",
             form.name,
         )
+    yield from _lid_set_aside(form, unit)
 
 
-def _about_form(form: FormPlan) -> Iterator[Notice]:
-    yield from _set_aside(form)
+def _lid_set_aside(form: FormPlan, unit: str) -> Iterator[Notice]:
+    """A lid's width that its gallery leaves no room for, or leaves lying loose."""
+    asked = form.form.lid.diameter if form.form.lid else None
+    if asked is None or form.lidded is None or form.lidded.gallery is None:
+        return
+    drawn = form.lidded.profile.widest_mm
+    if abs(asked - drawn) > SAME_MM:
+        mouth = show_length(form.lidded.seat.mouth_mm, unit)
+        yield Notice(
+            f"{form.name}: the lid’s width of {show_length(asked, unit)} is set aside",
+            f"it lies in a gallery {mouth} across, which asks for a lid of {show_length(drawn, unit)}",
+            "Leave the width out, change the rim or the gap, or leave the gallery out for a lid that lies on the rim",
+            "mind",
+            form.name,
+        )
+
+
+def _about_form(form: FormPlan, unit: str) -> Iterator[Notice]:
+    yield from _set_aside(form, unit)
     if form.agreement is not None and not form.agreement.agrees:
         yield Notice(
             f"{form.name}: the two ways to the ball's weight disagree",
@@ -126,11 +145,12 @@ def _about_form(form: FormPlan) -> Iterator[Notice]:
             "mind",
             form.name,
         )
-    wanted = form.form.capacity
+    wanted, measure = form.form.capacity, "fl oz" if unit == "in" else "ml"
     tolerance = reference.default("tolerance.capacity_share").value
     if wanted is not None and abs(form.vessel.capacity_ml / wanted - 1) > tolerance:
         yield Notice(
-            f"{form.name} holds {show_volume(form.vessel.capacity_ml)} to {_brim(form)}, not {show_volume(wanted)}",
+            f"{form.name} holds {show_volume(form.vessel.capacity_ml, measure)} to {_brim(form)}, "
+            f"not {show_volume(wanted, measure)}",
             "the sizes given and the capacity wanted do not go together",
             f"Make every inside size {show_share(abs((wanted / form.vessel.capacity_ml) ** (1 / 3) - 1))} "
             f"{'smaller' if wanted < form.vessel.capacity_ml else 'larger'}, or change what it is to hold",
@@ -150,7 +170,7 @@ def _about_form(form: FormPlan) -> Iterator[Notice]:
     thickest = max(form.lengths["floor"].wet_mm, form.form.wall or 0.0)
     if thickest > THICKEST_DRYING_MM:
         yield Notice(
-            f"{form.name}: {show_length(thickest)} is thicker than the drying figures cover",
+            f"{form.name}: {show_length(thickest, unit)} is thicker than the drying figures cover",
             "its drying time is taken as that of 25 mm, and will be longer",
             "Hollow it, or weigh a pilot piece through its drying",
             "mind",

@@ -25,6 +25,10 @@ TABLE = re.compile(r"^\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 KEY = re.compile(r"""^\s*((?:"[^"]*"|'[^']*'|[\w-]+)(?:\s*\.\s*(?:"[^"]*"|'[^']*'|[\w-]+))*)\s*=""")
 LONGEST_FILE = 2_000_000
 LONGEST_SIZE_MM = 1200.0
+ONE_CLAY = (
+    "a brief is made of one clay body, because its loads, its clay to buy and its shrinkage go together",
+    "Write one brief for each clay, with the forms made of it, and [clay] once in each",
+)
 PLAIN_REASONS: Mapping[str, tuple[str, str]] = {
     "missing": ("it is needed and not there", "Add it"),
     "too_short": ("there is none", "Add one"),
@@ -209,6 +213,8 @@ def _as_error(entry: Any, model: type[BaseModel], where: str) -> WareboardError:
         return Unreadable(
             repr(entry["input"]), "it is not one of the words known here", f"Write {entry['ctx']['expected']}", where
         )
+    if path == ("clay",) and isinstance(entry["input"], list) and len(entry["input"]) > 1:
+        return Unreadable(f"{len(entry['input'])} clays", *ONE_CLAY, where)
     why, mend = PLAIN_REASONS.get(kind, (str(entry["msg"]).lower(), "See docs/brief.md for what it may hold"))
     named = kind in ("missing", "too_short", "too_long") and isinstance(path[-1], str)
     return Unreadable(str(path[-1]) if named else as_written(entry["input"]), why, mend, where)

@@ -83,7 +83,7 @@ def another_kiln(answer: Answer, bench: Bench, due: date) -> Mend | None:
         kilns=tuple(f"{kiln} 1" if kiln == ANY_KILN else kiln for kiln in wider.kilns),
         booked=tuple(replace(one, kiln=f"{one.kiln} 1") if one.kiln == ANY_KILN else one for one in bench.booked),
     )
-    words = f"the use of {name}" if len(bench.kilns) == 1 else "the use of one kiln more"
+    words = f"use {name}" if len(bench.kilns) == 1 else "use one kiln more"
     return _again(take_apart(tasks, wider.kilns, dict(bench.racks)), wider, answer, due, words)
 
 

@@ -107,7 +107,12 @@ FORM = (
     Box("wall", "Wall", example="4 mm"),
     Box("floor", "Floor", example="5 mm"),
     Box("capacity", "Capacity", example="about 300 ml"),
-    Box("fired_weight", "Weight of the prototype, fired", example="265 g", help="Gives the ball by a second route."),
+    Box(
+        "fired_weight",
+        "Weight of the prototype, fired",
+        example="265 g",
+        help="With its handle, without its lid. Gives the ball by a second route.",
+    ),
     Box("height_tolerance", "Height agreed within", example="3 mm"),
     Box("width_tolerance", "Width agreed within", example="2 mm"),
     Box("trimming", "Trimmed off", example="12 %", help="Share of the ball."),
