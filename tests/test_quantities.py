@@ -15,6 +15,7 @@ from wareboard.errors import Unreadable
 from wareboard.quantities import (
     cone_name,
     duration_s,
+    in_inches,
     length_mm,
     mass_g,
     share,
@@ -222,3 +223,20 @@ def test_any_words_are_read_or_refused_never_worse(text: str) -> None:
     else:
         assert value >= 0
         assert math.isfinite(value)
+
+
+@pytest.mark.parametrize(
+    ("texts", "said"),
+    [
+        (("3 1/4 in", '5 1/2"'), True),
+        (("3,25in", ""), True),
+        (("about 3½ inches", None), True),
+        (("1 ft 2 in.",), True),
+        (("3 1/4 in", "140 mm"), False),
+        (("95", ""), False),
+        (("", None), False),
+        (("95 min",), False),
+    ],
+)
+def test_lengths_typed_in_inches_are_known_as_such(texts: tuple[str | None, ...], said: bool) -> None:
+    assert in_inches(*texts) is said

@@ -47,6 +47,7 @@ LENGTH = Kind(
     ),
     '"110 mm", "5 1/2 in" or "3.5\\""',
 )
+INCHES = re.compile(r"""(?:["″”'′’]|(?:\d|\W|^)(?:in|ins|inch|inches|ft|foot|feet))\.?$""", re.IGNORECASE)
 MASS = Kind(
     "weight",
     "g",
@@ -191,6 +192,12 @@ def _unreadable(text: object, kind: Kind, why: str, mend: str = "") -> Unreadabl
 def length_mm(text: str | float, bare: str = "mm") -> float:
     """The length that ``text`` says, mm; see `read`."""
     return read(text, LENGTH, bare).value
+
+
+def in_inches(*texts: str | None) -> bool:
+    """Whether lengths are thought of in inches: each of those that are written at all names inches or feet."""
+    written = [text.strip() for text in texts if text and text.strip()]
+    return bool(written) and all(INCHES.search(text) for text in written)
 
 
 def mass_g(text: str | float, bare: str = "g") -> float:

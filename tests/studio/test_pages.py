@@ -68,6 +68,7 @@ def test_four_numbers_are_kept_as_they_were_typed(client: Client, db: None) -> N
     assert done["Location"] == f"/commissions/{commission.code}/"
     assert commission.paper.current is not None
     assert 'height = "3 3/4 in"' in commission.paper.current.text
+    assert "4 1/4 in" in words_of(client.get(f"/commissions/{commission.code}/").content)
 
 
 @pytest.mark.parametrize(

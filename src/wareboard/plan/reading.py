@@ -18,7 +18,7 @@ from wareboard.plan.fields import Fields
 from wareboard.plan.own import Own, shrinkage_key
 from wareboard.plan.stages import KINDS_OF_FORM, STAGES, TASKS
 from wareboard.plan.workshop import Kiln, Workshop
-from wareboard.quantities import length_mm
+from wareboard.quantities import in_inches, length_mm
 
 Model = TypeVar("Model", bound=Fields)
 TABLE = re.compile(r"^\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
@@ -379,7 +379,7 @@ def to_toml(brief: Fields) -> str:
 def four_number_brief(*, height: str | None, rim: str | None, shrinkage: str, count: str, due: str, name: str) -> str:
     """The TOML of a brief from the four things that a plan needs, as they were typed.
 
-    What was typed is kept as typed; `read_brief` says what is wrong with it.
+    What was typed is kept as typed; `read_brief` says what is wrong with it. Sizes typed in inches are answered in inches.
     """
     import tomlkit
 
@@ -389,6 +389,8 @@ def four_number_brief(*, height: str | None, rim: str | None, shrinkage: str, co
         document["due"] = date.fromisoformat(due.strip())
     except ValueError:
         document["due"] = due
+    if in_inches(height, rim):
+        document["show_lengths"] = "in"
     forms = tomlkit.aot()
     form = tomlkit.table()
     form["name"] = name

@@ -179,10 +179,13 @@ def brief_with(typed: dict[str, str], rows: list[Row], source: str, handle: Hand
     import tomlkit
 
     from wareboard.plan.reading import four_number_brief
+    from wareboard.quantities import INCH_MM, in_inches
 
     pairs = pairs_of(rows)
+    tall = pairs[-1][0]
+    height = f"{tall / INCH_MM:.3f} in" if in_inches(typed.get("size")) else f"{tall:.1f} mm"
     text = four_number_brief(
-        height=f"{pairs[-1][0]:.1f} mm", rim="", shrinkage=with_percent(typed["shrinkage"]), count=typed["count"],
+        height=height, rim="", shrinkage=with_percent(typed["shrinkage"]), count=typed["count"],
         due=typed["due"], name=typed["name"] or "piece",
     )  # fmt: skip
     document = tomlkit.parse(text)
