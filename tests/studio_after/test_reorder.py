@@ -18,6 +18,7 @@ from wareboard.book.learning.models import FiguresKept
 from wareboard.book.models import Commission
 from wareboard.book.pieces.models import ClayLot, Piece, Reorder
 from wareboard.book.pieces.reordering import as_made, changed_since
+from wareboard.book.prototypes import pictures
 from wareboard.errors import OutOfRange
 from wareboard.kiln.schedule import glaze_schedule
 from wareboard.plan.workshop import Firing as FiringHabits
@@ -44,6 +45,8 @@ def test_the_new_one_holds_brief_figures_and_glaze_version_and_a_double_tap_make
     studio: Client, cups_done: Board
 ) -> None:
     old = cups_done.commission
+    heron = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 60"><path d="M5 55 L20 20"/></svg>'
+    pictures.keep(old, "mark", "Cup", (heron, "heron.svg"), {"height": "20 mm"}, BY)
     worn = cups_done.wears.get().batch.version
     later = RecipeVersion.objects.create(recipe=worn.recipe, number=2, base=[["whiting", 90.0]], written=BY.when)
     worn.recipe.current = later
@@ -54,6 +57,9 @@ def test_the_new_one_holds_brief_figures_and_glaze_version_and_a_double_tap_make
     row = Reorder.objects.get()
     new = row.commission
     assert row.of == old
+    mark = pictures.standing(new, "mark", "Cup")
+    assert mark is not None
+    assert (pictures.bytes_of(mark), mark.given) == (heron, {"height": "20 mm"})
     assert new.paper.current is not None
     assert old.paper.current is not None
     assert "due = 2027-09-01" in new.paper.current.text

@@ -29,10 +29,10 @@ HERON = (
     b'<path d="M5 55 C10 30 30 40 20 20 S 30 5 35 12"/><path d="M20 38 L18 58"/></svg>'
 )
 MARK_BOXES = {
-    "form": "Cup", "height": "20 mm", "count": "2", "kind": "lines", "cut": "incised", "lay": "plain", "copies": "9",
+    "height": "20 mm", "count": "2", "kind": "lines", "cut": "incised", "lay": "plain", "copies": "9",
     "paper": "a4", "mirrored": "on",
 }  # fmt: skip
-PAINT_BOXES = {"form": "Cup", "coats": "4", "brush": "3 mm", "off_rim": "5 mm"}
+PAINT_BOXES = {"coats": "4", "brush": "3 mm", "off_rim": "5 mm"}
 
 
 @pytest.fixture(autouse=True)
@@ -217,8 +217,8 @@ def test_the_dossier_holds_both_sheets_once_the_pictures_are_kept(studio: Client
     studio.post(MARK, MARK_BOXES | {"picture": file(HERON, "heron.svg")})
     studio.post(PAINTING, PAINT_BOXES | {"picture": file(artwork(), "reeds.png")})
     page = words(studio, "/commissions/26-01/sheets/")
-    assert "mark.pdf" in page
-    assert "painters-card.pdf" in page
+    assert "mark-cup.pdf" in page
+    assert "painters-card-cup.pdf" in page
 
 
 def photographed(truth: tuple[float, float, float], light: np.ndarray) -> bytes:

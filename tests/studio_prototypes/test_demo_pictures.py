@@ -47,8 +47,7 @@ def test_mark_and_painting_that_the_demo_names_come_out_with_every_colour(demo_t
     assert commission.paper.current is not None
     plan = plans.plan_of_version(commission.paper.current, plans.basis())
     for kind in ("mark", "painting"):
-        held = pictures.standing(commission, kind)
-        assert held is not None
+        held = pictures.all_of(commission, kind)[0]
         found = found_of(plan, held)
         assert found.made is not None, found.trouble
     assert len(tiles.tiles_now()) == 6
@@ -65,5 +64,5 @@ def test_a_picture_that_is_not_there_is_told_in_the_log_and_the_commission_stays
     (tmp_path / "pictures" / "tiles.csv").unlink()
     keep_pictures(commission, demo_text, tmp_path)
     assert "there is no such file" in caplog.text
-    assert pictures.standing(commission, "mark") is None  # all or nothing
+    assert not pictures.all_of(commission)  # all or nothing
     assert not tiles.tiles_now()

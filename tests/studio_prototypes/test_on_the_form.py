@@ -46,7 +46,7 @@ def with_both(studio: Client) -> None:
 
 def test_before_anything_is_kept_the_page_says_where_to_give_it(studio: Client, cups: Commission) -> None:
     page = words(studio, ROUND)
-    assert "Nothing is on this form yet" in page
+    assert "Nothing is on Cup yet" in page
     assert MARK in page
     assert PAINTING in page
     assert "With its mark" not in page

@@ -51,9 +51,6 @@ def keep_pictures(commission: Commission, text: str, folder: Path) -> None:
 
     try:
         with transaction.atomic():
-            left = keep_named(commission, read_brief(text), folder, Signed("", now()))
+            keep_named(commission, read_brief(text), folder, Signed("", now()))
     except WareboardError as problem:
         log.warning("%s: its pictures were not taken in: %s", commission.code, problem)
-        return
-    for words in left:
-        log.warning("%s: not taken in: %s", commission.code, words)

@@ -102,7 +102,7 @@ def _shown(request: HttpRequest, code: str, page: str) -> HttpResponse:
         return render(request, "studio/no_plan.html", context)
     context |= sections.BUILDERS[page](here.plan, context["steps"], request.GET)
     if page == "forms":
-        context["art_on"] = form_artwork.names_on(here.commission)
+        context["art_on"] = form_artwork.codes_on(here.commission)
     if page == "answers":
         context |= _on_boards(code) | approval_pages.at_a_glance(here.commission, here.plan)
     return render(request, f"studio/section_{page}.html", context)

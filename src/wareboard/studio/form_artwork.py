@@ -48,15 +48,13 @@ class OnForm:
 
 
 def kinds_on(commission: Commission, form: FormPlan) -> dict[str, bool]:
-    """For the mark and the painting, whether one is kept and is for this form."""
-    names = names_on(commission)
-    return {kind: names.get(kind) == form.name for kind in (MARK, PAINTING)}
+    """For the mark and the painting, whether one is kept for this form."""
+    return {kind: slug(form.name) in codes for kind, codes in codes_on(commission).items()}
 
 
-def names_on(commission: Commission) -> dict[str, str]:
-    """The name of the form that the mark is for, and the painting; no entry where none is kept."""
-    held = {kind: pictures.standing(commission, kind) for kind in (MARK, PAINTING)}
-    return {kind: str(each.given.get("form", "")) for kind, each in held.items() if each is not None}
+def codes_on(commission: Commission) -> dict[str, set[str]]:
+    """The short keys of the forms that have a mark, and of those that have a painting."""
+    return {kind: {slug(each.form) for each in pictures.all_of(commission, kind)} for kind in (MARK, PAINTING)}
 
 
 def on_form(
@@ -69,8 +67,8 @@ def on_form(
     if shown not in SHOWN:
         return OnForm("", stage)
     kind, stage = SHOWN[shown], STAGE_OF.get(shown, stage)
-    held = pictures.standing(commission, kind)
-    if held is None or held.given.get("form") != form.name:
+    held = pictures.standing(commission, kind, form.name)
+    if held is None:
         return OnForm(shown, stage, trouble=f"No {kind} is kept for {form.name}.")
     found = found_of(plan, held)
     if found.made is None:

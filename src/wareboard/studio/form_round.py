@@ -88,6 +88,7 @@ def in_the_round(request: HttpRequest, code: str, form: str) -> HttpResponse:
     model = reverse("form-solid", args=[code, form, view.stage, "glb"])
     context |= {
         "form": plan,
+        "form_code": form,
         "view": view,
         "what": what,
         "stages": [(stage, view.link(stage), stage == view.stage) for stage in STAGES],

@@ -11,7 +11,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from wareboard.book import keeping
+from wareboard.book.firings.signing import Signed
 from wareboard.book.models import Commission, Version
+from wareboard.book.prototypes import pictures
 from wareboard.errors import WareboardError
 from wareboard.studio import sections
 from wareboard.studio.context import who
@@ -96,6 +98,7 @@ def move(request: HttpRequest, code: str, move: str) -> HttpResponse:
                 copied = keeping.new_commission(
                     text, f"{commission.name} (copy)", why=f"Copied from {code}", who=who(request), when=now()
                 )
+                pictures.copy_all(commission, copied, f"Copied from {code}", Signed(who(request), now()))
                 messages.success(request, f"A copy is kept as {copied.code}.")
                 back = reverse("edit", args=[copied.code])
             case "put-away":

@@ -108,6 +108,7 @@ def _folder_of(code: str) -> Path:
 
 def _written(page: Opened) -> Path:
     """The folder that holds the sheets of this plan, written where they are not there yet."""
+    from wareboard.book.prototypes.pictures import all_of
     from wareboard.sheets.dossier import write
     from wareboard.sheets.kiln_sheets import Loaded
     from wareboard.studio.kilns import planned_load
@@ -131,7 +132,8 @@ def _written(page: Opened) -> Path:
         if not (folder.is_dir() and mark.is_file() and mark.read_text(encoding="ascii") == stamp):
             mark.unlink(missing_ok=True)
             loaded = Loaded(*planned_load.arranged_plan(page.commission, page.plan))
-            drawn = [(name, *made) for name, made in art_pages.sheets_of(page.commission, page.plan)]
+            pictures = all_of(page.commission)
+            drawn = [(name, *made) for name, made in art_pages.sheets_of(page.plan, pictures)]
             write(page.plan, folder, loaded=loaded, since=since, drawn=drawn)
             mark.write_text(stamp, encoding="ascii")
     return folder

@@ -20,6 +20,7 @@ from wareboard.book.models import Commission, Paper, Version
 from wareboard.book.people.entering import called
 from wareboard.book.people.models import Person
 from wareboard.book.pieces.models import ClayLot, MadeOf, Piece, Reorder, Wears
+from wareboard.book.prototypes import pictures
 from wareboard.errors import OutOfRange
 from wareboard.plan.own import Own
 
@@ -136,7 +137,8 @@ def workshop_then(made: date) -> str | None:
 def order_again(made: AsMade, text: str, own: Own, key: str, day: date, by: Signed) -> tuple[Commission, bool]:
     """The new commission, kept once by its key; and whether it was there already.
 
-    Its brief is ``text``, it goes by the figures ``own``, and its glazes are tied to the recipe versions that were worn.
+    Its brief is ``text``, it goes by the figures ``own``, its glazes are tied to the recipe versions that were worn, and
+    the marks and paintings of its forms come with it.
     """
     with transaction.atomic():
         Commission.objects.select_for_update().get(pk=made.commission.pk)
@@ -151,6 +153,7 @@ def order_again(made: AsMade, text: str, own: Own, key: str, day: date, by: Sign
         keep_figures(new, own, made.made, f"As {made.commission.code} was made", by)
         for tie in TiedGlaze.objects.filter(commission_code=made.commission.code, put_away=None):
             begin(TiedGlaze(commission_code=new.code, glaze=tie.glaze, version=_worn(tie, made)), why, by)
+        pictures.copy_all(made.commission, new, why, by)
     return new, False
 
 

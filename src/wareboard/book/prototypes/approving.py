@@ -14,7 +14,8 @@ from wareboard.book.learning import acting
 from wareboard.book.learning.models import FiguresKept
 from wareboard.book.models import Commission, Version
 from wareboard.book.pieces.models import PiecePhoto
-from wareboard.book.prototypes.models import Approval, ClientPicture
+from wareboard.book.prototypes import pictures
+from wareboard.book.prototypes.models import Approval
 from wareboard.plan.approved import NOT_THERE, Difference, Fact, differences, facts_of
 from wareboard.plan.own import Own
 
@@ -83,18 +84,18 @@ def standing(commission: Commission) -> Approval | None:
 def changed_since(approval: Approval, plan: Plan) -> tuple[Difference, ...]:
     """Every fact and picture that is no longer what was approved."""
     then = [Fact(*row) for row in approval.facts]
-    pictures = _pictures_changed(approval.pictures, pictures_of(approval.commission))
-    return (*differences(then, facts_of(plan)), *pictures)
+    seen = _pictures_changed(approval.pictures, pictures_of(approval.commission))
+    return (*differences(then, facts_of(plan)), *seen)
 
 
 def pictures_of(commission: Commission) -> list[list[str]]:
-    """Name and digest of every picture of the prototype: photographs of prototype pieces, the mark, the painting."""
+    """Name and digest of every picture of the prototype: photographs of prototype pieces, each form's mark and painting."""
     photos = PiecePhoto.objects.filter(
         piece__commission=commission, piece__kind__in=PROTOTYPES, put_away=None, piece__put_away=None
     ).select_related("piece", "file")
     found = [[f"photograph of piece {each.piece.number}", each.file.digest] for each in photos]
-    given = ClientPicture.objects.filter(commission=commission, put_away=None).select_related("file").order_by("kind")
-    return found + [[f"picture of the {each.get_kind_display().lower()}", each.file.digest] for each in given]
+    given = sorted(pictures.all_of(commission), key=lambda each: (each.kind, each.pk))
+    return found + [[str(each), pictures.file_of(each).digest] for each in given]
 
 
 def _pictures_changed(then: Sequence[Sequence[str]], now: Sequence[Sequence[str]]) -> list[Difference]:

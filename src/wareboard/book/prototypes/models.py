@@ -32,22 +32,27 @@ class Approval(Kept):
 
 
 class ClientPicture(Kept):
-    """The drawing of a mark or the artwork of a painting, with what was typed beside it."""
+    """The drawing of a mark or the artwork of a painting for one form, with what was typed beside it.
 
-    plain = ("file_id", "words", "given")
+    Where it is ``same_as`` another form's, that one's file is used and ``file`` is what it was when that was said.
+    """
+
+    plain = ("file_id", "words", "given", "same_as_id")
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="client_pictures")
     kind = models.CharField(max_length=10, choices=KINDS)
+    form = models.CharField(max_length=80)  # by its name in the brief
+    same_as = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="followers")
     file = models.ForeignKey(KeptFile, on_delete=models.PROTECT, related_name="+")
     words = models.CharField(max_length=120, blank=True)
     given = models.JSONField(default=dict)  # the boxes of the page, as they were typed
 
     class Meta:
         constraints: ClassVar = [
-            models.UniqueConstraint(fields=["commission", "kind"], name="one_picture_of_a_kind_for_a_commission")
+            models.UniqueConstraint(fields=["commission", "kind", "form"], name="one_picture_of_a_kind_for_a_form")
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} of {self.commission.code}"
+        return f"{self.kind} of {self.form}"
 
 
 class ColourTile(Kept):

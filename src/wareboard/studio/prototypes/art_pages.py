@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -18,13 +18,14 @@ from wareboard.book.models import Commission
 from wareboard.book.prototypes import pictures
 from wareboard.book.prototypes.models import MARK, PAINTING, ClientPicture
 from wareboard.errors import WareboardError
-from wareboard.plan.slug import slug
 from wareboard.studio.kilns.boxes import told, troubles_of
 from wareboard.studio.kilns.kiln_pages import by
+from wareboard.studio.paper_form import Trouble
 from wareboard.studio.printed import pdf
 from wareboard.studio.prototypes import worked
 from wareboard.studio.prototypes.approval_pages import since_approval
 from wareboard.studio.prototypes.picture_forms import MarkForm, OnAForm, PaintForm
+from wareboard.studio.prototypes.which_form import Choice, art_address, choices, chosen, context_of
 
 if TYPE_CHECKING:
     from wareboard.plan.result import Plan
@@ -32,6 +33,11 @@ if TYPE_CHECKING:
 
 FORMS: Mapping[str, type[OnAForm]] = {MARK: MarkForm, PAINTING: PaintForm}
 LONGEST_FILE = 80_000_000
+MOVED = {
+    "undo": "Undone.",
+    "put-away": "Put away. It can be fetched back at any time.",
+    "fetch-back": "Fetched back.",
+}
 
 
 def _opened(code: str, kind: str) -> Opened:
@@ -44,30 +50,51 @@ def _opened(code: str, kind: str) -> Opened:
 
 @require_http_methods(["GET", "POST"])
 def art(request: HttpRequest, code: str, kind: str) -> HttpResponse:
-    """The picture, its boxes, and room for what comes of it."""
+    """A form's picture, its boxes, and room for what comes of it."""
     page = _opened(code, kind)
     if page.plan is None:
         return render(request, "studio/no_plan.html", page.context())
-    names = [form.name for form in page.plan.forms]
-    held = pictures.standing(page.commission, kind)
-    troubles = []
-    boxes = FORMS[kind](held.given if held else None, names=names)
+    among = choices(page.commission, page.plan, kind)
+    here = chosen(request, among)
+    others = {each.name: each.held for each in among if each.held is not None and each is not here}
+    if here.held is not None and here.held.same_as is not None:
+        others.setdefault(here.held.same_as.form, here.held.same_as)
+    troubles: list[Trouble] = []
+    boxes = FORMS[kind](_given(here.held), others=tuple(others))
     if request.method == "POST":
-        if request.POST.get("do") in ("undo", "redo"):
-            return _moved(request, code, kind, page.commission)
-        boxes = FORMS[kind](request.POST, names=names)
-        troubles = _kept(request, page.commission, kind, boxes)
+        if request.POST.get("do"):
+            return _moved(request, page, kind, here)
+        boxes = FORMS[kind](request.POST, others=tuple(others))
+        troubles = _kept(request, page.commission, kind, here, boxes, others)
         if not troubles:
-            messages.success(request, "Kept.")
-            return HttpResponseRedirect(reverse("art", args=[code, kind]))
+            messages.success(request, f"Kept for {here.name}.")
+            return HttpResponseRedirect(art_address(code, kind, here.name))
+    ever = pictures.ever(page.commission, kind, here.name)
     context = page.context() | {
-        "kind": kind, "boxes": boxes, "held": held, "troubles": troubles, "ready": held is not None and not troubles,
-        "can_undo_art": held is not None and signing.can_undo(held),
+        "kind": kind, "boxes": boxes, "held": here.held, "troubles": troubles,
+        "ready": here.held is not None and not troubles and not here.gone,
+        "can_undo_art": here.held is not None and signing.can_undo(here.held),
+        "can_redo_art": ever is not None and signing.can_redo(ever) is not None,
+        "away": ever is not None and ever.put_away is not None,
+        "file_name": pictures.file_of(here.held).name if here.held else "",
+        **context_of(page.commission, kind, here, among),
     }  # fmt: skip
     return render(request, "prototypes/art.html", context, status=422 if troubles else 200)
 
 
-def _kept(request: HttpRequest, commission: Commission, kind: str, boxes: OnAForm) -> list[Any]:
+def _given(held: ClientPicture | None) -> dict[str, Any] | None:
+    """The boxes of a picture as they were typed, with whose drawing it is."""
+    return {**held.given, "same_as": held.same_as.form if held.same_as else ""} if held else None
+
+
+def _kept(
+    request: HttpRequest,
+    commission: Commission,
+    kind: str,
+    here: Choice,
+    boxes: OnAForm,
+    others: Mapping[str, ClientPicture],
+) -> list[Trouble]:
     if not boxes.is_valid():
         return troubles_of(boxes)
     sent = request.FILES.get("picture")
@@ -75,22 +102,41 @@ def _kept(request: HttpRequest, commission: Commission, kind: str, boxes: OnAFor
         if sent is not None and (sent.size or 0) > LONGEST_FILE:
             raise WareboardError(str(sent.name), "it is larger than 80 MB", "Send a smaller picture")
         data = (sent.read(), sent.name or kind) if sent is not None else None
-        pictures.keep(commission, kind, data, boxes.typed(), by(request))
+        same_as = others.get(boxes.cleaned_data.get("same_as", ""))
+        pictures.keep(commission, kind, here.name, data, boxes.typed(), by(request), same_as)
     except WareboardError as problem:
         return told(problem)
     return []
 
 
-def _moved(request: HttpRequest, code: str, kind: str, commission: Commission) -> HttpResponse:
-    held = ClientPicture.objects.filter(commission=commission, kind=kind).first()
+def _moved(request: HttpRequest, page: Opened, kind: str, here: Choice) -> HttpResponse:
+    """Undo, redo, put away, fetch back, or keep for another form; then the page that shows it."""
+    held = pictures.ever(page.commission, kind, here.name)
     if held is None:
         raise Http404
+    back = here.name
     try:
-        (signing.undo if request.POST["do"] == "undo" else signing.redo)(held, by(request))
-        messages.success(request, "Undone." if request.POST["do"] == "undo" else "Done again.")
+        match request.POST["do"]:
+            case "redo":
+                signing.redo(held, by(request))
+                messages.success(request, "Done again.")
+            case "for":
+                back = request.POST.get("for", "")
+                if page.plan is None or back not in [form.name for form in page.plan.forms]:
+                    raise Http404
+                pictures.move(held, back, by(request))
+                messages.success(request, f"Kept for {back}.")
+            case other:
+                if not signing.moved(held, other, by(request)):
+                    raise Http404
+                messages.success(request, MOVED[other])
     except WareboardError as problem:
         messages.error(request, str(problem))
-    return HttpResponseRedirect(reverse("art", args=[code, kind]))
+        back = here.name
+    gone = here.gone and pictures.standing(page.commission, kind, here.name) is None
+    if gone and back == here.name:
+        return HttpResponseRedirect(reverse("art", args=[page.commission.code, kind]))
+    return HttpResponseRedirect(art_address(page.commission.code, kind, back))
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +149,7 @@ class Found:
 
 def found_of(plan: Plan, held: ClientPicture) -> Found:
     """The mark or the painting worked out, or what stands in the way."""
-    boxes = FORMS[held.kind](held.given, names=[form.name for form in plan.forms])
+    boxes = FORMS[held.kind](held.given)
     if not boxes.is_valid():
         return Found(None, "; ".join(f"{each.label}: {each.words}" for each in troubles_of(boxes)))
     try:
@@ -113,17 +159,26 @@ def found_of(plan: Plan, held: ClientPicture) -> Found:
         return Found(None, str(problem))
 
 
+def _asked(request: HttpRequest, code: str, kind: str) -> tuple[Opened, Plan, Choice, ClientPicture, list[Choice]]:
+    """The commission, its plan, and the form asked for with its picture; a page that is not there without one."""
+    page = _opened(code, kind)
+    if page.plan is None:
+        raise Http404
+    among = choices(page.commission, page.plan, kind)
+    here = chosen(request, among)
+    if here.held is None:
+        raise Http404
+    return page, page.plan, here, here.held, among
+
+
 @require_GET
 def worked_out(request: HttpRequest, code: str, kind: str) -> HttpResponse:
     """What comes of the picture, as a part of its page; also a page of its own where no script runs."""
-    page = _opened(code, kind)
-    held = pictures.standing(page.commission, kind)
-    if page.plan is None or held is None:
-        raise Http404
-    found = found_of(page.plan, held)
+    page, plan, here, held, among = _asked(request, code, kind)
+    found = found_of(plan, held)
     context = page.context() | {"kind": kind, "found": found.made, "trouble": found.trouble}
+    context |= context_of(page.commission, kind, here, among)
     if found.made is not None:
-        context["form_code"] = slug(found.made.form)
         context |= _mark(found.made) if kind == MARK else _painting(found.made)
     whole = not request.headers.get("HX-Request")
     return render(request, "prototypes/art_alone.html" if whole else f"prototypes/_{kind}.html", context)
@@ -157,42 +212,40 @@ def _painting(found: Any) -> dict[str, Any]:
 @require_GET
 def art_sheet(request: HttpRequest, code: str, kind: str) -> HttpResponse:
     """The mark's sheet or the painter's card, as PDF."""
-    page = _opened(code, kind)
-    held = pictures.standing(page.commission, kind)
-    if page.plan is None or held is None:
-        raise Http404
-    made = dict(sheets_of(page.commission, page.plan, only=kind))
-    if not made:
+    page, plan, here, held, _ = _asked(request, code, kind)
+    made = next(iter(sheets_of(plan, [held])), None)
+    if made is None:
         messages.error(request, "The sheet cannot be made yet: see below.")
-        return HttpResponseRedirect(reverse("art", args=[code, kind]))
-    name, (template, data) = next(iter(made.items()))
+        return HttpResponseRedirect(art_address(code, kind, here.name))
+    name, (template, data) = made
     from wareboard.sheets.since_approval import told
     from wareboard.sheets.typesetting import typeset
 
-    approval = told(since_approval(page.commission, page.plan))
-    sheet = typeset(template, {**data, **approval}, page.plan.brief.due)
+    approval = told(since_approval(page.commission, plan))
+    sheet = typeset(template, {**data, **approval}, plan.brief.due)
     return pdf(sheet, f"{code} {name.removesuffix('.pdf')}", framed=True)
 
 
-def sheets_of(
-    commission: Commission, plan: Plan, only: str = ""
-) -> Iterator[tuple[str, tuple[str, Mapping[str, object]]]]:
+def sheets_of(plan: Plan, held: Iterable[ClientPicture]) -> Iterator[tuple[str, tuple[str, Mapping[str, object]]]]:
     """File name, template and data of each sheet of the client's pictures; those that cannot be made are left out."""
+    from wareboard.sheets.dossier import names_of_forms
     from wareboard.sheets.mark_sheet import mark_sheet
     from wareboard.sheets.painter_sheet import painter_sheet
 
-    for kind, name, template in ((MARK, "mark.pdf", "mark"), (PAINTING, "painters-card.pdf", "painter")):
-        held = pictures.standing(commission, kind) if only in ("", kind) else None
-        found = found_of(plan, held).made if held else None
-        if found is not None:
-            yield name, (template, mark_sheet(plan, found) if kind == MARK else painter_sheet(plan, found))
+    names = names_of_forms(plan)
+    for each in sorted(held, key=lambda row: row.kind):
+        found = found_of(plan, each).made
+        if found is not None and each.kind == MARK:
+            yield f"mark-{names[found.form]}.pdf", ("mark", mark_sheet(plan, found))
+        elif found is not None:
+            yield f"painters-card-{names[found.form]}.pdf", ("painter", painter_sheet(plan, found))
 
 
 def print_of(commission: Commission) -> str:
     """What the sheets of the client's pictures are made from, so that they are written anew when it changes."""
     from wareboard.book.prototypes.models import ColourTile
 
-    rows = ClientPicture.objects.filter(commission=commission, put_away=None).order_by("kind")
-    held = list(rows.values_list("kind", "file_id", "given"))
+    rows = pictures.all_of(commission)
+    held = [(row.kind, row.form, pictures.file_of(row).pk, row.given) for row in rows]
     fired = list(ColourTile.objects.filter(put_away=None).values_list("name", "fired", "raw", "coats")) if held else []
     return repr((held, fired))

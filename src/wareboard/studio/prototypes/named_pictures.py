@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from wareboard.book.firings.signing import Signed
 from wareboard.book.models import Commission
 from wareboard.book.prototypes import pictures, tiles
-from wareboard.book.prototypes.models import MARK, PAINTING
+from wareboard.book.prototypes.models import MARK, PAINTING, ClientPicture
 
 if TYPE_CHECKING:
     from wareboard.plan.brief import Brief, Form
@@ -18,53 +18,60 @@ MARK_LENGTHS, MARK_WORDS = ("width", "height", "at", "groove"), ("count", "kind"
 PAINT_LENGTHS, PAINT_WORDS = ("brush", "off_foot", "off_rim"), ("coats", "repeats")
 
 
-def keep_named(commission: Commission, brief: Brief, folder: Path, by: Signed) -> list[str]:
-    """Keep the drawing, the artwork and the tiles that the brief names from its ``folder``; what was left out, in words.
+def keep_named(commission: Commission, brief: Brief, folder: Path, by: Signed) -> None:
+    """Keep the drawings, the artworks and the tiles that the brief names for its forms from its ``folder``.
 
-    A commission holds one mark and one painting: those of the first form that names them.
+    Where two forms name one file, the second's is kept as the same as the first's.
 
     Raises:
         WareboardError: if a file cannot be used; nothing of it is kept then.
     """
-    left = []
-    for part, keep in (("carving", _mark), ("brushwork", _painting)):
-        forms = [form for form in brief.forms if getattr(form, part) is not None]
-        if forms:
-            keep(commission, brief, forms[0], folder, by)
-        left += [f"the {part} of {form.name}: a commission holds one in the studio" for form in forms[1:]]
-    return left
+    known: dict[tuple[str, str], ClientPicture] = {}
+    for form in brief.forms:
+        if form.carving is not None:
+            first = known.get((MARK, form.carving.drawing))
+            known.setdefault((MARK, form.carving.drawing), _mark(commission, brief, form, folder, by, first))
+        if form.brushwork is not None:
+            first = known.get((PAINTING, form.brushwork.artwork))
+            known.setdefault((PAINTING, form.brushwork.artwork), _painting(commission, form, folder, by, first))
 
 
-def _mark(commission: Commission, brief: Brief, form: Form, folder: Path, by: Signed) -> None:
+def _mark(
+    commission: Commission, brief: Brief, form: Form, folder: Path, by: Signed, first: ClientPicture | None
+) -> ClientPicture:
     from wareboard.plan.artwork import file_beside
 
     given = form.carving
     assert given is not None
-    data = file_beside(folder, given.drawing, f"carving.drawing of {form.name}")
-    boxes = _boxes(given, MARK_LENGTHS, MARK_WORDS) | {"form": form.name, "paper": "a4"}
+    data = b"" if first else file_beside(folder, given.drawing, f"carving.drawing of {form.name}")
+    boxes = _boxes(given, MARK_LENGTHS, MARK_WORDS) | {"paper": "a4"}
     if given.height is None and given.width is None and brief.mark is not None and brief.mark.height:
         boxes["height"] = f"{brief.mark.height:g} mm"
     boxes.setdefault("count", str(max(1, form.marks)))
     boxes |= {name: "on" for name in ("mirrored", "light_on_dark") if getattr(given, name)}
-    pictures.keep(commission, MARK, (data, _name(given.drawing)), boxes, by)
+    sent = None if first else (data, _name(given.drawing))
+    return pictures.keep(commission, MARK, form.name, sent, boxes, by, same_as=first)
 
 
-def _painting(commission: Commission, brief: Brief, form: Form, folder: Path, by: Signed) -> None:
+def _painting(
+    commission: Commission, form: Form, folder: Path, by: Signed, first: ClientPicture | None
+) -> ClientPicture:
     from wareboard.paint.rule_lines import as_lines
     from wareboard.plan.artwork import file_beside, rules_beside, tiles_beside
 
     given = form.brushwork
     assert given is not None
-    data = file_beside(folder, given.artwork, f"brushwork.artwork of {form.name}")
+    data = b"" if first else file_beside(folder, given.artwork, f"brushwork.artwork of {form.name}")
     for tile in tiles_beside(folder, given.tiles, f"brushwork.tiles of {form.name}"):
         fields = {key: getattr(tile, key) for key in tiles.PLAIN}
         for stage, colour in ((tiles.RAW, tile.raw), (tiles.FIRED, tile.fired)):
             if colour is not None:
                 tiles.add_colour(tile.name, fields, stage, colour.lab, f"from {_name(given.tiles)}", by)
-    boxes = _boxes(given, PAINT_LENGTHS, PAINT_WORDS) | {"form": form.name} | ({"inside": "on"} if given.inside else {})
+    boxes = _boxes(given, PAINT_LENGTHS, PAINT_WORDS) | ({"inside": "on"} if given.inside else {})
     if given.rules:
         boxes["rules"] = as_lines(rules_beside(folder, given.rules, f"brushwork.rules of {form.name}"))
-    pictures.keep(commission, PAINTING, (data, _name(given.artwork)), boxes, by)
+    sent = None if first else (data, _name(given.artwork))
+    return pictures.keep(commission, PAINTING, form.name, sent, boxes, by, same_as=first)
 
 
 def _boxes(given: object, lengths: tuple[str, ...], plain: tuple[str, ...]) -> dict[str, str]:

@@ -12,6 +12,8 @@ from wareboard.quantities import length_mm
 from wareboard.studio.kilns.boxes import Read, number
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from wareboard.paint.order import Rule
 
 PAPERS = (("a4", "A4"), ("letter", "Letter"), ("a3", "A3"))
@@ -37,17 +39,24 @@ def _whole(label: str, least: int, most: int, note: str = "") -> forms.IntegerFi
 
 
 class OnAForm(forms.Form):
-    """Boxes of a picture that goes on one form of the commission."""
+    """Boxes of a picture that goes on one form of the commission; ``others`` are the forms that have one too."""
 
-    form = forms.ChoiceField(label="On which form")
+    same_as = forms.ChoiceField(
+        label="Or the same as", required=False,
+        help_text="Replaced there, it is replaced here too; the boxes below are this form’s own.",
+    )  # fmt: skip
 
-    def __init__(self, *args: Any, names: list[str], **more: Any) -> None:
+    def __init__(self, *args: Any, others: Sequence[str] = (), **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["form"].choices = [(name, name) for name in names]  # type: ignore[attr-defined]
+        if others:
+            named = [(name, f"That of {name}") for name in others]
+            self.fields["same_as"].choices = [("", "No, its own"), *named]  # type: ignore[attr-defined]
+        else:
+            del self.fields["same_as"]
 
     def typed(self) -> dict[str, str]:
         """The boxes as they were typed, to be shown again; a box that was not ticked is empty."""
-        return {name: str(self.data.get(name, "")) for name in self.fields}
+        return {name: str(self.data.get(name, "")) for name in self.fields if name != "same_as"}
 
 
 class MarkForm(OnAForm):

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from wareboard.book.prototypes import pictures, tiles
 from wareboard.book.prototypes.models import ClientPicture
 from wareboard.errors import WareboardError
+from wareboard.plan.slug import slug
 
 if TYPE_CHECKING:
     from wareboard.plan.marked import Marked
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from wareboard.plan.result import FormPlan, Plan
     from wareboard.studio.prototypes.picture_forms import MarkForm, PaintForm
 
-KEPT, PICTURES_KEPT, SHOWN_KEPT = 12, 60, 8
+KEPT, PICTURES_KEPT, SHOWN_KEPT = 24, 60, 8
 Made = TypeVar("Made")
 
 
@@ -57,9 +58,9 @@ def form_named(plan: Plan, name: str) -> FormPlan:
     Raises:
         WareboardError: if the brief has none such any more.
     """
-    found = next((form for form in plan.forms if form.name == name), None)
+    found = next((form for form in plan.forms if slug(form.name) == slug(name)), None)
     if found is None:
-        raise WareboardError(f"form {name!r}", "the brief has none of that name any more", "Choose another form")
+        raise WareboardError(f"form {name!r}", "the brief has none of that name any more", "Keep it for another form")
     return found
 
 
@@ -67,12 +68,18 @@ def mark_of(plan: Plan, held: ClientPicture, boxes: MarkForm) -> Marked:
     """The mark on its form; the boxes must be in order."""
     from wareboard.plan.marked import drawing_from, marked
 
-    asked, form = boxes.asked(), form_named(plan, boxes.cleaned_data["form"])
+    asked, form = boxes.asked(), form_named(plan, held.form)
+    file = pictures.file_of(held)
 
     def work() -> Marked:
-        return marked(drawing_from(pictures.bytes_of(held), held.file.name, asked), form, asked)
+        return marked(drawing_from(pictures.bytes_of(held), file.name, asked), form, asked)
 
-    return results.once(("mark", held.file.digest, asked, form.profile.outer_mm.tobytes(), form.loss_width), work)
+    return results.once(("mark", file.digest, asked, *_print_of(form)), work)
+
+
+def _print_of(form: FormPlan) -> tuple[object, ...]:
+    """What of a form its mark and its painting go by."""
+    return form.name, form.profile.outer_mm.tobytes(), form.loss_width, form.loss_height, form.strap, form.poured
 
 
 def painting_of(plan: Plan, held: ClientPicture, boxes: PaintForm) -> Painted:
@@ -81,7 +88,7 @@ def painting_of(plan: Plan, held: ClientPicture, boxes: PaintForm) -> Painted:
     from wareboard.pictures import picture_from_bytes
     from wareboard.plan.painted import painted
 
-    asked, form = boxes.asked(), form_named(plan, boxes.cleaned_data["form"])
+    asked, form = boxes.asked(), form_named(plan, held.form)
     known = tiles.tiles_now()
     if not known:
         raise WareboardError("no tile is kept", "a painting is matched to tiles that were fired", "Add tiles first")
@@ -92,7 +99,8 @@ def painting_of(plan: Plan, held: ClientPicture, boxes: PaintForm) -> Painted:
         return painted(picture_from_bytes(pictures.bytes_of(held)), usable, form, asked, rules)
 
     pieces = form.pieces_into("glaze")
-    key = ("paint", held.file.digest, asked, form.profile.outer_mm.tobytes(), form.loss_width, pieces, usable, rules)
+    digest = pictures.file_of(held).digest
+    key = ("paint", digest, asked, *_print_of(form), pieces, usable, rules)
     return results.once(key, work)
 
 
