@@ -9,6 +9,7 @@ from playwright.sync_api import Page, expect
 
 from tests.studio.conftest import CUPS
 from tests.studio.test_browser import PHONE, browser, faults, visit  # noqa: F401 - fixtures
+from tests.studio_prototypes.test_approval import rewrite
 from tests.studio_prototypes.test_art_pages import (
     HERON,
     MARK,
@@ -19,6 +20,7 @@ from tests.studio_prototypes.test_art_pages import (
     file,
     three_tiles,
 )
+from tests.studio_prototypes.test_several_forms import SET
 from wareboard.book import keeping
 from wareboard.book.models import Commission
 from wareboard.studio.today import now
@@ -48,6 +50,26 @@ def test_axe_finds_nothing_wrong_and_nothing_is_wider_than_a_phone(visit, studio
         found += faults(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0], address
     assert found == []
+
+
+def test_the_row_of_links_leads_to_a_form_that_takes_anothers_drawing(visit, studio, db: None) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    commission = keeping.new_commission(SET, "A set", why="Begun", who="", when=now())
+    studio.post(MARK, MARK_BOXES | {"form": "cup", "picture": file(HERON, "heron.svg")})
+    page = visit(MARK, size=PHONE)
+    page.get_by_role("link", name="Bowl, none yet").click()
+    expect(page.get_by_role("heading", name="Mark on Bowl")).to_be_visible()
+    page.get_by_label("Or the same as").select_option("Cup")
+    page.get_by_label("Height when fired").fill("12 mm")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.get_by_role("heading", name="The first page of templates")).to_be_visible(timeout=60_000)
+    expect(page.locator("#worked")).to_contain_text("12.0 mm")
+    assert faults(page) == []
+    rewrite(commission, 'name = "Bowl"', 'name = "Dish"')
+    page.goto(f"{MARK}?form=bowl")
+    assert faults(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
+    page.get_by_role("button", name="Keep it so").click()
+    expect(page.get_by_role("heading", name="Mark on Dish")).to_be_visible()
 
 
 def test_two_clicks_on_the_photograph_write_the_tiles_place_into_its_box(visit, db: None) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
