@@ -157,6 +157,7 @@ def test_the_command_draws_the_piece_and_writes_what_trimesh_reads(tmp_path: Pat
         ([*marked, "--stage", "dry"], "Cup with its mark, dry"),
         ([*paint, "--look", "raw"], "Cup painted, raw, bisque"),
         (paint, "Cup painted, fired, fired"),
+        ([*paint, *marked], "Cup with its mark, painted, fired, fired"),
     ):
         for ending in ("glb", "svg"):
             out = tmp_path / f"cup.{ending}"
@@ -165,9 +166,10 @@ def test_the_command_draws_the_piece_and_writes_what_trimesh_reads(tmp_path: Pat
             assert said in done.output
             assert ("preview" in done.output) is (given[0] == "--painting")
         names = set(trimesh.load(str(tmp_path / "cup.glb")).geometry)
-        assert ("mark" in names) is (given[0] == "--mark")
+        assert ("mark" in names) is ("--mark" in given)
         drawn = (tmp_path / "cup.svg").read_text(encoding="utf-8")
         assert ("<image" in drawn) is (given[0] == "--painting")
+        assert ('stroke="#1f120d"' in drawn) is ("--mark" in given)
         assert "preview" in drawn
 
 
@@ -175,7 +177,11 @@ def test_the_command_draws_the_piece_and_writes_what_trimesh_reads(tmp_path: Pat
     ("given", "told"),
     [
         (["--out", "cup.obj", "--mark", "none.svg"], "written as .glb or .svg"),
-        (["--out", "cup.glb"], "one of them is shown at a time"),
+        (["--out", "cup.glb"], "neither is given"),
+        (
+            ["--out", "cup.glb", "--mark", "none.svg", "--painting", "none.png", "--stage", "dry"],
+            "a painting that is fired is shown fired",
+        ),
         (["--out", "cup.glb", "--mark", "none.svg"], "size of the mark"),
         (["--out", "cup.glb", "--mark", "none.svg", "--height", "2 cm"], "cannot be read"),
         (["--out", "cup.glb", "--painting", "none.png"], "--tiles"),

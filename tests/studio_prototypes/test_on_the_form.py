@@ -112,6 +112,30 @@ def test_the_painting_is_shown_raw_and_fired_and_says_that_it_is_a_preview(
     assert len(colours) == 3
 
 
+def test_mark_and_painting_are_shown_together_as_a_preview(studio: Client, cups: Commission) -> None:
+    """trimesh reads the file: the mark's lines and a painted body are both in it."""
+    studio.post(MARK, MARK_BOXES | {"picture": file(HERON, "heron.svg")})
+    assert "Mark and painting" not in words(studio, ROUND)
+    with_both(studio)
+    page = words(studio, ROUND + "?on=both")
+    assert re.search(r'on=both" aria-current="page">Mark and painting', page)
+    assert "Preview:</strong> colours are from your tiles" in page
+    assert "The mark is a dark line over it" in page
+    assert 'data-turn="250"' in page  # turned to the mark
+    assert page.count('class="hatch"') == 3
+    assert MARK in page
+    assert PAINTING in page
+    drawn = words(studio, SEEN + "?on=both&turn=270&tip=0")
+    assert "with its mark, painted, fired: preview" in drawn
+    assert "<image " in drawn
+    assert re.search(r'<path d="M[^"]+" fill="none" stroke="#1f120d"', drawn)
+    answer = studio.get(FORMS + "fired.glb?on=both")
+    assert "26-01-cup-fired-with-mark-painted.glb" in answer["Content-Disposition"]
+    scene = trimesh.load(io.BytesIO(answer.content), file_type="glb")
+    assert "mark" in scene.geometry
+    assert any(mesh.visual.material.baseColorTexture is not None for mesh in scene.geometry.values())
+
+
 def test_a_painting_inside_is_looked_into_from_above(studio: Client, cups: Commission) -> None:
     three_tiles()
     boxes = PAINT_BOXES | {"inside": "on", "off_foot": "25 mm", "picture": file(artwork(), "reeds.png")}

@@ -1,4 +1,4 @@
-"""`wareboard form decorated`: a form of a brief with its mark or its painting on it, to turn in another program."""
+"""`wareboard form decorated`: a form of a brief with its mark, its painting or both on it, to turn in another program."""
 
 from __future__ import annotations
 
@@ -25,11 +25,16 @@ PREVIEW = (
 @click.command("decorated")
 @click.argument("brief", type=FILE)
 @click.option("--form", "name", help="Name of the form in the brief, or the beginning of it; the first when left out.")
-@click.option("--mark", type=FILE, help="Drawing of the mark, SVG or a picture; or else --painting.")
+@click.option("--mark", type=FILE, help="Drawing of the mark, SVG or a picture.")
 @click.option("--height", help="Height of the mark when fired.")
 @click.option("--at", help="Height of the mark's middle above the foot when fired; half way up if left out.")
 @click.option("--count", type=int, default=1, show_default=True, help="How many marks round the piece.")
-@click.option("--stage", type=click.Choice(MARKED), default="fired", show_default=True, help="Stage of a marked piece.")
+@click.option(
+    "--stage",
+    type=click.Choice(MARKED),
+    show_default="fired",
+    help="Stage of a marked piece; a painting is shown at its own.",
+)
 @click.option("--painting", type=FILE, help="Picture that goes round the piece; needs --tiles.")
 @click.option("--tiles", type=FILE, help="The fired tiles, .toml or .csv.")
 @click.option("--look", type=click.Choice(["raw", "fired"]), default="fired", show_default=True, help="Of a painting.")
@@ -47,7 +52,7 @@ PREVIEW = (
 )
 @click.option("--out", type=FILE, required=True, help="File to write: .glb to turn, .svg for a drawing from one side.")
 def decorated_command(brief: Path, name: str | None, out: Path, **given: Any) -> None:
-    """Write a form of BRIEF with its mark, or with its painting raw or fired, on the wall of its solid."""
+    """Write a form of BRIEF with its mark, its painting raw or fired, or both, on the wall of its solid."""
     from wareboard.commands.form import form_of, plan_of
     from wareboard.form.solid_files import glb
     from wareboard.plan.in_round import view_with_mark, view_with_painting
@@ -55,23 +60,42 @@ def decorated_command(brief: Path, name: str | None, out: Path, **given: Any) ->
 
     if out.suffix.lower() not in (".glb", ".svg"):
         raise Unreadable(out.name, "it is written as .glb or .svg", "End the file's name in one of them")
-    if (given["mark"] is None) == (given["painting"] is None):
-        raise OutOfRange("mark and painting", why="one of them is shown at a time", mend="Give --mark or --painting")
+    if given["mark"] is None and given["painting"] is None:
+        raise OutOfRange("mark and painting", why="neither is given", mend="Give --mark, --painting or both")
     form = form_of(plan_of(brief), name)
-    mark, skin, spots, stage = (*_mark(form, given),) if given["mark"] else (*_painting(form, given),)
-    words = f"{form.name} {'with its mark' if mark else 'painted, ' + given['look']}, {stage}"
+    stage = _stage(given)
+    mark = _mark(form, given, stage) if given["mark"] else None
+    skin, spots = _painting(form, given) if given["painting"] else (None, ())
+    with_it = ", ".join(["with its mark"] * (mark is not None) + [f"painted, {given['look']}"] * (skin is not None))
+    words = f"{form.name} {with_it}, {stage}"
     if out.suffix.lower() == ".glb":
         content = glb(solid_at(form, stage), form.name, stage, mark.ribbon() if mark else None, skin)
     else:
         seen = (stage, given["turn"], given["tip"], f"{words}: preview", None)
-        drawn = view_with_mark(form, mark, *seen) if skin is None else view_with_painting(form, skin, spots, *seen)
+        drawn = (
+            view_with_mark(form, mark, *seen) if skin is None else view_with_painting(form, skin, spots, *seen, mark)
+        )
         content = drawn.encode()
     out.write_bytes(content)
     click.echo(f"{words}: {out} written ({len(content) / 1000:.0f} kB)")
     click.echo(PREVIEW if skin else "A drawing of the form, not the piece itself.")
 
 
-def _mark(form: FormPlan, given: dict[str, Any]) -> tuple[MarkOnSolid, None, tuple[Spot, ...], str]:
+def _stage(given: dict[str, Any]) -> str:
+    from wareboard.plan.painting_in_round import PAINTED_STAGES
+
+    asked: str | None = given["stage"]
+    if given["painting"] is None:
+        return asked or "fired"
+    own = PAINTED_STAGES[given["look"]]
+    if asked not in (None, own):
+        raise OutOfRange(
+            f"stage {asked}", why=f"a painting that is {given['look']} is shown {own}", mend="Leave it out"
+        )
+    return own
+
+
+def _mark(form: FormPlan, given: dict[str, Any], stage: str) -> MarkOnSolid:
     from wareboard.commands.paint import bytes_from
     from wareboard.given import positive
     from wareboard.plan.mark_in_round import mark_on_solid
@@ -84,14 +108,14 @@ def _mark(form: FormPlan, given: dict[str, Any]) -> tuple[MarkOnSolid, None, tup
     at = None if given["at"] is None else positive(length_mm(given["at"]), "height of its middle", "mm")
     asked = MarkAsked(height_mm=high, at_mm=at, count=given["count"])
     drawing = drawing_from(bytes_from(given["mark"]), given["mark"].name, asked)
-    return mark_on_solid(marked(drawing, form, asked), form, given["stage"]), None, (), given["stage"]
+    return mark_on_solid(marked(drawing, form, asked), form, stage)
 
 
-def _painting(form: FormPlan, given: dict[str, Any]) -> tuple[None, Skin, tuple[Spot, ...], str]:
+def _painting(form: FormPlan, given: dict[str, Any]) -> tuple[Skin, tuple[Spot, ...]]:
     from wareboard.commands.paint import tiles_from
     from wareboard.pictures import picture_from_file
     from wareboard.plan.painted import PaintAsked, painted
-    from wareboard.plan.painting_in_round import PAINTED_STAGES, painting_skin, spots
+    from wareboard.plan.painting_in_round import painting_skin, spots
     from wareboard.quantities import length_mm
 
     if given["tiles"] is None:
@@ -110,4 +134,4 @@ def _painting(form: FormPlan, given: dict[str, Any]) -> tuple[None, Skin, tuple[
     for place, tile in enumerate(found.found.tiles, start=1):
         click.echo(f"zone {place}: {tile.name}")
     look = given["look"]
-    return None, painting_skin(found, form, look), spots(found, form, look), PAINTED_STAGES[look]
+    return painting_skin(found, form, look), spots(found, form, look)

@@ -54,28 +54,31 @@ def view_with_painting(
     tip: float,
     title: str,
     wide_mm: float | None,
+    mark: MarkOnSolid | None = None,
 ) -> str:
-    """The form painted, as SVG: a shaded picture with the numbers of the zones that are seen.
+    """The form painted, as SVG: a shaded picture with the numbers of the zones that are seen, and what is seen of its mark.
 
     Args:
         form, stage: as in `wareboard.plan.solids`; raw paintings are shown at bisque.
         skin, spots: from `wareboard.plan.painting_in_round`.
         turn, tip, title, wide_mm: as in `wareboard.form.solid_view.view_svg`.
+        mark: of the same form at the same stage, drawn over the painting.
     Raises:
         OutOfRange: if the painting is another form's, or there is no such stage.
     """
     from PIL import Image
 
-    from wareboard.form.solid_seen import look, picture, smaller
+    from wareboard.form.solid_seen import lines_over, look, picture, smaller
 
     solid = solid_at(form, stage, DOT_SIDES, fine=False)
     seen = look(solid, turn, tip, wide_mm, DOTS * FINER)
     out = io.BytesIO()
     Image.fromarray(smaller(picture(seen, solid, stage, skin), FINER)).save(out, "PNG")
+    over = lines_over(seen, mark.lines_mm, mark.squares, mark.width_mm) if mark is not None else ""
     data = base64.b64encode(out.getvalue()).decode("ascii")
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 400" role="img"><title>{escape(title)}</title>'
-        f'<image width="400" height="400" href="data:image/png;base64,{data}"/>{_numbers(spots, seen)}</svg>'
+        f'<image width="400" height="400" href="data:image/png;base64,{data}"/>{over}{_numbers(spots, seen)}</svg>'
     )
 
 

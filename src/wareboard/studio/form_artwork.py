@@ -18,12 +18,19 @@ from wareboard.studio.prototypes.art_pages import found_of
 if TYPE_CHECKING:
     from wareboard.form.skin import Skin
     from wareboard.plan.mark_in_round import MarkOnSolid
+    from wareboard.plan.marked import Marked
+    from wareboard.plan.painted import Painted
     from wareboard.plan.painting_in_round import Spot
 
-# What may be shown on a form, and the client's picture that it needs.
-SHOWN = {"mark": MARK, "raw": PAINTING, "fired": PAINTING}
-WORDS = {"": "Clay alone", "mark": "With its mark", "raw": "Painted, raw", "fired": "Painted, fired"}
-STAGE_OF = {"raw": "bisque", "fired": "fired"}
+# What may be shown on a form, and the client's pictures that it needs.
+SHOWN = {"mark": (MARK,), "raw": (PAINTING,), "fired": (PAINTING,), "both": (MARK, PAINTING)}
+WORDS = {
+    "": "Clay alone", "mark": "With its mark", "raw": "Painted, raw", "fired": "Painted, fired",
+    "both": "Mark and painting",
+}  # fmt: skip
+# How a painting looks that is shown, and at which stage it is.
+LOOK_OF = {"raw": "raw", "fired": "fired", "both": "fired"}
+STAGE_OF = {"raw": "bisque", "fired": "fired", "both": "fired"}
 # Degrees that the piece is turned so that this side faces the eye, and what is seen of a handle there.
 FOUR_SIDES = (
     ("Front", 0, "handle on the right"),
@@ -35,16 +42,22 @@ FOUR_SIDES = (
 
 @dataclass(frozen=True, slots=True)
 class OnForm:
-    """What is shown on a form: nothing, its mark, or its painting; or why it cannot be shown."""
+    """What is shown on a form: nothing, its mark, its painting, or both; or why it cannot be shown."""
 
     shown: str
     stage: str
-    found: Any = None
+    marked: Marked | None = None
+    painted: Painted | None = None
     mark: MarkOnSolid | None = None
     skin: Skin | None = None
     spots: tuple[Spot, ...] = ()
     coats: int | None = None
     trouble: str = ""
+
+    @property
+    def made_from(self) -> tuple[Any, ...]:
+        """By what a drawing of it may be found again; this is kept with the drawing, so that no id is used twice."""
+        return self.shown, self.stage, self.coats, id(self.marked), id(self.painted)
 
 
 def kinds_on(commission: Commission, form: FormPlan) -> dict[str, bool]:
@@ -61,33 +74,45 @@ def on_form(
     commission: Commission, plan: Plan, form: FormPlan, shown: str, stage: str, coats: int | None = None
 ) -> OnForm:
     """What is asked for, worked out; a painting is shown at its own stage."""
+    if shown not in SHOWN:
+        return OnForm("", stage)
+    stage = STAGE_OF.get(shown, stage)
+    made: dict[str, Any] = {}
+    for kind in SHOWN[shown]:
+        held = pictures.standing(commission, kind, form.name)
+        if held is None:
+            return OnForm(shown, stage, trouble=f"No {kind} is kept for {form.name}.")
+        found = found_of(plan, held)
+        if found.made is None:
+            return OnForm(shown, stage, trouble=found.trouble)
+        made[kind] = found.made
+    return _on_solid(form, shown, stage, made.get(MARK), made.get(PAINTING), coats)
+
+
+def _on_solid(
+    form: FormPlan, shown: str, stage: str, marked: Marked | None, painted: Painted | None, coats: int | None
+) -> OnForm:
     from wareboard.plan.mark_in_round import MARKED_STAGES, mark_on_solid
     from wareboard.plan.painting_in_round import painting_skin, spots
 
-    if shown not in SHOWN:
-        return OnForm("", stage)
-    kind, stage = SHOWN[shown], STAGE_OF.get(shown, stage)
-    held = pictures.standing(commission, kind, form.name)
-    if held is None:
-        return OnForm(shown, stage, trouble=f"No {kind} is kept for {form.name}.")
-    found = found_of(plan, held)
-    if found.made is None:
-        return OnForm(shown, stage, trouble=found.trouble)
-    if kind == MARK and stage not in MARKED_STAGES:
-        return OnForm(shown, stage, found.made, trouble="The mark is carved at leather-hard: choose a later stage.")
-    made = found.made
-    laid = coats if shown == "raw" and coats is not None and coats < len(made.order.coats) else None
+    if marked is not None and stage not in MARKED_STAGES:
+        return OnForm(shown, stage, marked, trouble="The mark is carved at leather-hard: choose a later stage.")
+    few = painted is not None and shown == "raw" and coats is not None and coats < len(painted.order.coats)
+    laid = coats if few else None
 
     def work() -> OnForm:
-        if kind == MARK:
-            return OnForm(shown, stage, made, mark=mark_on_solid(made, form, stage))
-        skin = painting_skin(made, form, shown, laid)
-        return OnForm(shown, stage, made, skin=skin, spots=spots(made, form, shown), coats=laid)
+        mark = mark_on_solid(marked, form, stage) if marked is not None else None
+        if painted is None:
+            return OnForm(shown, stage, marked, mark=mark)
+        look = LOOK_OF[shown]
+        skin = painting_skin(painted, form, look, laid)
+        return OnForm(shown, stage, marked, painted, mark, skin, spots(painted, form, look), laid)
 
     try:
-        return worked.on_solids.once((_print_of(form), shown, stage, laid, id(made)), work)
+        made_from = _print_of(form), shown, stage, laid, id(marked), id(painted)
+        return worked.on_solids.once(made_from, work)
     except WareboardError as problem:
-        return OnForm(shown, stage, made, trouble=str(problem))
+        return OnForm(shown, stage, marked, painted, trouble=str(problem))
 
 
 def _print_of(form: FormPlan) -> tuple[Any, ...]:
@@ -102,23 +127,22 @@ def model_glb(form: FormPlan, what: OnForm) -> bytes:
 
     def work() -> tuple[bytes, Any]:
         mark = what.mark.ribbon() if what.mark else None
-        return glb(solid_at(form, what.stage), form.name, what.stage, mark, what.skin), what.found
+        return glb(solid_at(form, what.stage), form.name, what.stage, mark, what.skin), what
 
-    made_from = ("glb", _print_of(form), form.name, what.shown, what.stage, what.coats, id(what.found))
+    made_from = ("glb", _print_of(form), form.name, what.made_from)
     return worked.on_solids.once(made_from, work)[0]
 
 
 def picture_svg(form: FormPlan, what: OnForm, turn: int, tip: int, title: str, wide_mm: float | None) -> str:
     """The piece with what is on it, seen from one side, as SVG; the latest are kept."""
-    made_from = (_print_of(form), what.shown, what.stage, what.coats, id(what.found), turn, tip, title, wide_mm)
-    # What it was drawn from is kept with it, so that its identity stays its own.
-    return worked.drawn.once(made_from, lambda: (_drawn(form, what, turn, tip, title, wide_mm), what.found))[0]
+    made_from = (_print_of(form), what.made_from, turn, tip, title, wide_mm)
+    return worked.drawn.once(made_from, lambda: (_drawn(form, what, turn, tip, title, wide_mm), what))[0]
 
 
 def _drawn(form: FormPlan, what: OnForm, turn: int, tip: int, title: str, wide_mm: float | None) -> str:
     if what.skin is None:
         return view_with_mark(form, what.mark, what.stage, turn, tip, title, wide_mm)
-    return view_with_painting(form, what.skin, what.spots, what.stage, turn, tip, title, wide_mm)
+    return view_with_painting(form, what.skin, what.spots, what.stage, turn, tip, title, wide_mm, what.mark)
 
 
 def spots_for_viewer(what: OnForm) -> list[list[float]]:
@@ -131,14 +155,15 @@ def spots_for_viewer(what: OnForm) -> list[list[float]]:
 
 
 def legend(what: OnForm) -> list[dict[str, Any]]:
-    """The zones of a painting by number, hatch, colour and words."""
+    """The zones of the painting that is shown by number, hatch, colour and words."""
     from django.utils.safestring import mark_safe
 
     from wareboard.plan.painting_in_round import zone_colours
     from wareboard.sheets.painter_sheet import zone_rows
 
-    colours = zone_colours(what.found, what.shown, what.coats)
-    rows = zone_rows(what.found)
+    assert what.painted is not None
+    colours = zone_colours(what.painted, LOOK_OF[what.shown], what.coats)
+    rows = zone_rows(what.painted)
     # Its hatch is our own drawing.
     return [
         {**row, "hatch": mark_safe(row["hatch"]), "shown": colour} for row, colour in zip(rows, colours, strict=True)
@@ -147,5 +172,7 @@ def legend(what: OnForm) -> list[dict[str, Any]]:
 
 def name_of(code: str, form: FormPlan, what: OnForm, kind: str) -> str:
     """What a file of the piece is called."""
-    with_it = {"mark": "-with-mark", "raw": "-painted-raw", "fired": "-painted"}.get(what.shown, "")
+    with_it = {"mark": "-with-mark", "raw": "-painted-raw", "fired": "-painted", "both": "-with-mark-painted"}.get(
+        what.shown, ""
+    )
     return f"{code}-{slug(form.name)}-{what.stage}{with_it}.{kind}"

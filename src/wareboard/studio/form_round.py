@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
+from wareboard.book.prototypes.models import MARK
 from wareboard.errors import WareboardError
 from wareboard.plan.in_use import in_use
 from wareboard.plan.result import FormPlan, slug
@@ -41,7 +42,12 @@ KINDS = {"glb": "model/gltf-binary", "stl": "model/stl"}
 TURN_STEP, TIP_STEP, USUAL_TURN, USUAL_TIP = 30, 20, 30, 25
 LEAST_TIP, MOST_TIP = -85, 85
 DRAWN_SIDES = 28
-ON_WORDS = {"mark": " with its mark", "raw": " painted, raw", "fired": " painted, fired"}
+ON_WORDS = {
+    "mark": " with its mark",
+    "raw": " painted, raw",
+    "fired": " painted, fired",
+    "both": " with its mark, painted",
+}
 # The front faces the eye from 270 degrees round from the handle; a mark is shown a little to the left of that.
 BESIDE_DEG = 250
 # A picture's width beside what it must hold; the turning view draws what is near a little larger.
@@ -110,11 +116,12 @@ def _artwork(page: Opened, form: FormPlan, view: View, what: OnForm) -> dict[str
     from wareboard.paint.card_svg import UNKNOWN
 
     kinds = kinds_on(page.commission, form)
-    choices = [(WORDS[on], _first_look(view, on), on == view.on) for on in WORDS if not on or kinds[SHOWN[on]]]
+    there = [on for on in WORDS if all(kinds[kind] for kind in SHOWN.get(on, ()))]
+    choices = [(WORDS[on], _first_look(view, on), on == view.on) for on in there]
     found: dict[str, Any] = {
         "choices": choices if len(choices) > 1 else [],
         "kinds": kinds,
-        "on_kind": SHOWN.get(what.shown),
+        "on_kinds": SHOWN.get(what.shown, ()),
     }
     if not what.shown or what.trouble:
         title = _title(form, view, view.turn, view.tip)
@@ -122,7 +129,7 @@ def _artwork(page: Opened, form: FormPlan, view: View, what: OnForm) -> dict[str
     # What is heavy to draw is fetched by itself.
     address = reverse("form-picture", args=[page.commission.code, slug(form.name)])
     handled = form.strap is not None
-    into = what.skin is not None and what.skin.inside
+    into = what.mark is None and what.skin is not None and what.skin.inside
 
     def seen(turn: int, tip: int) -> str:
         return f"{address}{view.link(turn=turn - view.turn, tip=tip - view.tip)}"
@@ -144,23 +151,25 @@ def _first_look(view: View, on: str) -> str:
     """The view with something else on it, tipped as suits that; a mark is turned to the eye as well."""
     if on == view.on or not on:
         return view.link(on=on)
-    return "?" + urlencode({"stage": view.stage, "on": on} | ({"turn": str(view.turn)} if on != "mark" else {}))
+    return "?" + urlencode(
+        {"stage": view.stage, "on": on} | ({"turn": str(view.turn)} if MARK not in SHOWN[on] else {})
+    )
 
 
 def _turned_to_it(request: HttpRequest, view: View, what: OnForm) -> View:
     """The view, with the first mark, or a painting inside, turned and tipped to the eye where nothing else is asked for."""
-    if what.skin is not None and what.skin.inside and "tip" not in request.GET:
+    if what.mark is None and what.skin is not None and what.skin.inside and "tip" not in request.GET:
         return replace(view, tip=INTO_TIP)
-    if what.mark is None or "turn" in request.GET:
+    if what.mark is None or what.marked is None or "turn" in request.GET:
         return view
     up = float(what.mark.squares[0][:, 2].mean())
-    turn = round(BESIDE_DEG - what.found.places.places[0].angle_deg) % 360
+    turn = round(BESIDE_DEG - what.marked.places.places[0].angle_deg) % 360
     return replace(view, turn=turn, tip=view.tip if "tip" in request.GET or up > LEANS_OUT else FROM_BELOW)
 
 
 def _laid(view: View, what: OnForm) -> list[tuple[str, str, bool]]:
     """Links to the raw piece after none of its coats, one, and so on to all of them."""
-    coats = what.found.order.coats
+    coats = what.painted.order.coats if what.painted else ()
     if what.shown != "raw" or not coats:
         return []
     now = len(coats) if what.coats is None else what.coats
