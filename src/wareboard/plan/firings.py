@@ -129,17 +129,16 @@ def across_mm(form: FormPlan) -> float:
 
 
 def high_mm(form: FormPlan) -> float:
-    """Fired height of all that stands on the shelf: the body, a spout above its rim, a knob on its lid.
+    """Fired height of all that stands on the shelf: the body, a spout above its rim, its lid with its knob.
 
-    A lid told by no more than its width is fired beside its pot or counted by whoever loads it, as before.
+    A lid is fired on its pot, so that both keep one shape; it takes no place of its own on the shelf.
     """
     from wareboard.form.poured_section import top_of
     from wareboard.plan.solids import lid_at
 
     tall = top_of(form.profile, form.poured.spout)
     lid = lid_at(form, "fired")
-    told = form.lidded is not None and (form.lidded.gallery is not None or form.lidded.knob_mm is not None)
-    return max(tall, lid.top_mm) if lid is not None and told else tall
+    return max(tall, lid.top_mm) if lid is not None else tall
 
 
 def load_piece(form: FormPlan, kind: KindOfFiring) -> LoadPiece:
@@ -158,7 +157,8 @@ def load_piece(form: FormPlan, kind: KindOfFiring) -> LoadPiece:
         form.pieces_into(before),
         across_mm(form) * out,
         high_mm(form) * up,
-        nests=kind == "bisque" and form.kind in ("bowl", "plate"),
+        # Nothing stands in a pot that wears its lid.
+        nests=kind == "bisque" and form.kind in ("bowl", "plate") and form.lidded is None,
         handle_reach_mm=reach,
         handle_width_mm=width,
     )
