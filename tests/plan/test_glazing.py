@@ -117,3 +117,18 @@ def test_a_lid_wider_than_its_gallery_is_told_with_the_width_that_goes_in(plan: 
     assert [notice.about for notice in told] == ["Lidded bowl"]
     assert "140 mm" in told[0].what
     assert "gallery" in told[0].why
+
+
+def test_a_glaze_rich_in_iron_is_reckoned_by_a_set_that_knows_iron() -> None:
+    """Hall's, Winkelmann and Schott's and Appen's factors name no iron oxide; Mayer and Havas do (``expansion_factors``)."""
+    iron = BRIEF + (
+        '[[glazes]]\nname = "Tenmoku"\nrecipe = { "potash feldspar" = 45, "silica / flint" = 27, "whiting" = 18, '
+        '"kaolin" = 10 }\nadditions = { "red iron oxide" = 9 }\n'
+    )
+    glaze = compile(read_brief(iron, today=TODAY), Workshop(today=TODAY), seconds=0.05).glazes[-1]
+    assert glaze.expansion_per_k is not None
+    assert 5e-6 < glaze.expansion_per_k.value < 12e-6
+    told = [str(flag.what) + flag.why for flag in glaze.flags if "expansion" in flag.what]
+    assert len(told) == 1
+    assert "Fe2O3" in told[0]
+    assert "by moles" in told[0]

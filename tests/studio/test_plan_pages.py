@@ -116,3 +116,24 @@ def test_the_strip_has_a_bar_for_every_stretch_of_the_calendar(demo_text: str) -
     lefts = [float(x) for x in re.findall(r'<rect x="([\d.]+)"', svg)]
     assert min(lefts) >= 150
     assert max(lefts) <= 1000
+
+
+def test_a_brief_in_fahrenheit_has_its_firings_in_fahrenheit(client: Client, db: None) -> None:
+    """Cone 6 by the chart goes down at 1222 °C, by definition 1222 * 9 / 5 + 32 = 2231.6 °F."""
+    text = CUPS.replace("due =", 'show_temperatures = "F"\ndue =', 1)
+    begun = keeping.new_commission(text, "Cups in °F", why="Begun", who="", when=now())
+    page = client.get(f"/commissions/{begun.code}/firings/").content.decode()
+    assert "2232 °F" in page.replace("\N{NO-BREAK SPACE}", " ")
+    assert "1222 °C" not in page
+    assert "°C/h" not in re.sub(r"<template.*?</template>|<dialog.*?</dialog>", "", page, flags=re.DOTALL)
+    told = client.get(f"/commissions/{begun.code}/notices/").content.decode()
+    assert "Open below 200 °F" in told
+
+
+def test_lids_to_be_weighed_are_on_the_page_of_the_clay(client: Client, db: None) -> None:
+    text = CUPS.replace(
+        "[[forms]]", '[[forms]]\nname = "Jar"\ncount = 4\nshape = "jar"\nheight = "120 mm"\nlid = {}\n[[forms]]', 1
+    )
+    begun = keeping.new_commission(text, "Jars", why="Begun", who="", when=now())
+    page = client.get(f"/commissions/{begun.code}/clay/").content.decode()
+    assert re.search(r"Jar: \d+ g lid ball, \d of them", page)

@@ -195,8 +195,9 @@ def expansion(oxides_wt: Mapping[str, float], factor_set: str = "appen") -> Expa
     if out_percent > MOST_LEFT_OUT_PERCENT:
         raise OutOfRange(
             f"expansion by {factor_set}",
-            why=f"it has no factor for {', '.join(left_out)}, {out_percent:.1f} % of the glaze",
-            mend=f"Leave those oxides out, or take another set: {', '.join(factor_sets())}",
+            why=f"it has no factor for {', '.join(left_out)}, {out_percent:.1f} % of the glaze "
+            f"by {'moles' if chosen.in_moles else 'weight'}",
+            mend=f"Take another set, one of {', '.join(name for name in factor_sets() if name != factor_set)}",
         )
     # What has no factor is taken out of the whole, so that the rest adds up to one.
     weight = {formula: percent[formula] / (100.0 - out_percent) for formula in factors}

@@ -382,8 +382,8 @@ def _opening(thickest_mm: float) -> Notice:
     whole, plates = firing_figure("open_c"), firing_figure("open_plates_c")
     return Notice(
         "opening",
-        "ware dunts in a draught, plates first, and hot shelves burn; water on a sound wall of this thickness takes all its "
-        f"strength at a step of some {step_k:.0f} K, order of magnitude",
+        "ware dunts in a draught, plates first, and hot shelves burn; cold water cracks even a sound "
+        f"wall of this thickness that is some {step_k:.0f} K hotter, order of magnitude",
         f"Open below {whole.value:g} °C, with plates below {plates.value:g} °C",
     )
 

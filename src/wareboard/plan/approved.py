@@ -7,7 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from wareboard import quantities, reference
+from wareboard.plan.answers import unit_of
+from wareboard.plan.glazed_parts import parts_mm2
 from wareboard.plan.result import FormPlan, GlazePlan, Plan, slug
+from wareboard.plan.weights import GLAZE_LOSS_SHARE
 
 SOME = 3
 # The sizes that a client agrees to, in the words for them; the others are the maker's own.
@@ -47,27 +50,50 @@ def facts_of(plan: Plan) -> tuple[Fact, ...]:
         Fact("painting", "painting", plan.brief.painting or "none"),
     ]
     mark = plan.brief.mark
-    parts = [mark.what, quantities.show_length(mark.height, "mm") if mark.height else "", mark.place] if mark else []
+    parts = (
+        [mark.what, quantities.show_length(mark.height, unit_of(plan)) if mark.height else "", mark.place]
+        if mark
+        else []
+    )
     found.append(Fact("mark", "mark", ", ".join(part for part in parts if part) or "none"))
     return tuple(found)
 
 
 def _of_form(form: FormPlan, plan: Plan) -> list[Fact]:
-    unit = plan.brief.show_lengths or "mm"
+    unit = unit_of(plan)
     key, name = f"forms.{slug(form.form.name)}", form.form.name
     found = [
         Fact(f"{key}.{slug(what)}", f"{name}, {what} fired", quantities.show_length(lengths.fired_mm, unit))
         for what, lengths in form.lengths.items()
     ]
     for way, given in (("height", form.form.height_tolerance), ("width", form.form.width_tolerance)):
-        words = f"{given:.1f} mm either way" if given is not None else "the usual"
+        usual = tolerance_mm(form, way)[0]
+        words = f"{given:.1f} mm either way" if given is not None else f"the usual {usual:.1f} mm either way"
         found.append(Fact(f"{key}.{way}-tolerance", f"{name}, tolerance of its {way}", words))
     if form.kind != "plate":
         found.append(Fact(f"{key}.holds", f"{name}, holds", quantities.show_volume(form.vessel.capacity_ml)))
-    found.append(Fact(f"{key}.weight", f"{name}, fired weight", quantities.show_mass(form.vessel.fired_g)))
+    found.append(Fact(f"{key}.weight", f"{name}, fired weight", quantities.show_mass(weight_g(form, plan))))
     found.append(Fact(f"{key}.ball", f"{name}, ball", quantities.show_mass(form.ball_g)))
     found.append(Fact(f"{key}.count", f"{name}, how many", str(form.form.count)))
     return found
+
+
+def weight_g(form: FormPlan, plan: Plan) -> float:
+    """What the fired piece weighs, g, without its lid: as its prototype was weighed, else with handle, spout and glaze reckoned."""
+    if form.form.fired_weight is not None:
+        return form.form.fired_weight
+    added = (form.strap.fired_g if form.strap else 0.0) + (form.poured.clay.fired_g if form.poured.clay else 0.0)
+    return form.vessel.fired_g + added + sum(_glaze_g(glaze, form) for glaze in plan.glazes)
+
+
+def _glaze_g(glaze: GlazePlan, form: FormPlan) -> float:
+    """Fired glaze on one piece, that on its lid left out."""
+    share = glaze.share_of_one(form.name) if form.name in glaze.areas_mm2 else 0.0
+    if not share:
+        return 0.0
+    parts = parts_mm2(form, glaze.glaze.on)
+    of_body = 1.0 - parts.get("lid", 0.0) / sum(parts.values())
+    return glaze.need.on_ware_g * share * of_body * (1.0 - GLAZE_LOSS_SHARE)
 
 
 def tolerance_mm(form: FormPlan, dimension: str) -> tuple[float, bool]:
@@ -84,7 +110,7 @@ def ranges_of(plan: Plan) -> tuple[tuple[str, str, str], ...]:
 
     Source: the brief's tolerances, else the usual ones of height, width, capacity and weight (common practice).
     """
-    unit, found = plan.brief.show_lengths or "mm", []
+    unit, found = unit_of(plan), []
     shares = {name: reference.default(f"tolerance.{name}_share").value for name in ("capacity", "weight")}
     for form in plan.forms:
         for what, lengths in form.lengths.items():
@@ -94,7 +120,7 @@ def ranges_of(plan: Plan) -> tuple[tuple[str, str, str], ...]:
             ends = (quantities.show_length(max(0.0, end), unit) for end in (size - allowed, size + allowed))
             found.append((f"{form.name}, {AGREED[what]}", quantities.show_length(size, unit), " to ".join(ends)))
         holds = ("holds", form.vessel.capacity_ml, quantities.show_volume, shares["capacity"])
-        weighs = ("weighs", form.vessel.fired_g, quantities.show_mass, shares["weight"])
+        weighs = ("weighs", weight_g(form, plan), quantities.show_mass, shares["weight"])
         for what, value, show, share in (weighs,) if form.kind == "plate" else (holds, weighs):
             ends = (show(value * (1.0 + way * share)) for way in (-1.0, 1.0))
             found.append((f"{form.name}, {what}", show(value), " to ".join(ends)))

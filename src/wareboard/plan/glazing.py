@@ -16,6 +16,7 @@ from wareboard.plan.result import FormPlan, GlazePlan, Notice, Weight
 from wareboard.working import Estimate, Step
 
 if TYPE_CHECKING:
+    from wareboard.glaze.expansion import Expansion
     from wareboard.glaze.recipe import Batch, Recipe
     from wareboard.glaze.slip import GlazeNeed
 
@@ -131,7 +132,6 @@ def _unknown(glaze: Glaze) -> _Chemistry:
 
 
 def _chemistry(glaze: Glaze, recipe: Recipe) -> _Chemistry:
-    from wareboard.glaze.expansion import expansion
     from wareboard.glaze.formula import analysis_wt, silica_alumina_ratio, unity
     from wareboard.glaze.hazard import flags
 
@@ -149,14 +149,31 @@ def _chemistry(glaze: Glaze, recipe: Recipe) -> _Chemistry:
         formula = unity(oxides)
     except WareboardError:
         return _Chemistry(None, None, (told,))
-    try:
-        expands = expansion(oxides)
-    except WareboardError as problem:
-        told_too = Notice(f"{glaze.name}: {problem.what}", problem.why, problem.mend, "note", glaze.name)
-        return _Chemistry(formula, None, (told, told_too))
+    expands, told_too = _expands(glaze.name, oxides)
+    if expands is None:
+        return _Chemistry(formula, None, (told, *told_too))
     steps = expands.steps
     if formula.get("Al2O3"):
         inputs = {"silica": formula.get("SiO2", 0.0), "alumina": formula["Al2O3"]}
         ratio = silica_alumina_ratio(oxides)
         steps = (Step("silica to alumina", "silica / alumina", inputs, ratio, "moles of the unity formula"), *steps)
-    return _Chemistry(formula, expands.estimate, (told,), steps)
+    return _Chemistry(formula, expands.estimate, (told, *told_too), steps)
+
+
+def _expands(name: str, oxides: Mapping[str, float]) -> tuple[Expansion | None, tuple[Notice, ...]]:
+    """The expansion by the usual set, else by the first that has a factor for every oxide that counts, and that it is so."""
+    from wareboard.glaze.expansion import expansion, factor_sets
+
+    try:
+        return expansion(oxides), ()
+    except WareboardError as problem:
+        usual = problem
+    for factor_set in factor_sets():
+        try:
+            found = expansion(oxides, factor_set)
+        except WareboardError:
+            continue
+        why = f"the usual set {usual.why.removeprefix('it ')}"
+        mend = "Compare it with glazes reckoned by the same set alone"
+        return found, (Notice(f"{name}: expansion by the set {factor_set}", why, mend, "note", name),)
+    return None, (Notice(f"{name}: {usual.what}", usual.why, usual.mend, "note", name),)

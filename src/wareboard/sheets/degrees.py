@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+
+from wareboard.plan.result import Notice, Plan
 
 C, F = "C", "F"
 MINUS = "\N{MINUS SIGN}"
@@ -95,3 +98,21 @@ def in_degrees(words: str, degrees: str = C, rough: bool = False) -> str:
 def _like(written: str, value: float) -> str:
     """A figure with as many places as it was written with."""
     return f"{value:.{len(written.partition('.')[2])}f}"
+
+
+def notices_shown(plan: Plan) -> tuple[Notice, ...]:
+    """A plan's notices, those of its firings in the degrees that its brief asks for."""
+    degrees = plan.brief.show_temperatures
+    if degrees != F:
+        return plan.notices
+    return tuple(
+        replace(
+            each,
+            what=in_degrees(each.what, F, rough=True),
+            why=in_degrees(each.why, F, rough=True),
+            mend=in_degrees(each.mend, F, rough=True),
+        )
+        if each.about.endswith(" firing")
+        else each
+        for each in plan.notices
+    )

@@ -181,13 +181,13 @@ def _extras(form: FormPlan) -> list[list[str]]:
         span = _weight_range(form.strap.blank_low_g, form.strap.blank_high_g)
         found.append([quantities.show_mass(form.handle_blank_g), f"handle blank; pull about {blanks}", span])
     if form.lid_ball_g:
-        found.append([quantities.show_mass(form.lid_ball_g), "lid ball", ""])
+        found.append([quantities.show_mass(form.lid_ball_g), f"lid ball, {form.start} of them", ""])
     if form.poured.clay:
         clay = form.poured.clay
         found.append(
             [
                 quantities.show_mass(form.poured.spout_ball_g or clay.ball_g),
-                "spout ball",
+                f"spout ball, {form.start} of them",
                 _weight_range(clay.low_g, clay.high_g),
             ]
         )
@@ -325,7 +325,7 @@ def cutting_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
         "clay": quantities.show_mass(clay.bags.clay_g),
         "reclaim": quantities.show_mass(clay.bags.reclaim_g),
         "forms": [_cut(form, clay.block.size_mm, unit) for form in plan.forms if form.cut is not None],
-        "others": _small_portions(plan),
+        "others": small_portions(plan),
         "due": day(plan.brief.due),
         "working": workings(clay.steps, ["clay to weigh out", "comes back as reclaim", "clay to buy", "bags"]),
     }
@@ -350,7 +350,7 @@ def _cut(form: FormPlan, block_mm: tuple[float, float, float], unit: str) -> dic
     }
 
 
-def _small_portions(plan: Plan) -> list[list[str]]:
+def small_portions(plan: Plan) -> list[list[str]]:
     """Handle blanks and lid balls, which are weighed by hand."""
     return [[form.name, *extra[:2]] for form in plan.forms for extra in _extras(form)]
 

@@ -21,6 +21,7 @@ from wareboard.sheets.data import (
     source_in_words,
     workings,
 )
+from wareboard.sheets.degrees import notices_shown
 from wareboard.sheets.typesetting import Paper
 
 WEIGHTS = {"stop": "Stop", "mind": "Look at this", "note": "Note", "care": "Care"}
@@ -74,7 +75,7 @@ def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
 def _notices(plan: Plan) -> list[list[str]]:
     """What should be known, weightiest first; what is said of several things is said once."""
     alike: dict[tuple[str, str, str], list[str]] = {}
-    for notice in plan.notices:
+    for notice in notices_shown(plan):
         told = alike.setdefault((notice.weight, notice.why, notice.mend), [])
         if notice.what not in told:
             told.append(notice.what)

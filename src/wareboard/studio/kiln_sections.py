@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Any
 from wareboard.plan.kiln_energy import energy_words
 from wareboard.plan.result import Plan, slug
 from wareboard.quantities import show_share
+from wareboard.sheets.degrees import F, in_degrees, level, notices_shown, rate
 from wareboard.studio import words
 from wareboard.studio.answer import Row, Steps
 from wareboard.studio.drawing import drawing
 from wareboard.studio.headline import figures_of
+from wareboard.studio.kilns.degrees import step_in
 from wareboard.studio.small_steps import heating
 
 if TYPE_CHECKING:
@@ -145,7 +147,7 @@ def firings(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     """Each kind of firing: the schedule, the end point, energy, cooling."""
     from wareboard.kiln.schedule_plot import schedule_svg
 
-    found = []
+    found, degrees, told = [], plan.brief.show_temperatures, notices_shown(plan)
     for firing in (plan.bisque, plan.glaze_firing):
         stem = _stem(firing)
         end = next((step for step in steps.about(stem) if ".end-point-of-cone" in step.key), None)
@@ -154,11 +156,15 @@ def firings(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
             {
                 "firing": firing,
                 "rows": [
-                    Row(f"Cone {firing.cone} goes down at", f"{firing.end_point.temp_c:.0f} °C", end),
-                    steps.row("Peak to program", f"{stem}.peak-to-program"),
+                    Row(
+                        f"Cone {firing.cone} goes down at",
+                        level(firing.end_point.temp_c, degrees),
+                        step_in(end, degrees, difference=False) if end else None,
+                    ),
+                    _in_degrees(steps.row("Peak to program", f"{stem}.peak-to-program"), degrees),
                     Row("Heating", f"{firing.schedule.heating_h:.1f} h", heating(firing.schedule)),
                     Row(
-                        words.capital(cooling.name) if cooling else "Cooling",
+                        in_degrees(words.capital(cooling.name), degrees, rough=True) if cooling else "Cooling",
                         f"{firing.cooling_h.value:.0f} h",
                         cooling,
                     ),
@@ -166,11 +172,28 @@ def firings(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
                     steps.row("Electricity, all of them", f"{stem}.energy-of-all-{firing.kind}-firings"),
                 ],
                 "energy": energy_words(firing.energy),
-                "plot": drawing(schedule_svg(firing.schedule, f"schedule-{firing.kind}")),
-                "notices": [notice for notice in plan.notices if notice.about == f"{firing.kind} firing"],
+                "plot": drawing(schedule_svg(firing.schedule, f"schedule-{firing.kind}", fahrenheit=degrees == F)),
+                "segments": [
+                    (
+                        rate(each.rate_c_per_h, degrees),
+                        level(each.target_c, degrees),
+                        each.hold_min,
+                        in_degrees(each.why, degrees, rough=True),
+                    )
+                    for each in firing.schedule.segments
+                ],
+                "notices": [notice for notice in told if notice.about == f"{firing.kind} firing"],
             }
         )
-    return {"firings": found, "care": [notice for notice in plan.notices if notice.about == "kiln"]}
+    return {"firings": found, "care": [notice for notice in told if notice.about == "kiln"]}
+
+
+def _in_degrees(row: Row, degrees: str) -> Row:
+    """A row whose figure is a temperature, in the degrees asked for."""
+    if row.step is None or degrees != F:
+        return row
+    turned = step_in(row.step, degrees, difference=False)
+    return Row(row.label, level(row.step.value, degrees), turned, words.spread(turned, ""))
 
 
 def calendar(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from wareboard.plan.result import Plan, slug
 from wareboard.quantities import show_share
+from wareboard.sheets.degrees import notices_shown
+from wareboard.sheets.making import small_portions
 from wareboard.studio import form_section, kiln_sections, words
 from wareboard.studio.answer import Row, Steps, form_rows
 from wareboard.studio.headline import figures_of, how_it_stands
@@ -60,7 +62,7 @@ def answers(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
         "when": when_rows(plan, steps),
         "firings": [firing_answer(firing, steps) for firing in (plan.bisque, plan.glaze_firing)],
         "price": price_rows(plan, steps),
-        "mind": [notice for notice in plan.notices if notice.weight in ("stop", "mind")],
+        "mind": [notice for notice in notices_shown(plan) if notice.weight in ("stop", "mind")],
         "standing": how_it_stands(plan),
     }
 
@@ -109,6 +111,7 @@ def clay(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
             }
             for form, cut in cuts
         ],
+        "by_hand": small_portions(plan),
         "measured": plan.brief.clay.measured,
         "body": plan.brief.clay.name,
     }
@@ -243,9 +246,9 @@ def _as_shown(value: float, each: Any) -> str:
 def notices(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     """What to look at, the weightiest first, and every line of working."""
     if not asked.get("working"):
-        return {"notices": plan.notices}
+        return {"notices": notices_shown(plan)}
     # Every figure stands in this list anyway, so none of them need repeat what it was made from.
-    return {"notices": plan.notices, "all_steps": list(plan.all_steps()), "steps": None}
+    return {"notices": notices_shown(plan), "all_steps": list(plan.all_steps()), "steps": None}
 
 
 BUILDERS: Mapping[str, Callable[[Plan, Steps, Asked], dict[str, Any]]] = {
