@@ -17,7 +17,7 @@ from wareboard import quantities
 from wareboard.plan.result import Plan
 from wareboard.sheets import data, kiln_sheets, making
 from wareboard.sheets.client_sheets import money
-from wareboard.sheets.degrees import in_degrees, temperature
+from wareboard.sheets.degrees import in_degrees, notices_shown, temperature
 from wareboard.sheets.dossier import names_of_forms
 from wareboard.working import Step, worked_out
 
@@ -55,7 +55,7 @@ def test_the_summary_answers_the_five_questions_and_names_every_default(printed:
     assert said(text, f"{price:,.0f} {plan.price.currency}")
     for each in plan.assumed:
         assert said(text, each.label), each.label
-    for notice in plan.notices:
+    for notice in notices_shown(plan):
         assert said(text, notice.mend), notice.mend
 
 

@@ -79,7 +79,7 @@ def _of_form(form: FormPlan, plan: Plan) -> list[Fact]:
 
 
 def weight_g(form: FormPlan, plan: Plan) -> float:
-    """What the fired piece weighs, g, without its lid: as its prototype was weighed, else with handle, spout and glaze reckoned."""
+    """What the fired piece weighs, g, without its lid: as the prototype did, else with handle, spout and glaze reckoned."""
     if form.form.fired_weight is not None:
         return form.form.fired_weight
     added = (form.strap.fired_g if form.strap else 0.0) + (form.poured.clay.fired_g if form.poured.clay else 0.0)
