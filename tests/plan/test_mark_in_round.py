@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 import trimesh
@@ -96,3 +98,73 @@ def test_its_ribbon_is_as_wide_as_the_groove_and_lies_outside(plan: Plan, cross:
     near, off, face = trimesh.proximity.closest_point_naive(whole, points)
     assert np.einsum("ij,ij->i", points - near, whole.face_normals[face]).min() > 0.05
     assert off.max() < 0.25
+
+
+POURED = """title = "Invented"
+due = 2027-02-12
+
+[[forms]]
+name = "Teapot"
+shape = "teapot"
+count = 4
+height = "130 mm"
+rim = "90 mm"
+spout = {}
+handle = { round = ROUND }
+
+[[forms]]
+name = "Jug"
+shape = "jug"
+count = 4
+height = "140 mm"
+rim = "90 mm"
+lip = {}
+handle = {}
+
+[[forms]]
+name = "Pourer"
+shape = "jug"
+count = 4
+height = "140 mm"
+rim = "90 mm"
+lip = { width = "70 mm" }
+
+[clay]
+shrinkage = "12 %"
+"""
+
+
+def poured(folder: Path, handle_round: int) -> Plan:
+    file = folder / "poured.toml"
+    file.write_text(POURED.replace("ROUND", str(handle_round)), encoding="utf-8")
+    return plan_of(file)
+
+
+@pytest.mark.parametrize("handle_round", [180, 90])
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_marks_keep_clear_of_handle_and_spout_wherever_the_handle_is(
+    tmp_path: Path, handle_round: int, count: int
+) -> None:
+    """trimesh's nearest point on the faces of handle and spout: 3 mm left on the wall are some 2 mm in the air."""
+    teapot = poured(tmp_path, handle_round).forms[0]
+    found = marked(CROSS, teapot, MarkAsked(width_mm=20.0, at_mm=55.0, count=count))
+    lines = np.vstack(mark_on_solid(found, teapot, "leather-hard").lines_mm)[::7]
+    parts = {part.name: part for part in solid_at(teapot, "leather-hard").parts}
+    for name in ("handle", "spout"):
+        mesh = trimesh.Trimesh(parts[name].points_mm, parts[name].faces, process=False)
+        _, off, _ = trimesh.proximity.closest_point_naive(mesh, lines)
+        assert off.min() > 2.0, name
+    assert found.places.origin == "the middle of the handle"
+
+
+@pytest.mark.parametrize(("at", "count"), [(100.0, 1), (100.0, 2), (100.0, 3), (40.0, 1)])
+def test_a_mark_high_on_a_jug_lies_on_its_wall_clear_of_the_pulled_lip(tmp_path: Path, at: float, count: int) -> None:
+    """trimesh's nearest point on the pulled body: no line lies where the wall was before the pull."""
+    for jug in poured(tmp_path, 180).forms[1:]:
+        found = marked(CROSS, jug, MarkAsked(width_mm=20.0, at_mm=at, count=count))
+        points = np.vstack(mark_on_solid(found, jug, "fired").lines_mm)[::5]
+        body = solid_at(jug, "fired").parts[0]
+        mesh = trimesh.Trimesh(body.points_mm, body.faces, process=False)
+        _, off, _ = trimesh.proximity.closest_point_naive(mesh, points)
+        assert off.max() < 0.05
+    assert found.places.origin == "the middle of the lip"

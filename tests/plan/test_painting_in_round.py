@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,7 @@ import trimesh
 from click.testing import CliRunner
 
 from tests.paint.invented_tiles import TILES
+from tests.plan.test_mark_in_round import poured
 from tests.plan.test_solids import BRIEF
 from wareboard.commands import demo_pictures, wareboard
 from wareboard.commands.form import plan_of
@@ -194,3 +196,17 @@ def test_the_command_refuses_what_it_cannot_show(tmp_path: Path, given: list[str
     assert isinstance(done.exception, WareboardError)
     assert told in str(done.exception)
     assert not Path("cup.glb").exists()
+
+
+def test_numbers_close_under_a_pulled_lip_stand_on_the_wall_as_it_was_pulled(tmp_path: Path) -> None:
+    """trimesh's nearest point on the pulled body; without the pull some would be more than 1 mm off it."""
+    jug = poured(tmp_path, 180).forms[2]
+    art = artwork()
+    art = replace(art, rgb=np.roll(art.rgb, 30, axis=1))  # the blue half way round, where the lip is
+    made = painted(art, TILES, jug, PaintAsked(coats=4, off_rim_mm=2.0, off_foot_mm=110.0, repeats=1))
+    body = solid_at(jug, "fired").parts[0]
+    mesh = trimesh.Trimesh(body.points_mm, body.faces, process=False)
+    places = np.array([spot.place_mm for spot in spots(made, jug)])
+    assert (places[:, 2] > jug.profile.height_mm - 30).any()
+    _, off, _ = trimesh.proximity.closest_point_naive(mesh, places)
+    assert off.max() < 0.3

@@ -1,12 +1,14 @@
-"""Where a mark goes on a piece: so many round it, clear of handle, foot and rim; angles and heights for the bench.
+"""Where a mark goes on a piece: so many round it, clear of handle, spout, foot and rim; angles and heights for the bench.
 
-All sizes are those of the leather-hard piece. Angles are in degrees from the handle's middle (or, without one, from the
-first mark), anticlockwise seen from above; distances round are measured by tape at the mark's own height.
+All sizes are those of the leather-hard piece. Angles are in degrees from the handle's middle (without one from the spout's
+or the lip's, without any from the first mark), anticlockwise seen from above; distances round are measured by tape at the
+mark's own height.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +16,7 @@ import numpy as np
 
 from wareboard.errors import OutOfRange
 from wareboard.given import not_negative, positive
+from wareboard.mark.gaps import Bar, Standing, angles_clear_of, free_deg, refused
 from wareboard.mark.wall import wall_of
 from wareboard.working import Step
 
@@ -24,13 +27,27 @@ CLEAR_MM = 3.0
 class Keep:
     """What a mark keeps clear of, mm: the handle's root (by tape on the wall; 0 for none), bands at foot and rim.
 
-    ``beside_handle_mm`` is the gap left on either side of the root; ``foot_mm`` and ``rim_mm`` are measured on the wall.
+    ``beside_handle_mm`` is the gap left on either side of the root, and of ``others`` that stand there; ``foot_mm``
+    and ``rim_mm`` are measured on the wall. Without a handle, angles are from the middle of the first of the others.
     """
 
     handle_mm: float = 0.0
     beside_handle_mm: float = CLEAR_MM
     foot_mm: float = CLEAR_MM
     rim_mm: float = CLEAR_MM
+    others: tuple[Standing, ...] = ()
+
+    @property
+    def at_origin(self) -> str:
+        """What stands where angles are counted from; empty where nothing does."""
+        return "handle" if self.handle_mm else self.others[0].name if self.others else ""
+
+    def bars(self, narrowest_mm: float, low_mm: float, high_mm: float) -> list[Bar]:
+        """What a mark between two heights must leave free, gaps included, where the piece is so narrow (radius)."""
+        gap = math.degrees(self.beside_handle_mm / narrowest_mm)
+        handle = [Bar("handle", 0.0, math.degrees(self.handle_mm / 2 / narrowest_mm) + gap)] if self.handle_mm else []
+        meets = [each for each in self.others if each.meets(low_mm, high_mm)]
+        return handle + [Bar(each.name, each.turn_deg, each.half_deg + gap) for each in meets]
 
     def __post_init__(self) -> None:
         for value, name in (
@@ -66,13 +83,14 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Placing:
-    """All places of a mark round one piece, the pitch between middles by tape, mm, and the working."""
+    """All places of a mark round one piece, the pitch between middles by tape, mm, the working, and what angles are from."""
 
     places: tuple[Place, ...]
     pitch_mm: float
     radius_mm: float
     words: str
     steps: tuple[Step, ...]
+    origin: str = "the first mark"
 
 
 def placed(
@@ -87,7 +105,8 @@ def placed(
     """Places for a mark repeated round the piece, evenly.
 
     A pitch is changed by as little as gives a whole number round. With a handle the marks stand evenly all the way round
-    with the handle in the middle of one gap, where that gap is wide enough; else evenly in what the handle leaves free.
+    with the handle in the middle of one gap, where that gap is wide enough and nothing else is in the way; else evenly,
+    turned clear of all that stands there; else evenly in what that leaves free.
 
     Args:
         profile: (n, 2) of (height, radius) of the leather-hard piece, mm, or anything with such an ``outer_mm``.
@@ -110,7 +129,9 @@ def placed(
     radius, narrowest = float(wall.radius_at_mm(along)), float(wall.radius_at_mm(reach).min())
     steps = _pitched(radius, count, pitch_mm)
     n = round(steps[0].value) if steps else 1
-    angles, words = _angles(n, width_mm, narrowest, clear)
+    heights = wall.height_at_mm(reach)
+    bars = clear.bars(narrowest, float(heights.min()), float(heights.max()))
+    angles, words = _angles(n, width_mm, narrowest, bars, clear.at_origin)
     if len(angles) > 1:
         gap = float(np.diff(angles).min())
         pitch = math.radians(gap) * radius
@@ -130,7 +151,8 @@ def placed(
         )
         for number, angle in enumerate(angles)
     )
-    return Placing(places, pitch, radius, words, tuple(steps))
+    origin = f"the middle of the {clear.at_origin}" if clear.at_origin else "the first mark"
+    return Placing(places, pitch, radius, words, tuple(steps), origin)
 
 
 def _between_foot_and_rim(along: float, height_mm: float, length_mm: float, clear: Keep) -> None:
@@ -165,31 +187,17 @@ def _pitched(radius: float, count: int | None, pitch_mm: float | None) -> list[S
     return [Step("marks round the piece", formula, inputs, float(n), "common practice", key="count")]
 
 
-def _angles(n: int, width_mm: float, narrowest: float, clear: Keep) -> tuple[list[float], str]:
-    """Angles of the middles from the handle's middle, degrees, and how they were found."""
+def _angles(n: int, width_mm: float, narrowest: float, bars: Sequence[Bar], at_origin: str) -> tuple[list[float], str]:
+    """Angles of the middles from the origin, degrees, and how they were found."""
     half_mark = math.degrees(width_mm / 2 / narrowest)
-    if 2 * half_mark * n > 360.0 + 1e-9:
+    if not bars and 2 * half_mark * n > 360.0 + 1e-9:
         most = int(360.0 / (2 * half_mark))
         raise OutOfRange(
             f"{n} marks of {width_mm:.1f} mm",
             why=f"the piece is {2 * math.pi * narrowest:.1f} mm round where it is narrowest behind the mark",
             mend=f"Use at most {most}" if most else "Make the mark narrower",
         )
-    if not clear.handle_mm:
-        return [360.0 * k / n for k in range(n)], "evenly all the way round"
-    taken = math.degrees((clear.handle_mm / 2 + clear.beside_handle_mm) / narrowest)
-    if 180.0 / n >= taken + half_mark - 1e-9:
-        return [
-            180.0 / n + 360.0 * k / n for k in range(n)
-        ], "evenly all the way round, the handle in the middle of one gap"
-    free = 360.0 - 2 * taken
-    if 2 * half_mark * n > free + 1e-9:
-        most = int(free / (2 * half_mark)) if free > 0 else 0
-        raise OutOfRange(
-            f"{n} mark{'s' if n > 1 else ''} of {width_mm:.1f} mm",
-            why=f"the handle leaves {math.radians(max(free, 0.0)) * narrowest:.1f} mm free round the piece",
-            mend=f"Use at most {most}, or make them narrower" if most else "Make the mark narrower",
-        )
-    first = taken + half_mark
-    spread = [first + (360.0 - 2 * first) * k / (n - 1) for k in range(n)] if n > 1 else [180.0]
-    return spread, "evenly in what the handle leaves free, the outer two up against its gap"
+    found = angles_clear_of(n, half_mark, bars, at_origin)
+    if isinstance(found, int):
+        raise refused(n, width_mm, found, math.radians(free_deg(bars)) * narrowest, bars)
+    return found

@@ -173,11 +173,16 @@ def _top_words(wall: Wall, high: float) -> str:
     return f"{wall.length_mm - high:.1f} mm below rim"
 
 
-def on_piece(made: Template, placing: Placing) -> tuple[Floats, ...]:
-    """The mark's lines at all its places on the leather-hard piece, each (n, 3) in mm, the handle's middle along x."""
+def on_piece(made: Template, placing: Placing, from_deg: float = 0.0) -> tuple[Floats, ...]:
+    """The mark's lines at all its places on the leather-hard piece, each (n, 3) in mm.
+
+    Args:
+        from_deg: where the places' angles are counted from, anticlockwise from x seen from above.
+    """
     found = []
     for place in placing.places:
-        c, s = math.cos(math.radians(place.angle_deg)), math.sin(math.radians(place.angle_deg))
+        turned = math.radians(place.angle_deg + from_deg)
+        c, s = math.cos(turned), math.sin(turned)
         turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
         found += [line @ turn.T for line in made.wall_lines]
     return tuple(found)

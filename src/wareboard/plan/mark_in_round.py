@@ -63,7 +63,7 @@ def mark_on_solid(found: Marked, form: FormPlan, stage: str = "fired") -> MarkOn
             f"mark at stage {stage!r}", why="it is carved at leather-hard", mend="Use " + ", ".join(MARKED_STAGES)
         )
     tall, wide = (at / carved for at, carved in zip(factors_at(form, stage), factors_at(form, CARVED), strict=True))
-    lines = tuple(line * np.array([wide, wide, tall]) for line in on_piece(found.made, found.places))
+    lines = tuple(line * np.array([wide, wide, tall]) for line in on_piece(found.made, found.places, found.from_deg))
     wall = wall_of(profile_at(form, stage))
     lean = np.column_stack([np.diff(wall.heights_mm), -np.diff(wall.radii_mm)]) / np.diff(wall.along_mm)[:, None]
 

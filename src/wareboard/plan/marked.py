@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from wareboard.mark.drawing import Drawing
+    from wareboard.mark.gaps import Standing
     from wareboard.mark.page import Page
     from wareboard.mark.placing import Placing
     from wareboard.mark.scale import MarkSize, Shrinkage
@@ -45,7 +47,10 @@ class MarkAsked:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Marked:
-    """A mark worked out for one form, everything at leather-hard; ``fine`` tells where it is too fine for a tool."""
+    """A mark worked out for one form, everything at leather-hard.
+
+    ``fine`` tells where it is too fine for a tool, ``from_deg`` where its angles are counted from on the solid.
+    """
 
     form: str
     drawing: Drawing
@@ -56,6 +61,7 @@ class Marked:
     groove: Step
     depth: Step
     fine: str
+    from_deg: float = 0.0
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -129,11 +135,49 @@ def marked(drawing: Drawing, form: FormPlan, asked: MarkAsked) -> Marked:
     made = template(laid, piece, middle, top, asked.lay, asked.mirrored)
     handle = form.strap.width_mm * across.to_come if form.strap else 0.0
     high, wide = max(laid.height_mm, 1e-6), max(laid.width_mm, 1e-6)
-    places = placed(piece, wide, high, middle, asked.count, None, Keep(handle_mm=handle))
+    keep, from_deg = Keep(handle_mm=handle, others=standing_on(form, "leather-hard")), origin_deg(form)
+    places = placed(piece, wide, high, middle, asked.count, None, keep)
     sheets = pages([made], asked.copies, asked.paper, f"Mark on {form.name}, {asked.cut}", asked.fill)
     depth = greatest_depth(piece.wall_at_mm(middle))
     fine = fineness(laid, groove.value, land).words
-    return Marked(form.name, laid, size, made, places, sheets, groove, depth, fine)
+    return Marked(form.name, laid, size, made, places, sheets, groove, depth, fine, from_deg)
+
+
+def origin_deg(form: FormPlan) -> float:
+    """Where angles round a form are counted from: its handle's middle, else its spout's or lip's, on its solid.
+
+    Degrees anticlockwise from x seen from above; the spout and the lip of a solid point along -x.
+    """
+    from wareboard.form.joins import turned_deg
+
+    if form.strap:
+        return turned_deg(form.handle_turn_deg) % 360.0
+    return 180.0 if form.poured.spout or form.poured.lip else 0.0
+
+
+def standing_on(form: FormPlan, stage: str) -> tuple[Standing, ...]:
+    """The thrown spout and the pulled lip of a form as marks and paintings keep clear of them, at a stage.
+
+    The spout is in the way from under its foot up to its tip; the lip from where it is pulled up to the rim.
+    """
+    from wareboard.form.lip import half_turn_rad
+    from wareboard.mark.gaps import Standing
+    from wareboard.plan.solids import poured_at, profile_at
+
+    lip, spout = poured_at(form, stage)
+    profile = profile_at(form, stage)
+    # A handle is the spout's or the lip's angle behind them, seen from above.
+    turn = form.handle_turn_deg if form.strap else 0.0
+    found = []
+    if spout is not None:
+        across = spout.base_mm / 2 / profile.radius_at_mm(spout.join_mm)
+        low = spout.join_mm - spout.base_mm * spout.stretch / 2
+        high = spout.join_mm + spout.length_mm * math.sin(math.radians(spout.rake_deg)) + spout.tip_mm / 2
+        found.append(Standing("spout", turn, math.degrees(math.asin(min(1.0, across))), low, high))
+    if lip is not None:
+        half = math.degrees(half_turn_rad(profile, lip))
+        found.append(Standing("lip", turn, half, profile.height_mm - lip.down_mm, profile.height_mm))
+    return tuple(found)
 
 
 def shrinkages(form: FormPlan) -> tuple[Shrinkage, Shrinkage]:

@@ -127,14 +127,28 @@ def spots(found: Painted, form: FormPlan, look: str = "fired") -> tuple[Spot, ..
             share = repeat / laid.repeats + mark.x_mm / wide_mm * laid.turn_share
             turn = 2 * np.pi * (-share if found.inside else share)
             c, s = float(np.cos(turn)), float(np.sin(turn))
+            at_height, out_mm = _with_the_lip(form, PAINTED_STAGES[look], turn, float(height), float(radius))
             made.append(
                 Spot(
                     mark.zone + 1,
-                    (float(radius) * c, float(radius) * s, float(height)),
+                    (out_mm * c, out_mm * s, at_height),
                     (float(rise) / long * c, float(rise) / long * s, -float(out) / long),
                 )
             )
     return tuple(made[:MOST_SPOTS])
+
+
+def _with_the_lip(form: FormPlan, stage: str, turn: float, height: float, radius: float) -> tuple[float, float]:
+    """Height and radius of a place on the round wall, at a turn from x, once a lip is pulled out of it."""
+    from wareboard.form.lip import pulled, shares
+    from wareboard.plan.solids import poured_at, profile_at
+
+    lip, _ = poured_at(form, stage)
+    if lip is None:
+        return height, radius
+    profile = profile_at(form, stage)
+    moved = pulled(profile, lip, np.array([[height, radius]]), shares(profile, lip, np.array([turn - np.pi])))
+    return float(moved[0, 0, 0]), float(moved[0, 0, 1])
 
 
 def _marks(found: Painted) -> list[Mark]:

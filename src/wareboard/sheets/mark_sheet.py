@@ -44,6 +44,7 @@ def mark_sheet(plan: Plan, found: Marked, paper: Paper = "a4") -> dict[str, Any]
         "said": said,
         "places": places,
         "words": sentence(found.places.words),
+        "origin": found.places.origin,
         "steps": [[name, f"{value} {unit}".strip()] for name, value, unit in steps],
         "sheets": [_page(page) for page in found.pages],
     }

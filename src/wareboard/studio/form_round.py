@@ -163,7 +163,7 @@ def _turned_to_it(request: HttpRequest, view: View, what: OnForm) -> View:
     if what.mark is None or what.marked is None or "turn" in request.GET:
         return view
     up = float(what.mark.squares[0][:, 2].mean())
-    turn = round(BESIDE_DEG - what.marked.places.places[0].angle_deg) % 360
+    turn = round(BESIDE_DEG - what.marked.places.places[0].angle_deg - what.marked.from_deg) % 360
     return replace(view, turn=turn, tip=view.tip if "tip" in request.GET or up > LEANS_OUT else FROM_BELOW)
 
 
