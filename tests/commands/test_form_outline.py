@@ -45,7 +45,7 @@ def test_a_table_gives_the_lines_that_a_brief_takes(tmp_path: Path) -> None:
         ("cup.svg", b"<svg xmlns='http://www.w3.org/2000/svg'><script/></svg>", "a script"),
         ("cup.csv", b"height_mm,radius_mm\n0,30\n90,wide\n", "row 3"),
         ("cup.csv", b"\xff\xfe\x00", "UTF-8"),
-        ("cup.csv", None, "No such file"),
+        ("cup.csv", None, "no such file"),
     ],
 )
 def test_what_is_wrong_is_said_and_nothing_is_written(

@@ -74,3 +74,14 @@ def test_what_cannot_be_is_refused() -> None:
     ):
         with pytest.raises(OutOfRange):
             points_for_a_smooth_line(given_points, within, most)
+
+
+def test_few_points_keep_within_what_is_asked_and_keep_the_ends() -> None:
+    """Closed form: a quarter circle of 50 mm; an arc of n chords sags 50 (1 - cos(90°/2n)), so 0.3 mm takes 8 chords."""
+    turn = np.linspace(0.0, np.pi / 2, 400)
+    line = np.column_stack([50 * np.sin(turn), 50 * np.cos(turn) + 10])
+    few = few_points(line, 0.3)
+    assert np.array_equal(few[[0, -1]], line[[0, -1]])
+    assert 8 <= len(few) <= 20
+    radius = np.interp(line[:300, 0], few[:, 0], few[:, 1])
+    assert np.abs(radius - line[:300, 1]).max() < 0.9

@@ -185,7 +185,7 @@ def test_the_command_draws_the_piece_and_writes_what_trimesh_reads(tmp_path: Pat
             "a painting that is fired is shown fired",
         ),
         (["--out", "cup.glb", "--mark", "none.svg"], "size of the mark"),
-        (["--out", "cup.glb", "--mark", "none.svg", "--height", "2 cm"], "cannot be read"),
+        (["--out", "cup.glb", "--mark", "none.svg", "--height", "2 cm"], "no such file"),
         (["--out", "cup.glb", "--painting", "none.png"], "--tiles"),
     ],
 )

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from wareboard.commands.written import written
+
 if TYPE_CHECKING:
     from wareboard.kiln.log import FiringLog
     from wareboard.kiln.log_review import Met, SeenSegment
@@ -16,7 +18,6 @@ if TYPE_CHECKING:
 
 FILE = click.Path(dir_okay=False, path_type=Path)
 KINDS = click.Choice(["bisque", "glaze"])
-LONGEST_LOG = 200_000_000
 USUAL_CONES = {"bisque": "04", "glaze": "6"}
 GLASSES = "Run the vent, and look into a hot kiln only through infrared-rated glasses (welding type), never sunglasses."
 ELECTRICIAN = "Let an electrician, with the kiln isolated, look at elements, relays and wiring."
@@ -196,32 +197,6 @@ def fuller_lines(kiln: KilnModel, made: Schedule, price: float, currency: str) -
         yield f"{told}{each.hours:.1f} h, {each.kwh:.0f} kWh, {cost}, open after {each.open_h:.0f} h"
 
 
-def written(place: Path, text: str) -> None:
-    """Write a file and say so, refusing by name where it cannot be."""
-    from wareboard.errors import Unreadable
-
-    try:
-        place.write_text(text, encoding="utf-8", newline="")
-    except OSError as problem:
-        why = f"it cannot be written ({problem.strerror})"
-        raise Unreadable(str(place), why, "Check the folder and its rights") from None
-    click.echo(f"{place} written.")
-
-
-def log_bytes(file: Path) -> bytes:
-    """The bytes of a logger's file, refusing by name what is none."""
-    from wareboard.errors import Unreadable
-
-    try:
-        if file.stat().st_size > LONGEST_LOG:
-            raise Unreadable(str(file), "it is larger than any log of a firing", "Choose the logger's CSV file")
-        return file.read_bytes()
-    except OSError as problem:
-        raise Unreadable(
-            str(file), f"it cannot be read ({problem.strerror})", "Check the name and the folder"
-        ) from None
-
-
 @click.command("log")
 @click.argument("file", type=FILE)
 @click.option("--cone", help="The cone wanted; says how far it leans.")
@@ -244,11 +219,11 @@ def log_command(
     leave_out: bool,
 ) -> None:
     """Read a logger's FILE (CSV) and print what is odd in it, the cone of each thermocouple, and what the kiln did."""
-    from wareboard.kiln.log import parse, without_spikes
+    from wareboard.kiln.log import read, without_spikes
     from wareboard.kiln.log_review import review
     from wareboard.quantities import cone_name, temperature_c
 
-    log = parse(log_bytes(file), unit=unit, cold_junction_c=temperature_c(terminals), leave_out=leave_out)
+    log = read(file, unit=unit, cold_junction_c=temperature_c(terminals), leave_out=leave_out)
     planned = schedule_for(kind, cone or USUAL_CONES[kind], thickest, hold, form) if kind else None
     wanted = cone_name(cone) if cone else planned.cone if planned else None
     hours = float(log.times_s[-1]) / 3600.0

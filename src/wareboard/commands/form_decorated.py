@@ -96,8 +96,8 @@ def _stage(given: dict[str, Any]) -> str:
 
 
 def _mark(form: FormPlan, given: dict[str, Any], stage: str) -> MarkOnSolid:
-    from wareboard.commands.paint import bytes_from
     from wareboard.given import positive
+    from wareboard.named_file import bytes_of
     from wareboard.plan.mark_in_round import mark_on_solid
     from wareboard.plan.marked import MarkAsked, drawing_from, marked
     from wareboard.quantities import length_mm
@@ -107,7 +107,7 @@ def _mark(form: FormPlan, given: dict[str, Any], stage: str) -> MarkOnSolid:
     high = positive(length_mm(given["height"]), "height of the mark", "mm")
     at = None if given["at"] is None else positive(length_mm(given["at"]), "height of its middle", "mm")
     asked = MarkAsked(height_mm=high, at_mm=at, count=given["count"])
-    drawing = drawing_from(bytes_from(given["mark"]), given["mark"].name, asked)
+    drawing = drawing_from(bytes_of(given["mark"]), given["mark"].name, asked)
     return mark_on_solid(marked(drawing, form, asked), form, stage)
 
 

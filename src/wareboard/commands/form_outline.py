@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.written import written
+
 if TYPE_CHECKING:
     from wareboard.form.curve import Floats
 
@@ -24,9 +26,10 @@ WITHIN = "How near the brief's smooth line keeps to the outline."
 def drawing_command(drawing: Path, height: str | None, within: str, out: Path | None, table: Path | None) -> None:
     """Read the outside of a piece off the SVG in DRAWING: half of its section, or both sides about an upright axis."""
     from wareboard.form.drawn_outline import outline_of_svg
+    from wareboard.named_file import bytes_of
     from wareboard.quantities import length_mm
 
-    found = outline_of_svg(_read(drawing), None if height is None else length_mm(height), drawing.name)
+    found = outline_of_svg(bytes_of(drawing), None if height is None else length_mm(height), drawing.name)
     _hand_on(drawing, "a drawing", found.points_mm, found.notes, length_mm(within), out, table)
 
 
@@ -36,27 +39,12 @@ def drawing_command(drawing: Path, height: str | None, within: str, out: Path | 
 @click.option("--out", type=FILE, help="Write the brief's lines for this form into a file.")
 def radii_command(table: Path, within: str, out: Path | None) -> None:
     """Read the outside of a piece off the CSV in TABLE: a row a height, its head naming height and radius (or diameter)."""
-    from wareboard.errors import Unreadable
     from wareboard.form.radii_table import read_radii
+    from wareboard.named_file import text_of
     from wareboard.quantities import length_mm
 
-    try:
-        text = _read(table).decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Unreadable(table.name, "it is not plain text in UTF-8", "Save the table as CSV in UTF-8") from None
-    found = read_radii(text, table.name)
+    found = read_radii(text_of(table), table.name)
     _hand_on(table, "a table of radii", found.points_mm, found.notes, length_mm(within), out, None)
-
-
-def _read(file: Path) -> bytes:
-    from wareboard.errors import Unreadable
-
-    try:
-        return file.read_bytes()
-    except OSError as fault:
-        raise Unreadable(
-            str(file), fault.strerror or "it cannot be opened", "Check the file's name and place"
-        ) from None
 
 
 def _hand_on(
@@ -71,10 +59,9 @@ def _hand_on(
     """Say what was read, print the brief's lines, and write the files that were asked for."""
     import numpy as np
 
-    from wareboard.form.traced import points_for_a_smooth_line, radii_csv
+    from wareboard.form.traced import radii_csv
 
-    few = points_for_a_smooth_line(points, within_mm, MOST_POINTS)
-    lines = lines_of_brief(source.stem, few, what)
+    lines = lines_of_brief(source.stem, points, what, within_mm)
     click.echo(
         f"{points[-1, 0]:.1f} mm high, {2 * points[:, 1].max():.1f} mm at its widest, {2 * points[-1, 1]:.1f} mm at the rim"
     )
@@ -83,12 +70,17 @@ def _hand_on(
     click.echo("\n" + lines)
     for file, content in {out: lines, table: radii_csv(points[:, 0], points[:, 1], np.zeros(len(points)))}.items():
         if file is not None:
-            file.write_text(content, encoding="utf-8")
-            click.echo(f"{file} written.")
+            written(file, content)
 
 
-def lines_of_brief(name: str, points: Floats, what: str) -> str:
-    """The lines of a brief's form that has this outside: pairs of height and width, mm, foot to rim."""
+def lines_of_brief(name: str, points: Floats, what: str, within_mm: float) -> str:
+    """The lines of a brief's form with this outside, whose smooth line keeps within so many mm of it.
+
+    Points are (height, radius), mm; the brief has pairs of height and width, foot to rim.
+    """
+    from wareboard.form.traced import points_for_a_smooth_line
+
+    few = points_for_a_smooth_line(points, within_mm, MOST_POINTS)
     words = "".join(each if each.isalnum() or each in " -_" else " " for each in name).strip() or "piece"
-    pairs = ", ".join(f"[{height:.1f}, {2 * radius:.1f}]" for height, radius in points)
+    pairs = ", ".join(f"[{height:.1f}, {2 * radius:.1f}]" for height, radius in few)
     return f'[[forms]]\nname = "{words}"\ncount = 1\n# From {what}; confirm it by the prototype.\nprofile = [{pairs}]\n'

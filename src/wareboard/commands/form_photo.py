@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.form_outline import WITHIN, lines_of_brief
+from wareboard.commands.written import written
+
 if TYPE_CHECKING:
     from wareboard.form.silhouette import PhotoProfile
 
@@ -26,9 +29,7 @@ SHOWN = 9
     type=click.Choice(["a4", "letter"]),
     help="A sheet of paper lies flat and whole before the piece or under it: its scale, if no size is given, and its lens.",
 )
-@click.option(
-    "--within", default="0.3 mm", show_default=True, help="How near the brief's few points keep to the outline."
-)
+@click.option("--within", default="0.3 mm", show_default=True, help=WITHIN)
 @click.option("--out", type=FILE, help="Write the brief's lines for this form into a file.")
 @click.option("--csv", "table", type=FILE, help="Write the table of radii into a CSV file.")
 @click.option("--svg", "drawing", type=FILE, help="Write the outline life-size into an SVG file.")
@@ -49,7 +50,7 @@ def photo_command(
 ) -> None:
     """Read the outside of a piece off the photograph in PICTURE, with its handle apart and how sure it is."""
     from wareboard.form.silhouette import profile_from_photo
-    from wareboard.form.traced import few_points, outline_svg, radii_csv
+    from wareboard.form.traced import outline_svg, radii_csv
     from wareboard.pictures import picture_from_file
     from wareboard.quantities import length_mm, volume_ml
 
@@ -63,21 +64,21 @@ def photo_command(
         lens_35mm=lens or opened.lens_35mm,
         sheet=sheet,
     )
-    lines = brief_lines(picture.stem, few_points(found.points_mm, length_mm(within)), found)
+    what = f"a photograph, each width within {2 * found.uncertainty_mm:.1f} mm"
+    lines = lines_of_brief(picture.stem, found.points_mm, what, length_mm(within))
     _say(found, (*opened.notes, *found.notes))
     click.echo("\n" + lines)
     handle = found.handle
-    written = {
+    contents = {
         out: lines,
         table: radii_csv(found.heights_mm, found.radii_mm, found.spread_mm),
         drawing: outline_svg(
             found.points_mm, handle.outline_mm if handle else None, handle.side if handle else "right"
         ),
     }
-    for file, content in written.items():
+    for file, content in contents.items():
         if file is not None:
-            file.write_text(content, encoding="utf-8")
-            click.echo(f"{file} written.")
+            written(file, content)
     for step in found.steps if working else ():
         click.echo(step)
 
@@ -100,16 +101,3 @@ def _say(found: PhotoProfile, notes: tuple[str, ...]) -> None:
         click.echo("no handle is seen")
     for note in notes:
         click.echo(f"note: {note}")
-
-
-def brief_lines(name: str, points: object, found: PhotoProfile) -> str:
-    """The lines of a brief's form that has this outside: pairs of height and width, mm, foot to rim."""
-    import numpy as np
-
-    words = "".join(each if each.isalnum() or each in " -_" else " " for each in name).strip() or "piece"
-    pairs = ", ".join(f"[{height:.1f}, {2 * radius:.1f}]" for height, radius in np.asarray(points))
-    return (
-        f'[[forms]]\nname = "{words}"\ncount = 1\n'
-        f"# From a photograph, each width within {2 * found.uncertainty_mm:.1f} mm; confirm it by the prototype.\n"
-        f"profile = [{pairs}]\n"
-    )

@@ -69,22 +69,12 @@ def _renamed(held: Any, named: dict[str, str]) -> dict[str, float]:
     return found
 
 
-def _text(file: Path) -> str:
-    from wareboard.errors import Unreadable
-
-    try:
-        return file.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise Unreadable(str(file), "there is no such file", "Check its name") from None
-    except (OSError, UnicodeDecodeError) as problem:
-        raise Unreadable(str(file), f"it cannot be read ({problem})", "Save it as plain text, UTF-8") from None
-
-
 def own_materials(file: Path) -> dict[str, Any]:
     """The materials of a table (CSV) by name."""
     from wareboard.glaze.material_file import read_materials
+    from wareboard.named_file import text_of
 
-    return {entry.name: entry for entry in read_materials(_text(file))}
+    return {entry.name: entry for entry in read_materials(text_of(file))}
 
 
 def _read(file: Path) -> Recipe:
@@ -98,10 +88,11 @@ def _from_toml(file: Path) -> Recipe:
 
     from wareboard.errors import Unreadable
     from wareboard.glaze.recipe import Recipe
+    from wareboard.named_file import text_of
     from wareboard.plan.fields import plain_number
 
     try:
-        held = tomllib.loads(_text(file))
+        held = tomllib.loads(text_of(file))
     except tomllib.TOMLDecodeError as problem:
         raise Unreadable(file.name, f"it is no TOML ({problem})", "Mend that line") from None
     odd = set(held) - {"name", "base", "additions"}
@@ -119,9 +110,10 @@ def _from_csv(file: Path) -> Recipe:
 
     from wareboard.errors import Problems, Unreadable, WareboardError
     from wareboard.glaze.recipe import Recipe
+    from wareboard.named_file import text_of
     from wareboard.plan.fields import plain_number
 
-    text = _text(file)
+    text = text_of(file)
     held: tuple[dict[str, float], dict[str, float]] = ({}, {})
     problems: list[WareboardError] = []
     semicolons = text.count(";") > text.count(",")

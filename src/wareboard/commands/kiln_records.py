@@ -18,7 +18,6 @@ from wareboard.commands.firing import (
     form_option,
     hold_option,
     kiln_from,
-    log_bytes,
     say_lines,
     schedule_for,
     thickest_option,
@@ -121,7 +120,7 @@ def packs_and_log(file: Path, thermocouple: str | None) -> tuple[PackReview, Hea
     """A firing's packs read, the heat work of its log by one thermocouple, and the rate of its last 100 °C."""
     from wareboard.errors import Unreadable
     from wareboard.kiln.cone import equivalent
-    from wareboard.kiln.log import parse, without_spikes
+    from wareboard.kiln.log import read, without_spikes
     from wareboard.kiln.witness import review_packs
     from wareboard.plan.fields import plain_number
     from wareboard.quantities import cone_name
@@ -131,7 +130,7 @@ def packs_and_log(file: Path, thermocouple: str | None) -> tuple[PackReview, Hea
         raise Unreadable(file.name, "it names no log", 'Write log = "firing-12.csv", the logger\'s file beside it')
     cone, form = cone_name(kept.get("target", "6")), str(kept.get("form", "self-supporting"))
     rate = plain_number(kept.get("rate", 60))
-    log = without_spikes(parse(log_bytes(file.parent / kept["log"])))
+    log = without_spikes(read(file.parent / kept["log"]))
     channel = thermocouple or log.channels[0]
     if channel not in log.channels:
         raise Unreadable(
@@ -219,10 +218,10 @@ def _firings(rows: Iterable[dict[str | None, Any]], name: str) -> Iterator[Eleme
 def fit_kiln_command(file: Path, kwh: float | None, **given: Any) -> None:
     """Fit the kiln's model to a logger's FILE: how far its wall and its load differ from what was described."""
     from wareboard.kiln.calibrate import calibrate
-    from wareboard.kiln.log import parse, without_spikes
+    from wareboard.kiln.log import read, without_spikes
 
     made = programmed(given)
-    log = without_spikes(parse(log_bytes(file)))
+    log = without_spikes(read(file))
     found = calibrate(log.times_s, log.channel(0), kiln_described(given), made, kwh)
     click.secho(f"{file.name}, by {log.channels[0]}, beside {made.name}", bold=True)
     for name, factor in (("wall lets through", found.wall_factor), ("ware and shelves take up", found.load_factor)):

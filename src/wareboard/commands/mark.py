@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from wareboard.working import Step
 
 FILE = click.Path(dir_okay=False, path_type=Path)
-LONGEST_FILE = 80_000_000
 PERMISSION = "Ask whoever owns a mark that is not your own before you carve it."
 
 
@@ -192,7 +191,7 @@ def _print_working(steps: Sequence[Step]) -> None:
 
 
 def _written(given: Mapping[str, Any], sheets: Sequence[Page], made: Template) -> None:
-    from wareboard.commands.firing import written
+    from wareboard.commands.written import written
     from wareboard.mark.distortion import picture_svg
 
     out: Path | None = given["out"]
@@ -205,26 +204,11 @@ def _written(given: Mapping[str, Any], sheets: Sequence[Page], made: Template) -
 
 
 def _drawing(place: Path, given: Mapping[str, Any]) -> Drawing:
-    """The lines in a file: read where it is SVG, traced where it is a picture; by what it holds and not by its name."""
-    from wareboard.mark.svg_lines import read_svg
-    from wareboard.pictures import picture_from_file
-    from wareboard.plan.marked import MarkAsked, is_svg, traced_from
+    from wareboard.errors import placed
+    from wareboard.named_file import bytes_of
+    from wareboard.plan.marked import MarkAsked, drawing_from
 
-    if is_svg(_first_bytes(place)):
-        return read_svg(place.read_bytes(), given["trace"], given["cut"], name=place.name)
     asked = MarkAsked(kind=given["trace"], cut=given["cut"], light_on_dark=given["light_on_dark"])
-    return traced_from(picture_from_file(place), asked)
-
-
-def _first_bytes(place: Path) -> bytes:
-    from wareboard.errors import Unreadable
-
-    try:
-        with place.open("rb") as file:
-            start = file.read(512)
-        size = place.stat().st_size
-    except OSError as problem:
-        raise Unreadable(f"file {place}", f"it cannot be read ({problem.strerror})", "Check its name") from problem
-    if size > LONGEST_FILE:
-        raise Unreadable(place.name, "it is larger than 80 MB", "Save a smaller picture of the mark alone")
-    return start
+    data = bytes_of(place)
+    with placed(place.name):
+        return drawing_from(data, place.name, asked)

@@ -73,7 +73,7 @@ def packs_file(file: Path) -> dict[str, Any]:
     import tomllib
 
     from wareboard.errors import Unreadable
-    from wareboard.plan.reading import text_of
+    from wareboard.named_file import text_of
 
     try:
         kept = tomllib.loads(text_of(file))

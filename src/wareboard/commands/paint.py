@@ -124,38 +124,32 @@ def _paint_by_brief(context: click.Context, brief: Path, given: dict[str, Any]) 
             click.echo(step)
 
 
-def bytes_from(file: Path) -> bytes:
-    """The bytes of a file that was named, refusing by name what cannot be read."""
-    from wareboard.errors import Unreadable
-
-    try:
-        return file.read_bytes()
-    except OSError as problem:
-        raise Unreadable(f"file {file}", f"it cannot be read ({problem.strerror})", "Check its name") from problem
-
-
 def tiles_from(file: Path, body: str = "", cone: str = "") -> tuple[Tile, ...]:
     """The tiles that go together on one piece, with cones as the chart spells them."""
     from wareboard.errors import placed
     from wareboard.kiln.chart import cone_name
+    from wareboard.named_file import bytes_of
     from wareboard.paint.tiles import for_one_piece
     from wareboard.plan.artwork import tiles_in
 
+    data = bytes_of(file)
     with placed(file.name):
-        found = tiles_in(bytes_from(file), file.name)
+        found = tiles_in(data, file.name)
     return for_one_piece(found, body=body, cone=cone_name(cone) if cone else "")
 
 
 def _rules(file: Path | None, tiles: Sequence[Tile]) -> tuple[Rule, ...]:
     from wareboard.errors import placed
+    from wareboard.named_file import bytes_of
     from wareboard.paint.rule_file import read_rules
     from wareboard.paint.rule_lines import unknown_glazes
     from wareboard.plan.artwork import list_in
 
     if file is None:
         return ()
+    data = bytes_of(file)
     with placed(file.name):
-        found = read_rules(list_in(bytes_from(file), file.name))
+        found = read_rules(list_in(data, file.name))
     for note in unknown_glazes(found, tiles) if tiles else ():
         click.echo(f"note: {note}")
     return found
@@ -248,7 +242,7 @@ def _say_job(worked: Amounts, pieces: int) -> None:
 def _write(
     given: Mapping[str, Any], name: str, found: Zones, laid: Laying | None, order: Order, worked: Amounts
 ) -> None:
-    from wareboard.commands.firing import written
+    from wareboard.commands.written import written
     from wareboard.paint.card_svg import Map, cards
     from wareboard.paint.preview_svg import preview_svg
     from wareboard.quantities import share

@@ -22,7 +22,8 @@ DAY = click.DateTime(["%Y-%m-%d"])
 
 def workshop_for(brief_file: Path, workshop_file: Path | None, today: date) -> Workshop:
     """The workshop of a brief: the file named, else ``workshop.toml`` beside it, else one of defaults."""
-    from wareboard.plan.reading import read_workshop, text_of
+    from wareboard.named_file import text_of
+    from wareboard.plan.reading import read_workshop
     from wareboard.plan.workshop import Workshop
 
     beside = brief_file.parent / "workshop.toml"
@@ -32,7 +33,8 @@ def workshop_for(brief_file: Path, workshop_file: Path | None, today: date) -> W
 
 def brief_from(file: Path, workshop: Workshop, today: date, own: Own | None = None, pictures: bool = True) -> Brief:
     """The brief in ``file``; the pictures that it names are looked for unless ``pictures`` says no."""
-    from wareboard.plan.reading import read_brief, text_of
+    from wareboard.named_file import text_of
+    from wareboard.plan.reading import read_brief
 
     folder = file.resolve().parent if pictures else None
     return read_brief(text_of(file), workshop=workshop, today=today, own=own, folder=folder)

@@ -10,8 +10,6 @@ import click
 if TYPE_CHECKING:
     from wareboard.book.reckoning.run_chart import RunChart
 
-MOST_BYTES = 5_000_000
-
 
 @click.command("run-chart")
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
@@ -58,12 +56,11 @@ def run_chart_command(
 
 def _read(file: Path) -> list[list[float]]:
     """The readings line by line; empty lines and those that begin with # are left out."""
-    from wareboard.errors import OutOfRange, Unreadable
+    from wareboard.errors import Unreadable
+    from wareboard.named_file import bytes_of
 
-    if file.stat().st_size > MOST_BYTES:
-        raise OutOfRange(f"{file.name} has {file.stat().st_size / 1e6:.0f} MB", "no run is so long", "Give part of it")
     groups = []
-    for number, line in enumerate(file.read_text(encoding="utf-8", errors="replace").splitlines(), 1):
+    for number, line in enumerate(bytes_of(file).decode("utf-8-sig", errors="replace").splitlines(), 1):
         text = line.strip()
         if not text or text.startswith("#"):
             continue

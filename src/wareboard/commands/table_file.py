@@ -20,7 +20,7 @@ def rows_of(file: Path, known: Collection[str], needed: Collection[str], mend: s
         Unreadable: for a column that is not known, or one that is missing.
     """
     from wareboard.errors import Unreadable
-    from wareboard.plan.reading import text_of
+    from wareboard.named_file import text_of
 
     rows = csv.DictReader(io.StringIO(text_of(file)))
     named = [(name or "").strip().lower() for name in rows.fieldnames or []]

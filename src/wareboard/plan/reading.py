@@ -23,7 +23,6 @@ from wareboard.quantities import in_inches, length_mm
 Model = TypeVar("Model", bound=Fields)
 TABLE = re.compile(r"^\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 KEY = re.compile(r"""^\s*((?:"[^"]*"|'[^']*'|[\w-]+)(?:\s*\.\s*(?:"[^"]*"|'[^']*'|[\w-]+))*)\s*=""")
-LONGEST_FILE = 2_000_000
 LONGEST_SIZE_MM = 1200.0
 ONE_CLAY = (
     "a brief is made of one clay body, because its loads, its clay to buy and its shrinkage go together",
@@ -101,22 +100,6 @@ def read_workshop(text: str, today: date | None = None) -> Workshop:
     if problems:
         raise Problems(problems, what="The workshop's file cannot be read yet")
     return Workshop.model_validate(data).model_copy(update={"today": today} if today else {})
-
-
-def text_of(path: Path) -> str:
-    """The text of a TOML file, refusing by name what is no such file."""
-    try:
-        if path.stat().st_size > LONGEST_FILE:
-            raise Unreadable(str(path.name), "it is far larger than any brief", "Choose the brief's .toml file")
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise Unreadable(str(path), "there is no such file", "Check the name and the folder") from None
-    except UnicodeDecodeError:
-        raise Unreadable(str(path.name), "it is not plain text in UTF-8", "Save it as UTF-8 text") from None
-    except OSError as problem:
-        raise Unreadable(
-            str(path), f"it cannot be read ({problem.strerror})", "Check the name and its rights"
-        ) from None
 
 
 def _parsed(text: str) -> dict[str, Any]:

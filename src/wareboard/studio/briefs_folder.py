@@ -10,7 +10,8 @@ from django.db import transaction
 from wareboard.book import keeping
 from wareboard.book.models import Commission, Version
 from wareboard.errors import WareboardError
-from wareboard.plan.reading import read_brief, text_of
+from wareboard.named_file import text_of
+from wareboard.plan.reading import read_brief
 from wareboard.studio.naming import name_in
 from wareboard.studio.today import now
 
@@ -26,7 +27,7 @@ def take_in(folder: Path) -> list[Commission]:
         if Version.objects.filter(why=why, number=1).exists():
             continue
         try:
-            text = text_of(file).replace("\r\n", "\n")
+            text = text_of(file)
             if Version.objects.filter(text=text).exists():  # the same brief came in some other way
                 continue
             read_brief(text)

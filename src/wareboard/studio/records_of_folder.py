@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from wareboard.errors import Unreadable
+from wareboard.named_file import text_of
 from wareboard.studio.settings_table import RECORDS
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ def approval_in(folder: Path, brief_file: Path, plan: Plan) -> Since | None:
         from wareboard.studio.briefs_folder import why_taken_in
         from wareboard.studio.prototypes.approval_pages import since_approval
 
-        text = brief_file.read_text(encoding="utf-8-sig").replace("\r\n", "\n")
+        text = text_of(brief_file)
         versions = Version.objects.filter(text=text)
         for found in (versions, Version.objects.filter(why=why_taken_in(brief_file), number=1)):
             papers = found.values_list("paper", flat=True)

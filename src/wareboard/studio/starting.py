@@ -15,7 +15,8 @@ from django.views.decorators.vary import vary_on_headers
 
 from wareboard.book import keeping
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError
-from wareboard.plan.reading import LONGEST_FILE, four_number_brief, read_brief
+from wareboard.named_file import MOST_BYTES_OF_TEXT
+from wareboard.plan.reading import four_number_brief, read_brief
 from wareboard.plan.workshop import Workshop
 from wareboard.studio import plans
 from wareboard.studio.answer import quick_answer
@@ -165,7 +166,7 @@ def from_a_file(request: HttpRequest) -> HttpResponse:
 
 
 def _text_in(upload: UploadedFile[Any]) -> str:
-    if (upload.size or 0) > LONGEST_FILE:
+    if (upload.size or 0) > MOST_BYTES_OF_TEXT:
         raise OutOfRange(str(upload.name), "it is far larger than any brief", "Choose the brief's .toml file")
     try:
         whole: bytes = upload.read()

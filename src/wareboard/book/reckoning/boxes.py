@@ -185,10 +185,17 @@ def pack(parcels: Sequence[Parcel], box: Box) -> Packing:
 
 def goes_in(parcel: Parcel, box: Box) -> bool:
     """Whether the parcel alone goes into the box, by size and weight."""
+    return _has_room(parcel, box) and _may_be_carried(parcel, box)
+
+
+def _has_room(parcel: Parcel, box: Box) -> bool:
     wide, deep = sorted((parcel.width_mm, parcel.depth_mm))
     room = sorted((box.width_mm, box.depth_mm))
-    fits = wide <= room[0] + ROUNDING and deep <= room[1] + ROUNDING and parcel.height_mm <= box.height_mm + ROUNDING
-    return fits and parcel.mass_g + box.own_g <= box.most_g + ROUNDING
+    return wide <= room[0] + ROUNDING and deep <= room[1] + ROUNDING and parcel.height_mm <= box.height_mm + ROUNDING
+
+
+def _may_be_carried(parcel: Parcel, box: Box) -> bool:
+    return parcel.mass_g + box.own_g <= box.most_g + ROUNDING
 
 
 def one_filled(parcels: Sequence[Parcel], wanted: Sequence[int], box: Box) -> tuple[Filled, list[int]]:
@@ -232,12 +239,10 @@ def _check(parcels: Sequence[Parcel], box: Box) -> None:
     if len(parcels) > MOST_PARCELS:
         raise OutOfRange(f"{len(parcels)} pieces", f"at most {MOST_PARCELS} are packed at once", "Pack them in parts")
     for each in parcels:
-        wide, deep = sorted((each.width_mm, each.depth_mm))
-        room = sorted((box.width_mm, box.depth_mm))
-        if wide > room[0] + ROUNDING or deep > room[1] + ROUNDING or each.height_mm > box.height_mm + ROUNDING:
+        if not _has_room(each, box):
             size = f"{each.width_mm:.0f} × {each.depth_mm:.0f} × {each.height_mm:.0f} mm"
             raise OutOfRange(f"{each.name}, {size} wrapped", "it is larger than the box inside", "Choose a larger box")
-        if each.mass_g + box.own_g > box.most_g + ROUNDING:
+        if not _may_be_carried(each, box):
             raise OutOfRange(
                 f"{each.name}, {each.mass_g:.0f} g wrapped",
                 f"with the box it is heavier than the limit of {box.most_g:.0f} g",

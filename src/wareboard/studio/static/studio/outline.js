@@ -30,19 +30,10 @@
     svg.setAttribute("aria-label", "The outline’s points. Arrow keys move a point by 1 mm, with Shift by 5 mm.");
 
     bar.className = "acts point-acts";
-    const add = act("Add a point", addAfter), away = act("Take it away", takeAway), undo = act("Undo", undone);
+    const add = quietButton("Add a point", addAfter), away = quietButton("Take it away", takeAway), undo = quietButton("Undo", undone);
     said.className = "small soft point-said";
     bar.append(add, away, undo);
     svg.parentNode.after(said, bar);
-
-    function act(words, does) {
-      const button = document.createElement("button");
-      button.type = "button";
-      button.className = "quiet";
-      button.textContent = words;
-      button.addEventListener("click", does);
-      return button;
-    }
 
     // --- What is written in the boxes, and back.
     function boxes(row) { return [row.querySelector("[name^=height]"), row.querySelector("[name^=width]")]; }

@@ -2,6 +2,17 @@
 (function () {
   "use strict";
 
+  // A button made here and not by the server; the scripts that a page loads after this one make theirs by it too.
+  function quietButton(words, does) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "quiet";
+    button.textContent = words;
+    button.addEventListener("click", does);
+    return button;
+  }
+  window.quietButton = quietButton;
+
   // Escape and a tap elsewhere close an open working or menu.
   const OPEN = "details.figure[open], details.more[open]";
   document.addEventListener("click", function (event) {
@@ -50,7 +61,7 @@
     offer.setAttribute("role", "status");
     const words = document.createElement("p");
     words.textContent = "Something was typed here before and neither accepted nor put back.";
-    offer.append(words, act("Take it up again", function () {
+    offer.append(words, quietButton("Take it up again", function () {
       Object.entries(kept).forEach(function (entry) {
         let box = form.elements.namedItem(entry[0]);
         if (!box) {
@@ -64,17 +75,9 @@
       offer.remove();
       const show = form.querySelector('button[value="show"]');
       if (show) form.requestSubmit(show);
-    }), act("Let it go", function () { forget(); offer.remove(); }));
+    }), quietButton("Let it go", function () { forget(); offer.remove(); }));
     form.before(offer);
   });
-  function act(words, does) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = "quiet";
-    button.textContent = words;
-    button.addEventListener("click", does);
-    return button;
-  }
   window.addEventListener("beforeunload", function (event) { if (typed) event.preventDefault(); });
 
   // A live answer that fails says so; the button beside it shows the page that tells why.
