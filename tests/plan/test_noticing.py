@@ -101,3 +101,25 @@ def test_a_handle_on_a_form_with_a_profile_alone_goes_by_the_height_of_its_profi
     assert straps[0] is not None
     assert straps[1] is not None
     assert straps[0].length_mm == pytest.approx(straps[1].length_mm)
+
+
+def about_shape(name: str, more: str = "") -> list[Notice]:
+    text = BRIEF.format(due="2027-03-01", prices="").replace("count = 12", f'name = "{name}"\ncount = 12\n{more}')
+    plan = compile(read_brief(text, today=TODAY), Workshop(today=TODAY), seconds=0.05)
+    return [notice for notice in plan.notices if "is drawn as" in notice.what]
+
+
+@pytest.mark.parametrize("name", ["Teapot", "Small tea pot"])
+def test_a_form_that_is_a_teapot_by_name_alone_is_told_with_the_line_to_write(name: str) -> None:
+    (told,) = about_shape(name)
+    assert told.what == f"{name} is drawn as a jar"
+    assert told.weight == "mind"
+    assert 'Write shape = "teapot" under its name, and [forms.spout] below it' in told.mend
+    (spouted,) = about_shape(name, "spout = { }")
+    assert "[forms.spout]" not in spouted.mend
+
+
+def test_whoever_wrote_a_shape_or_a_profile_or_means_another_pot_is_told_nothing() -> None:
+    assert about_shape("Teapot", 'shape = "teapot"') == about_shape("Teapot", 'shape = "jar"') == []
+    assert about_shape("Honey pot") == about_shape("Tea cup") == []
+    assert about_shape("Teapot", "profile = [[0, 60], [40, 110], [95, 70]]") == []

@@ -9,7 +9,7 @@ from typing import Literal
 from wareboard import reference
 from wareboard.plan.kiln_stock import stock_notices
 from wareboard.plan.poured import poured_warnings
-from wareboard.plan.result import FormPlan, Notice, Plan
+from wareboard.plan.result import FormPlan, Notice, Plan, slug
 from wareboard.quantities import show_length, show_share, show_volume
 
 Standing = Literal["on time", "tight", "late", "no plan"]
@@ -118,6 +118,21 @@ def _set_aside(form: FormPlan, unit: str) -> Iterator[Notice]:
     yield from _lid_set_aside(form, unit)
 
 
+def _named_only(form: FormPlan) -> Iterator[Notice]:
+    """A form that is a teapot by its name alone: it is drawn as a jar, and how that would be changed is not guessed."""
+    given = form.form
+    if given.shape is not None or given.profile or "teapot" not in slug(given.name).replace("-", ""):
+        return
+    spout = "" if given.spout is not None else ", and [forms.spout] below it for its spout"
+    yield Notice(
+        f"{form.name} is drawn as a {form.shape}",
+        "a name alone does not make a teapot of it: its belly and its mouth are those of the shape",
+        f'Write shape = "teapot" under its name{spout}; or shape = "{form.shape}" to keep it so',
+        "mind",
+        form.name,
+    )
+
+
 def _lid_set_aside(form: FormPlan, unit: str) -> Iterator[Notice]:
     """A lid's width that its gallery leaves no room for, or leaves lying loose."""
     asked = form.form.lid.diameter if form.form.lid else None
@@ -136,6 +151,7 @@ def _lid_set_aside(form: FormPlan, unit: str) -> Iterator[Notice]:
 
 
 def _about_form(form: FormPlan, unit: str) -> Iterator[Notice]:
+    yield from _named_only(form)
     yield from _set_aside(form, unit)
     if form.agreement is not None and not form.agreement.agrees:
         yield Notice(
