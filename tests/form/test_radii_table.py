@@ -80,6 +80,7 @@ def test_what_is_no_table_is_refused(text: str, words: str) -> None:
         ("0,30\n45,0\n90,40", ("row 3", "not above 0")),
         ("0,30\n45,nan\n90,40", ("row 3", "not a number")),
         ("0,30\n45,1e999\n90,40", ("row 3", "not a number")),
+        ("0,30\n45,1e99\n90,40", ("row 3", "larger than 1200 mm")),
         ("0,30\n\n60,40\n45,41\n90,40", ("row 5", "in row 4, is 60 mm", "from the foot to the rim")),
         ("0,0,30,0\n45,5,41,5\n90,0,40,0", ("row 3", "semicolons")),
     ],

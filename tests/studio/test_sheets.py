@@ -82,3 +82,25 @@ def test_the_real_sheets_are_written_and_are_pdf(client: Client, cups: Commissio
     assert sheets
     with pikepdf.open(sheets[0]) as opened:
         assert len(opened.pages) >= 1
+
+
+def test_what_the_workshop_prints_on_is_what_its_sheets_are_laid_out_for(
+    client: Client, cups: Commission, workshop_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """US letter is 8 1/2 by 11 in, 612 by 792 points (ANSI/ASME Y14.1, size A); A4 is 595 by 842 (ISO 216)."""
+    import pikepdf
+
+    asked: list[object] = []
+    monkeypatch.setattr(
+        "wareboard.sheets.dossier.write",
+        lambda plan, folder, **more: (asked.append(more["paper"]), folder.mkdir(parents=True, exist_ok=True)),
+    )
+    for paper, points in (("", (595, 842)), ('paper = "letter"\n', (612, 792))):
+        (workshop_folder / "workshop.toml").write_text(paper, encoding="utf-8")
+        client.get(HERE)
+        with pikepdf.open(io.BytesIO(client.get("/bench/today/today.pdf").content)) as sheet:
+            box = [float(each) for each in sheet.pages[0].mediabox]
+        assert (round(box[2]), round(box[3])) == points
+        with pikepdf.open(io.BytesIO(client.get("/bench/today/today.pdf?paper=a4").content)) as sheet:
+            assert round(float(sheet.pages[0].mediabox[3])) == 842
+    assert asked == ["a4", "letter"]

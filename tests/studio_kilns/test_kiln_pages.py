@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 import re
+from pathlib import Path
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -12,10 +13,12 @@ from django.test import Client
 from PIL import Image
 
 from tests.book_firings.conftest import curve_csv
-from tests.studio_kilns.conftest import many_firings
+from tests.studio_kilns.conftest import BY, CUPS, many_firings
 from tests.test_pictures import RED_LEFT, file_of, png_that_says
+from wareboard.book import keeping
 from wareboard.book.firings.models import Firing, FiringLog, Kiln, PartsChange
 from wareboard.sheets.firing_cones import CLOCKS, LONG, outline
+from wareboard.studio.kilns import known_kilns
 from wareboard.studio.kilns.trend_plot import Dot, trend_svg
 
 FIRING = "/kilns/old-round-kiln/firings/1/"
@@ -288,7 +291,7 @@ def test_a_workshops_file_that_cannot_be_read_does_not_stop_the_kilns(
     (workshop_folder / "workshop.toml").write_text("kilns = [", encoding="utf-8")
     page = text(client, "/kilns/")
     assert "cannot be read yet" in page
-    assert "names this kiln no more" in page
+    assert "nor a brief in hand names this kiln any more" in page
 
 
 def test_drawn_cones_bend_over_from_upright_to_level_with_their_base() -> None:
@@ -311,3 +314,30 @@ def test_a_trend_is_drawn_inside_its_frame(values: list[float]) -> None:
     assert len(places) == len(values)
     assert all(22.0 - 0.1 <= y <= 150.1 for y in places)
     assert "nan" not in svg
+
+
+OF_ITS_OWN = """
+[[kilns]]
+name = "Big oval"
+shape = "rectangular"
+shelf_width = "24 in"
+shelf_depth = "18 in"
+usable_height = "27 in"
+"""
+
+
+def test_a_kiln_that_only_a_brief_names_is_fired_and_recorded_like_any_other(
+    client: Client, db: None, workshop_folder: Path
+) -> None:
+    text = CUPS + OF_ITS_OWN
+    begun = keeping.new_commission(text, "Cups", why="Begun", who="", when=BY.when)
+    page = client.get("/kilns/").content.decode()
+    assert "Big oval" in page
+    assert "Old round kiln" in page
+    assert client.get("/kilns/big-oval/").status_code == 200
+    asked = f"/kilns/big-oval/firings/new/?kind=glaze&cone=6&commission={begun.code}"
+    assert client.get(asked).status_code == 200
+    load = client.get(f"/kilns/load/{begun.code}/glaze/1/").content.decode()
+    assert "/kilns/big-oval/firings/new/" in load
+    (workshop_folder / "workshop.toml").write_text("", encoding="utf-8")
+    assert [each.name for each in known_kilns.known_kilns()] == ["Big oval"]

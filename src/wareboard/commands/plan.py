@@ -108,7 +108,7 @@ def say(plan: Plan) -> None:
 )
 @click.option("--today", type=DAY, help="Plan as if it were this day, such as 2026-11-30.")
 @click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheets."
+    "--paper", type=click.Choice(["a4", "letter"]), help="Paper of the sheets; the workshop's, else A4, if left out."
 )
 @click.option(
     "--seconds",
@@ -131,7 +131,7 @@ def plan_command(
     out: Path | None,
     workshop_file: Path | None,
     today: datetime | None,
-    paper: Paper,
+    paper: Paper | None,
     seconds: float,
     load_seconds: float,
     working: bool,
@@ -157,7 +157,7 @@ def plan_command(
         for step in plan.all_steps():
             click.echo(f"{step.key}: {step}")
     if out:
-        write_dossier(plan, out, paper, brief.resolve().parent, since)
+        write_dossier(plan, out, paper or plan.workshop.paper, brief.resolve().parent, since)
 
 
 def write_dossier(

@@ -14,6 +14,7 @@ from wareboard.errors import Problems, Unreadable, WareboardError
 from wareboard.form.curve import Floats
 
 LONGEST, MOST_ROWS = 1_000_000, 5000
+LARGEST_MM = 1200.0  # nothing that goes into a studio kiln is larger
 MM_IN = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "inch": 25.4, "inches": 25.4, '"': 25.4}
 HEIGHTS = {"height", "high", "h"}
 RADII = {"radius": 1.0, "r": 1.0, "diameter": 0.5, "d": 0.5, "width": 0.5, "across": 0.5}
@@ -133,6 +134,12 @@ def _figure(cells: list[str], column: _Column, mark: str) -> float:
     if not NUMBER.match(plain) or not math.isfinite(float(plain)):
         raise Unreadable(f"its {column.name} {written[:30]!r}", "it is not a number", "Write a figure such as 38.5")
     value = float(plain)
+    if value * column.factor > LARGEST_MM:
+        raise Unreadable(
+            f"its {column.name} {written[:30]}",
+            f"no piece is larger than {LARGEST_MM:g} mm each way",
+            "Look for a slipped point, or name the unit in the head",
+        )
     if column.name not in HEIGHTS and value <= 0:
         raise Unreadable(f"its {column.name} {written[:30]}", "it is not above 0", "Measure from the axis outward")
     return value

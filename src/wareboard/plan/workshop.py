@@ -153,6 +153,7 @@ class Workshop(Fields):
     name: str = ""
     today: date | None = None
     show_lengths: Literal["mm", "in"] = "mm"
+    paper: Literal["a4", "letter"] = "a4"
     kilns: tuple[Kiln, ...] = ()
     fillers: tuple[Filler, ...] = ()
     people: tuple[Person, ...] = ()

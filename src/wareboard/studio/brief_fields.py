@@ -297,6 +297,7 @@ PERSON = (
 WORKSHOP = (
     Box("name", "Its name", long=True),
     Box("show_lengths", "Lengths in", "choice", choices=(("", "mm"), ("in", "in"))),
+    Box("paper", "Sheets are printed on", "choice", choices=(("", "A4"), ("letter", "US letter"))),
     Box("bag", "One bag of clay weighs", example="12.5 kg"),
     Box("days_off", "Nobody works on", "names", help="Days with commas between.", long=True),
     Box(

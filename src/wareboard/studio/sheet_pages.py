@@ -134,7 +134,7 @@ def _written(page: Opened) -> Path:
             loaded = Loaded(*planned_load.arranged_plan(page.commission, page.plan))
             pictures = all_of(page.commission)
             drawn = [(name, *made) for name, made in art_pages.sheets_of(page.plan, pictures)]
-            write(page.plan, folder, loaded=loaded, since=since, drawn=drawn)
+            write(page.plan, folder, paper=page.plan.workshop.paper, loaded=loaded, since=since, drawn=drawn)
             mark.write_text(stamp, encoding="ascii")
     return folder
 

@@ -140,7 +140,7 @@ def begin_form(request: HttpRequest) -> HttpResponse:
 
     there = all_in_hand(now())
     known = [f"{each.commission.code}: {', '.join(each.names)}" for each in there]
-    return pdf(boards_form(known, list(STAGES), today()), "boards put up", framed=True)
+    return pdf(boards_form(known, list(STAGES), today(), paper_of(request)), "boards put up", framed=True)
 
 
 @require_GET
@@ -171,7 +171,7 @@ def tags(request: HttpRequest) -> HttpResponse:
             )
     if not found:
         raise Http404
-    return pdf(board_tags(found[:MOST_TAGS], today()), "board tags", framed=True)
+    return pdf(board_tags(found[:MOST_TAGS], today(), paper_of(request)), "board tags", framed=True)
 
 
 def _plain(code: str) -> str:
@@ -199,7 +199,11 @@ def tally(request: HttpRequest) -> HttpResponse:
         )
         for row in rows
     ]
-    return pdf(tally_form(lines, list(reasons) or list(reasons_at("thrown")), today()), "bench tally", framed=True)
+    return pdf(
+        tally_form(lines, list(reasons) or list(reasons_at("thrown")), today(), paper_of(request)),
+        "bench tally",
+        framed=True,
+    )
 
 
 def _rows(there: list[InHand]) -> list[Row]:

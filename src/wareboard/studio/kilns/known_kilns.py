@@ -1,4 +1,4 @@
-"""The kilns that pages know: those of the workshop's file, and those with records though the file names them no more."""
+"""The kilns that pages know: of the workshop's file, of the briefs in hand, and with records though neither names them."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from django.http import Http404
 from wareboard.book.firings import kiln_model, kiln_names, recording
 from wareboard.book.firings import models as records
 from wareboard.book.firings.signing import Signed
+from wareboard.book.learning.briefs import facts_of
+from wareboard.book.models import Commission
 from wareboard.errors import WareboardError
 from wareboard.plan.reading import read_workshop
 from wareboard.plan.workshop import Kiln, Workshop
@@ -18,7 +20,10 @@ from wareboard.studio.today import today
 
 @dataclass(frozen=True, slots=True)
 class KnownKiln:
-    """One kiln: its name, its place in addresses, what the workshop's file says of it, and its record once it was fired."""
+    """One kiln: its name, its place in addresses, its sizes by file or brief, and its record once it was fired.
+
+    ``in_file``: whether the workshop's file or the brief of a commission in hand names it, so that it may be fired again.
+    """
 
     name: str
     slug: str
@@ -40,10 +45,9 @@ def workshop() -> tuple[Workshop, WareboardError | None]:
 
 
 def known_kilns() -> list[KnownKiln]:
-    """Every kiln, those of the file first, in its order; a record that another carries on stands under that one."""
-    there, _ = workshop()
+    """Every kiln, those of the file first, then those of briefs; a record that another carries on stands under that one."""
     kept = {each.name: each for each in records.Kiln.objects.filter(put_away=None).select_related("continues")}
-    found = [_known(sizes, kept.pop(sizes.name, None)) for sizes in kiln_model.workshop_kilns(there)]
+    found = [_known(sizes, kept.pop(sizes.name, None)) for sizes in _named()]
     carried_on = {each.continues_id for each in records.Kiln.objects.filter(put_away=None)}
     return found + [
         KnownKiln(each.name, each.slug, kiln_model.whole(Kiln(name=each.name)), False, each)
@@ -53,9 +57,23 @@ def known_kilns() -> list[KnownKiln]:
 
 
 def names_in_file() -> list[str]:
-    """The kilns that the workshop's file names."""
+    """The kilns that the workshop's file or a brief in hand names."""
+    return [each.name for each in _named()]
+
+
+def _named() -> list[Kiln]:
+    """Kilns by the file, which goes first, and by the briefs of commissions in hand; the usual one where a plan takes it."""
     there, _ = workshop()
-    return [each.name for each in kiln_model.workshop_kilns(there)]
+    briefs = [
+        facts_of(each).brief for each in Commission.objects.filter(put_away=None).select_related("paper__current")
+    ]
+    of_briefs = {kiln.name: kiln for brief in briefs if brief for kiln in brief.kilns}
+    taken_as_usual = not of_briefs or any(brief and not brief.kilns for brief in briefs)
+    found = {each.name: each for each in kiln_model.workshop_kilns(there)} if there.kilns or taken_as_usual else {}
+    for name, kiln in of_briefs.items():
+        if name not in found:
+            found[name] = kiln_model.whole(kiln)
+    return list(found.values())
 
 
 def _known(sizes: Kiln, record: records.Kiln | None) -> KnownKiln:

@@ -24,7 +24,7 @@ from wareboard.studio.kilns.page import page
 from wareboard.studio.kilns.pieces import OFF, Piece
 from wareboard.studio.kilns.planned_load import Arranged, NoSuchLoad, Planned, arranged, planned_load
 from wareboard.studio.paper_form import Trouble
-from wareboard.studio.printed import pdf
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.prototypes.approval_pages import since_approval
 
 if TYPE_CHECKING:
@@ -141,6 +141,7 @@ def load_map(request: HttpRequest, code: str, kind: str, number: int) -> HttpRes
         f"{planned.commission.name}, {kind} load {number}",
         f"{code}, {here.words}",
         planned.brief.due,
+        paper=paper_of(request),
         named=pieces.named_on(planned.load, here.pieces),
         inside=planned.firing.inside,
         not_loaded=", ".join(out),

@@ -26,7 +26,7 @@ from wareboard.studio.kilns.schedule_form import Asked, ScheduleForm, asked_for,
 from wareboard.studio.kilns.schedule_text import lines_of
 from wareboard.studio.kilns.standing import CARE
 from wareboard.studio.own_figures import own_now
-from wareboard.studio.printed import pdf
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import today
 from wareboard.working import Step
 
@@ -82,7 +82,7 @@ def schedule_card(request: HttpRequest) -> HttpResponse:
         tuple(_notices(asked)),
         today(),
     )
-    return pdf(card_pdf(card), f"{asked.schedule.kind}-cone-{asked.schedule.cone}")
+    return pdf(card_pdf(card, paper_of(request)), f"{asked.schedule.kind}-cone-{asked.schedule.cone}")
 
 
 def _form(request: HttpRequest) -> tuple[ScheduleForm, list[KnownKiln], dict[str, str]]:

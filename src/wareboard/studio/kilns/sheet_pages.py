@@ -11,7 +11,7 @@ from wareboard.book.firings.models import ConeReading, Firing
 from wareboard.studio import words
 from wareboard.studio.kilns import cone_form, degrees, known_kilns
 from wareboard.studio.kilns.known_kilns import KnownKiln
-from wareboard.studio.printed import pdf
+from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.today import today
 
 
@@ -24,7 +24,7 @@ def record_sheet(request: HttpRequest, slug: str) -> HttpResponse:
     asked = request.GET.get("firing", "")
     if not asked:
         blank = RecordSheet(kiln.name, today(), _levels(kiln), degrees=degrees.chosen(request))
-        return pdf(record_pdf(blank), f"{slug}-record")
+        return pdf(record_pdf(blank, paper_of(request)), f"{slug}-record")
     firing = _firing(kiln, asked)
     pack = cone_form.pack_for(firing)
     sheet = RecordSheet(
@@ -39,7 +39,7 @@ def record_sheet(request: HttpRequest, slug: str) -> HttpResponse:
         schedule_from(firing.schedule),
         degrees.chosen(request, firing.commission_code),
     )
-    return pdf(record_pdf(sheet), f"{slug}-firing-{firing.number}")
+    return pdf(record_pdf(sheet, paper_of(request)), f"{slug}-firing-{firing.number}")
 
 
 @require_GET
@@ -51,7 +51,7 @@ def log_page(request: HttpRequest, slug: str) -> HttpResponse:
     levels = _levels(kiln)
     rows = reckoning.firings_of(kiln.record, reckoning.LOOKED_BACK) if kiln.record else []
     page = LogPage(kiln.name, today(), levels, [_line(each, levels, degrees.chosen(request)) for each in rows])
-    return pdf(log_pdf(page), f"{slug}-log")
+    return pdf(log_pdf(page, paper_of(request)), f"{slug}-log")
 
 
 def _firing(kiln: KnownKiln, asked: str) -> Firing:

@@ -9,6 +9,7 @@ from wareboard.book.firings.signing import Signed
 from wareboard.book.models import Commission
 from wareboard.book.prototypes import pictures, tiles
 from wareboard.book.prototypes.models import MARK, PAINTING, ClientPicture
+from wareboard.studio.printed import paper_here
 
 if TYPE_CHECKING:
     from wareboard.plan.brief import Brief, Form
@@ -44,7 +45,7 @@ def _mark(
     given = form.carving
     assert given is not None
     data = b"" if first else file_beside(folder, given.drawing, f"carving.drawing of {form.name}")
-    boxes = _boxes(given, MARK_LENGTHS, MARK_WORDS) | {"paper": "a4"}
+    boxes = _boxes(given, MARK_LENGTHS, MARK_WORDS) | {"paper": paper_here()}
     if given.height is None and given.width is None and brief.mark is not None and brief.mark.height:
         boxes["height"] = f"{brief.mark.height:g} mm"
     boxes.setdefault("count", str(max(1, form.marks)))

@@ -10,6 +10,7 @@ from wareboard.plan.marked import MarkAsked
 from wareboard.plan.painted import PaintAsked
 from wareboard.quantities import length_mm
 from wareboard.studio.kilns.boxes import Read, number
+from wareboard.studio.printed import paper_here
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -76,7 +77,7 @@ class MarkForm(OnAForm):
         choices=(("plain", "As drawn, letters keep shape"), ("level", "Level round the piece, as a frieze")),
     )
     copies = _whole("Templates to print", 1, 400)
-    paper = forms.ChoiceField(label="Paper", choices=PAPERS)
+    paper = forms.ChoiceField(label="Paper", choices=PAPERS, initial=paper_here)
     mirrored = forms.BooleanField(label="Mirrored, to be laid face down", required=False)
     fill = forms.BooleanField(label="Fill the page with spares", required=False)
     light_on_dark = forms.BooleanField(label="Light lines on dark ground", required=False)
