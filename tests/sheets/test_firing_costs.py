@@ -8,7 +8,8 @@ from wareboard.plan.brief import Brief
 from wareboard.plan.compiling import compile
 from wareboard.plan.result import Plan
 from wareboard.plan.workshop import Workshop
-from wareboard.sheets.kiln_sheets import firing_sheet, shelf_sheet
+from wareboard.sheets.kiln_sheets import shelf_sheet
+from wareboard.sheets.schedule_cards import firing_sheet
 
 KILNS = [
     {"name": "Large", "shelf_diameter": "560 mm", "usable_height": "680 mm", "power_kw": 12},

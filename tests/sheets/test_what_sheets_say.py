@@ -15,7 +15,7 @@ from tests.sheets.reading_pdf import pages_of, squeezed, text_of
 from tests.written_by_people import as_arithmetic
 from wareboard import quantities
 from wareboard.plan.result import Plan
-from wareboard.sheets import data, kiln_sheets, making
+from wareboard.sheets import cutting, data, kiln_sheets, making
 from wareboard.sheets.client_sheets import money
 from wareboard.sheets.degrees import in_degrees, notices_shown, temperature
 from wareboard.sheets.dossier import names_of_forms
@@ -132,7 +132,7 @@ def test_cut_lines_of_a_block_lie_on_its_faces(demo: Plan) -> None:
     block = demo.clay.block.size_mm
     for form in demo.forms:
         assert form.cut is not None
-        lines = making._cut_lines(form.cut, block)
+        lines = cutting._cut_lines(form.cut, block)
         assert lines
         for start, end in lines:
             for spot in (start, end):

@@ -14,7 +14,7 @@ from wareboard.plan.kiln_stock import packs_on
 from wareboard.plan.own import hours_key
 from wareboard.plan.result import FiringPlan, FormPlan
 from wareboard.plan.workshop import Firing, Kiln
-from wareboard.working import Step
+from wareboard.working import Estimate, Step
 
 if TYPE_CHECKING:
     from wareboard.kiln.load import LoadPiece
@@ -24,6 +24,7 @@ KindOfFiring = Literal["bisque", "glaze"]
 # The state in which a piece goes in, and the stage of making before which its losses have happened.
 GOING_IN: dict[KindOfFiring, tuple[str, str]] = {"bisque": ("dry", "bisque"), "glaze": ("bisque", "fired")}
 PLATES_OPEN_COOLER = "plate"
+LEAST_FALL_H = 0.01
 
 
 def firing_plan(
@@ -41,7 +42,6 @@ def firing_plan(
         OutOfRange: naming the form, where a piece does not go into the kiln.
     """
     from wareboard.kiln.cone import reading
-    from wareboard.kiln.energy import cooling_hours
     from wareboard.kiln.load import plan_loads
     from wareboard.kiln.schedule import bisque_schedule, glaze_schedule
 
@@ -63,9 +63,7 @@ def firing_plan(
     energy = energy_of(
         kind, kiln, schedule, assume, ware_in(loads.loads, forms, assume), shelves_in(loads.loads, inside)
     )
-    cooling = cooling_hours(
-        schedule.peak_c, plates=kind == "glaze" and any(f.kind == PLATES_OPEN_COOLER for f in forms)
-    )
+    cooling, cools = _cooling(schedule, kind == "glaze" and any(f.kind == PLATES_OPEN_COOLER for f in forms))
     lag, lagging = _as_long_as_here(schedule, kind, kiln, assume)
     whole = Step(
         f"energy of all {kind} firings",
@@ -86,10 +84,24 @@ def firing_plan(
         schedule,
         end_point,
         energy,
-        cooling.estimate,
-        (*loads.steps, *schedule.steps, *lagging, *energy.steps, whole, *cooling.steps),
+        cooling,
+        (*loads.steps, *schedule.steps, *lagging, *energy.steps, whole, *cools),
         lag,
     )
+
+
+def _cooling(schedule: Schedule, plates: bool) -> tuple[Estimate, tuple[Step, ...]]:
+    """Hours from the end of the hold until the kiln may be opened: the falls that are programmed, then by itself."""
+    from wareboard.kiln.energy import cooling_hours
+
+    free = cooling_hours(schedule, plates=plates)
+    fall_h = schedule.duration_h - schedule.heating_h
+    if fall_h < LEAST_FALL_H:
+        return free.estimate, free.steps
+    hours, low, high = (fall_h + each for each in (free.hours, free.low, free.high))
+    source, inputs = free.steps[-1].source, {"programmed_h": fall_h, "free_h": free.hours}
+    whole = Step("cooling, its programmed falls first", "programmed_h + free_h", inputs, hours, source, "h", low, high)
+    return Estimate(hours, low, high, source), (*free.steps, whole)
 
 
 def _as_long_as_here(

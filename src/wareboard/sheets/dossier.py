@@ -24,12 +24,14 @@ from wareboard.plan.result import Plan, slug
 from wareboard.sheets import (
     calendar_sheets,
     client_sheets,
+    cutting,
     figures,
     gauge,
     glaze_sheets,
     kiln_sheets,
     making,
     patterns,
+    schedule_cards,
     summary,
 )
 from wareboard.sheets.since_approval import Since, told
@@ -155,9 +157,9 @@ def files_of(
             f"patterns-{names[form.name]}.pdf",
             sheet("patterns", lambda form=form: patterns.pattern_sheet(plan, form, paper)),  # type: ignore[misc]
         )
-    yield "cutting-plan.pdf", sheet("cutting", lambda: making.cutting_sheet(plan, paper))
+    yield "cutting-plan.pdf", sheet("cutting", lambda: cutting.cutting_sheet(plan, paper))
     yield "shelf-plans.pdf", sheet("shelves", lambda: kiln_sheets.shelf_sheet(stood.plan, paper, stood.told))
-    yield "firing-cards.pdf", sheet("firing", lambda: kiln_sheets.firing_sheet(plan, paper))
+    yield "firing-cards.pdf", sheet("firing", lambda: schedule_cards.firing_sheet(plan, paper))
     if plan.glazes:
         yield "glaze-cards.pdf", sheet("glaze", lambda: glaze_sheets.glaze_sheet(plan, paper))
     for name, template, data in drawn:

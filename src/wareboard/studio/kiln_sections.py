@@ -151,7 +151,7 @@ def firings(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     for firing in (plan.bisque, plan.glaze_firing):
         stem = _stem(firing)
         end = next((step for step in steps.about(stem) if ".end-point-of-cone" in step.key), None)
-        cooling = next((step for step in steps.about(stem) if ".cooling-to" in step.key), None)
+        cooling = next((step for step in reversed(steps.about(stem)) if ".cooling" in step.key), None)
         found.append(
             {
                 "firing": firing,

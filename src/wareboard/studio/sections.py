@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from wareboard.plan.result import Plan, slug
 from wareboard.quantities import show_share
+from wareboard.sheets.cutting import small_portions
 from wareboard.sheets.degrees import notices_shown
-from wareboard.sheets.making import small_portions
 from wareboard.studio import form_section, kiln_sections, words
 from wareboard.studio.answer import Row, Steps, form_rows
 from wareboard.studio.headline import figures_of, how_it_stands
