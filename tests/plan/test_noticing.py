@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from wareboard.plan import compile
+from wareboard.plan.noticing import told_once
 from wareboard.plan.reading import read_brief
 from wareboard.plan.result import Notice
 from wareboard.plan.workshop import Workshop
@@ -123,3 +124,17 @@ def test_whoever_wrote_a_shape_or_a_profile_or_means_another_pot_is_told_nothing
     assert about_shape("Teapot", 'shape = "teapot"') == about_shape("Teapot", 'shape = "jar"') == []
     assert about_shape("Honey pot") == about_shape("Tea cup") == []
     assert about_shape("Teapot", "profile = [[0, 60], [40, 110], [95, 70]]") == []
+
+
+def test_what_is_said_of_several_things_is_said_once_and_nothing_else_is_lost() -> None:
+    alike = [Notice(f"{name}: bought ready", "no recipe", "Read its sheet") for name in ("Green", "Blue", "Green")]
+    apart = Notice("Blue: bought ready", "no recipe", "Read its sheet", "care")
+    assert [each.what for each in told_once([*alike, apart])] == ["Green, Blue: bought ready", "Blue: bought ready"]
+    found = notices()
+    assert {each.mend for each in told_once(found)} == {each.mend for each in found}
+
+
+def test_what_holds_for_every_firing_is_a_caution() -> None:
+    of_every = [each for each in notices() if each.what.endswith(("firing: opening", "fumes, heat and glare"))]
+    assert len(of_every) == 4
+    assert {each.weight for each in of_every} == {"care"}

@@ -52,7 +52,7 @@ def test_the_summary_answers_the_five_questions_and_names_every_default(printed:
     for firing in (plan.bisque, plan.glaze_firing):
         assert said(text, f"{firing.firings}{firing.kind} to cone {firing.cone}")
     price = plan.price.agreed_price if plan.price.agreed_price is not None else plan.price.quote
-    assert said(text, f"{price:,.0f} {plan.price.currency}")
+    assert said(text, f"{plan.price.currency} {price:,.0f}")
     for each in plan.assumed:
         assert said(text, each.label), each.label
     for notice in notices_shown(plan):

@@ -167,7 +167,7 @@ def _range(each: Estimate, digits: int) -> str:
 
 
 def _layers(tile: Tile) -> str:
-    laid = " then ".join(f"{layer.glaze} x {layer.times}" for layer in tile.layers)
+    laid = " then ".join(f"{layer.glaze} × {layer.times}" for layer in tile.layers)
     return laid or "left bare"
 
 

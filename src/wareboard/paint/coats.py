@@ -34,7 +34,7 @@ class Coat:
 
     @property
     def name(self) -> str:
-        return f"{self.glaze} x {self.times}" + (f" over {', '.join(self.over)}" if self.over else "")
+        return f"{self.glaze} × {self.times}" + (f" over {', '.join(self.over)}" if self.over else "")
 
 
 def coats_needed(tiles: Iterable[Tile]) -> tuple[Coat, ...]:

@@ -125,4 +125,4 @@ def _price(plan: Plan) -> Iterator[str]:
 
 def show_money(amount: Decimal, currency: str) -> str:
     """An amount with its currency, without the smaller coin where it is a large one."""
-    return f"{amount:,.0f} {currency}" if amount >= 100 else f"{amount:,.2f} {currency}"
+    return f"{currency} {amount:,.0f}" if amount >= 100 else f"{currency} {amount:,.2f}"

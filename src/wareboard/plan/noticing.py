@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Literal
 
 from wareboard import reference
 from wareboard.plan.kiln_stock import stock_notices
 from wareboard.plan.poured import poured_warnings
-from wareboard.plan.result import FormPlan, Notice, Plan, slug
+from wareboard.plan.result import FormPlan, Notice, Plan, Weight, slug
 from wareboard.quantities import show_length, show_share, show_volume
 
 Standing = Literal["on time", "tight", "late", "no plan"]
 THICKEST_DRYING_MM, SAME_MM = 25.0, 0.5
+OF_EVERY_FIRING = ("opening", "fumes, heat and glare")  # cautions, whatever the schedule
 CURRENCY_OF_DEFAULTS = "EUR"
 NEAR_IT = {"GBP", "USD", "CHF", "CAD", "AUD", "NZD"}  # within about a factor of two, as wide as the figures themselves
 AMOUNTS_OF_MONEY = {
@@ -55,6 +56,24 @@ def notices_of(plan: Plan) -> Plan:
     ]
     order = ("stop", "mind", "note", "care")
     return replace(plan, notices=tuple(sorted(found, key=lambda notice: order.index(notice.weight))))
+
+
+def told_once(notices: Iterable[Notice]) -> tuple[Notice, ...]:
+    """The notices in their order; what is said of several things is said once, of all of them."""
+    alike: dict[tuple[Weight, str, str], list[str]] = {}
+    for notice in notices:
+        told = alike.setdefault((notice.weight, notice.why, notice.mend), [])
+        if notice.what not in told:
+            told.append(notice.what)
+    return tuple(Notice(_together(told), why, mend, weight) for (weight, why, mend), told in alike.items())
+
+
+def _together(told: list[str]) -> str:
+    """ "A: so", "B: so" as "A, B: so"; other sentences one after the other."""
+    parts = [each.split(": ", 1) for each in told]
+    if len(told) > 1 and all(len(part) == 2 and part[1] == parts[0][1] for part in parts):
+        return ", ".join(part[0] for part in parts) + f": {parts[0][1]}"
+    return "; ".join(told)
 
 
 def _about_time(plan: Plan) -> Iterator[Notice]:
@@ -217,7 +236,8 @@ def _about_firing(plan: Plan) -> Iterator[Notice]:
     for firing in (plan.bisque, plan.glaze_firing):
         for notice in firing.schedule.notices:
             what = f"{firing.kind.capitalize()} firing: {notice.what[:1].lower()}{notice.what[1:]}"
-            yield Notice(what, notice.why, notice.mend, "note", f"{firing.kind} firing")
+            weight: Weight = "care" if notice.what in OF_EVERY_FIRING else "note"
+            yield Notice(what, notice.why, notice.mend, weight, f"{firing.kind} firing")
         if firing.end_point.from_memory:
             yield Notice(
                 f"Cone {firing.cone}: its chart row is from memory",

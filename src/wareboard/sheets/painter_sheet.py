@@ -98,7 +98,7 @@ def _row(place: int, tile: Tile, words: str, found: Painted) -> dict[str, Any]:
         "raw_words": raw,
         "fired": hex_of(tile.fired.lab),
         "name": tile.name,
-        "words": f"{words}; {area:.0f} cm²; fired colour varies by {tile.fired.spread:.1f}",
+        "words": f"{words}; {area:.0f} cm²; fired colour varies by ΔE {tile.fired.spread:.1f}",
     }
 
 

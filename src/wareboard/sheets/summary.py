@@ -7,7 +7,7 @@ from typing import Any
 
 from wareboard import quantities
 from wareboard.plan.answers import show_money, unit_of
-from wareboard.plan.noticing import in_days, standing
+from wareboard.plan.noticing import in_days, standing, told_once
 from wareboard.plan.result import FiringPlan, FormPlan, Plan
 from wareboard.sheets.calendar_sheets import STATES
 from wareboard.sheets.data import (
@@ -62,7 +62,10 @@ def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
             for one in price.forms
         ],
         "price_flags": list(price.flags),
-        "notices": _notices(plan),
+        "notices": [
+            [WEIGHTS[each.weight], sentence(f"{each.what}: {each.why}. {each.mend}.")]
+            for each in told_once(notices_shown(plan))
+        ],
         "assumed": [
             [each.label, *default_in_words(each.value, each.low, each.high, each.unit), source_in_words(each.source)]
             for each in plan.assumed
@@ -70,26 +73,6 @@ def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
         "working": workings(clay.steps, ["shrinkage in height", "shrinkage in width", "clay to weigh out", "bags"])
         + workings(price.steps, ["cost of making", "quote", "deposit"]),
     }
-
-
-def _notices(plan: Plan) -> list[list[str]]:
-    """What should be known, weightiest first; what is said of several things is said once."""
-    alike: dict[tuple[str, str, str], list[str]] = {}
-    for notice in notices_shown(plan):
-        told = alike.setdefault((notice.weight, notice.why, notice.mend), [])
-        if notice.what not in told:
-            told.append(notice.what)
-    return [
-        [WEIGHTS[weight], sentence(f"{_together(told)}: {why}. {mend}.")] for (weight, why, mend), told in alike.items()
-    ]
-
-
-def _together(told: list[str]) -> str:
-    """ "A: so", "B: so" as "A, B: so"; other sentences one after the other."""
-    parts = [each.split(": ", 1) for each in told]
-    if len(told) > 1 and all(len(part) == 2 and part[1] == parts[0][1] for part in parts):
-        return ", ".join(part[0] for part in parts) + f": {parts[0][1]}"
-    return "; ".join(told)
 
 
 def _form(form: FormPlan, unit: str) -> list[str]:

@@ -208,7 +208,7 @@ FIRING = (
     Box("slow_cooling", "Slow cooling", "choice", choices=(("", "no"), ("yes", "yes"))),
 )
 PRICES = (
-    Box("currency", "Currency", example="GBP"),
+    Box("currency", "Currency", example="EUR"),
     Box("wage_per_hour", "Pay for an hour", "number"),
     Box("clay_per_kg", "Clay, a kg", "number"),
     Box("glaze_per_kg", "Glaze, a kg dry", "number"),

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from wareboard.plan.noticing import told_once
 from wareboard.plan.result import Plan, slug
 from wareboard.quantities import show_share
 from wareboard.sheets.cutting import small_portions
@@ -246,9 +247,9 @@ def _as_shown(value: float, each: Any) -> str:
 def notices(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     """What to look at, the weightiest first, and every line of working."""
     if not asked.get("working"):
-        return {"notices": notices_shown(plan)}
+        return {"notices": told_once(notices_shown(plan))}
     # Every figure stands in this list anyway, so none of them need repeat what it was made from.
-    return {"notices": notices_shown(plan), "all_steps": list(plan.all_steps()), "steps": None}
+    return {"notices": told_once(notices_shown(plan)), "all_steps": list(plan.all_steps()), "steps": None}
 
 
 BUILDERS: Mapping[str, Callable[[Plan, Steps, Asked], dict[str, Any]]] = {

@@ -80,7 +80,7 @@ def with_unit(value: float, unit: str, lengths: str = "mm") -> str:
     if re.fullmatch("[A-Z]{3}", unit):
         return money(value, unit)
     if re.fullmatch("[A-Z]{3}/h", unit):
-        return f"{money(value, unit[:3])} an hour"
+        return f"{money(value, unit[:3])}/h"
     return f"{number(value)} {with_powers(unit)}"
 
 

@@ -39,7 +39,8 @@ def overview(request: HttpRequest) -> HttpResponse:
         if ready or pieces:
             rows.append((each, graded(pieces), len(pieces), sum(left for _, left in ready), ready))
     others = Commission.objects.filter(put_away=None).exclude(pk__in=[row[0].pk for row in rows])
-    return render(request, "after/overview.html", {"at": "pieces", "rows": rows, "others": others})
+    links = [(each, reverse("new-piece", args=[each.code])) for each in others]
+    return render(request, "after/overview.html", {"at": "pieces", "rows": rows, "others": links})
 
 
 def _ready(commission: Commission) -> list[tuple[Board, int]]:

@@ -60,7 +60,11 @@ def paper(request: HttpRequest) -> HttpResponse:
     context = {
         "at": "bench",
         "page": "paper",
-        "there": all_in_hand(now()),
+        "tags": [
+            (each.commission, f"{reverse('bench-tags')}?commission={each.commission.code}")
+            for each in all_in_hand(now())
+            if each.boards
+        ],
         "entered": whole_sheet.latest_sheets(),
         "schemes": SCHEMES.items(),
         "scheme": chosen("codes") or INCISED,

@@ -42,7 +42,9 @@ class FiringForm(forms.Form):
         max_value=999,
         help_text="Which of its planned loads.",
     )
-    schedule = forms.CharField(label="Planned schedule", required=False, help_text=LINES_HELP, widget=forms.Textarea)
+    schedule = forms.CharField(
+        label="Planned schedule", required=False, help_text=LINES_HELP, widget=forms.Textarea(attrs={"rows": 5})
+    )
     kwh = boxes.number("Energy, kWh", "Or the meter’s two readings.", "62", 0.01, 5000.0)
     meter_before_kwh = boxes.number("Meter before, kWh", "", "10432", 0.0, 1e9)
     meter_after_kwh = boxes.number("Meter after, kWh", "", "10494", 0.0, 1e9)
@@ -53,9 +55,9 @@ class FiringForm(forms.Form):
         label="Losses",
         required=False,
         help_text="One a line: how many, what, why, where it stood.",
-        widget=forms.Textarea,
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
-    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea)
+    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
     def __init__(self, *given: Any, **more: Any) -> None:
         super().__init__(*given, **more)

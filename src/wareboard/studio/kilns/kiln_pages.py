@@ -49,7 +49,10 @@ def overview(request: HttpRequest) -> HttpResponse:
             "at": "kilns",
             "standings": found,
             "troubles": boxes.told(trouble) if trouble else [],
-            "commissions": Commission.objects.filter(put_away=None),
+            "loads_of": [
+                (each, reverse("moved-load", args=[each.code, "glaze", 1]))
+                for each in Commission.objects.filter(put_away=None)
+            ],
         },
     )
 

@@ -16,6 +16,7 @@ from wareboard.errors import WareboardError
 from wareboard.plan.assume import Assumer
 from wareboard.plan.fuller import COOL_C, LoadHeat, as_reckoned, cost_step, fired_by, fuller_loads
 from wareboard.plan.kiln_energy import energy_of, energy_words
+from wareboard.plan.noticing import OF_EVERY_FIRING
 from wareboard.studio import words, workshop_file
 from wareboard.studio.answer import Row
 from wareboard.studio.drawing import drawing
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
     from wareboard.kiln.thermal import KilnModel
 
 HOLDS_MIN = (0.0, 10.0, 20.0, 30.0, 60.0)
-CAUTIONS = ("opening", "fumes, heat and glare")  # what is said of every firing
 
 
 @require_GET
@@ -122,7 +122,7 @@ def _shown(asked: Asked, given: dict[str, str]) -> dict[str, Any]:
         "energy_words": _energy_words(asked),
         "fuller": _fuller(asked),
         "open_c": _cooling(asked).to_c,
-        "notices": [(each, "care" if each.what in CAUTIONS else "mind") for each in _notices(asked)],
+        "notices": [(each, "care" if each.what in OF_EVERY_FIRING else "mind") for each in _notices(asked)],
         "query": query,
         "begin": urlencode(begin),
         "steps_of": made.steps,

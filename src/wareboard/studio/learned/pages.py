@@ -120,6 +120,7 @@ def _context(found: Figure, lot_form: LotForm) -> dict[str, Any]:
     return {
         "at": "learned",
         "shown": shown(found),
+        "said": learned_now.words.partition(": ")[2] or learned_now.words,
         "figure": found,
         "records": records(found),
         "svg": drawing(figure_svg(found)),

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.urls import NoReverseMatch, reverse
 
 from wareboard.book.learning.figures import GROUPS, Figure, Group, Seen
+from wareboard.quantities import show_share
 from wareboard.studio.words import capital, figure_in_unit
 
 TO_RECORD: dict[Group, str] = {
@@ -73,7 +74,7 @@ def shown(figure: Figure) -> Shown:
 def records(figure: Figure) -> list[Record]:
     """Every record of a figure, newest first."""
     return [
-        Record(each, figure_in_unit(each.value, figure.unit, figure.key), address_of(each), f"{each.weight:.0%}")
+        Record(each, figure_in_unit(each.value, figure.unit, figure.key), address_of(each), show_share(each.weight))
         for each in figure.seen
     ]
 

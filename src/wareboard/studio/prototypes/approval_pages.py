@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from django.contrib import messages
@@ -40,7 +41,7 @@ def approval(request: HttpRequest, code: str) -> HttpResponse:
         "taken_back": held if stands is None else None,
         "changes": signing.history(held)[:20] if held else [],
         "changed": approving.changed_since(stands, page.plan) if stands and page.plan else (),
-        "facts": [(name, words) for _, name, words in stands.facts] if stands else _now(page.plan),
+        "facts": _by_what([(name, words) for _, name, words in stands.facts] if stands else _now(page.plan)),
         "pictures": [name for name, _ in (stands.pictures if stands else approving.pictures_of(page.commission))],
     }
     return render(request, "prototypes/approval.html" if page.plan else "studio/no_plan.html", context)
@@ -48,6 +49,12 @@ def approval(request: HttpRequest, code: str) -> HttpResponse:
 
 def _now(plan: Plan | None) -> list[tuple[str, str]]:
     return [(fact.name, fact.words) for fact in facts_of(plan)] if plan else []
+
+
+def _by_what(facts: list[tuple[str, str]]) -> list[tuple[str, list[tuple[str, str]]]]:
+    """The facts under what they are about: "Cup, height fired" as "height fired" under "Cup", the rest under nothing."""
+    heads = [(*name.rpartition(", ")[::2], words) for name, words in facts]
+    return [(of, [each[1:] for each in rows]) for of, rows in groupby(heads, key=lambda each: each[0])]
 
 
 def _done(request: HttpRequest, page: Opened) -> HttpResponse:

@@ -83,8 +83,10 @@ def exact_grams(grams: float) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def figure(context: dict[str, Any], step: Step | None, shown: object = "", note: str = "") -> SafeString | str:
-    """A number whose working opens at a click, without any script."""
+def figure(
+    context: dict[str, Any], step: Step | None, shown: object = "", note: str = "", bare: bool = False
+) -> SafeString | str:
+    """A number whose working opens at a click, without any script; bare where the table's head names the unit of length."""
     lengths = context.get("lengths", "mm")
     if step is None:
         if not note:
@@ -97,7 +99,7 @@ def figure(context: dict[str, Any], step: Step | None, shown: object = "", note:
     return format_html(
         '<details class="figure" name="working"><summary>{}</summary>'
         '<div class="working"><p class="named">{}</p>{}</div></details>',
-        shown or words.value_of_step(step, lengths),
+        shown or words.value_of_step(step, lengths).removesuffix(f" {lengths}" if bare else ""),
         words.capital(step.name),
         working(step, lengths, context.get("steps")),
     )
