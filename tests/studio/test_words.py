@@ -106,3 +106,10 @@ def test_units_and_oxides_have_their_small_figures_and_nothing_is_minus_nought()
     assert with_small_figures("Al2O3") == "Al₂O₃"
     assert show_share(-0.0001) == "0 %"
     assert words.money_between(108, 108, "GBP") == ""
+
+
+def test_a_thin_size_in_inches_is_told_in_millimetres_besides() -> None:
+    """A sixteenth of an inch is 1.5875 mm by definition (25.4 / 16): half as much again as a groove of 1.1 mm."""
+    assert words.with_unit(1.09, "mm", "in") == "1/16 in (1.1 mm)"
+    assert words.with_unit(139.7, "mm", "in") == "5 1/2 in"
+    assert words.with_unit(1.09, "mm") == "1.1 mm"

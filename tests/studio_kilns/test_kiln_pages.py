@@ -18,6 +18,7 @@ from tests.test_pictures import RED_LEFT, file_of, png_that_says
 from wareboard.book import keeping
 from wareboard.book.firings.models import Firing, FiringLog, Kiln, PartsChange
 from wareboard.sheets.firing_cones import CLOCKS, LONG, outline
+from wareboard.studio import plans
 from wareboard.studio.kilns import known_kilns
 from wareboard.studio.kilns.trend_plot import Dot, trend_svg
 
@@ -341,3 +342,17 @@ def test_a_kiln_that_only_a_brief_names_is_fired_and_recorded_like_any_other(
     assert "/kilns/big-oval/firings/new/" in load
     (workshop_folder / "workshop.toml").write_text("", encoding="utf-8")
     assert [each.name for each in known_kilns.known_kilns()] == ["Big oval"]
+
+
+def test_a_firing_begun_for_a_commission_has_the_schedule_of_its_plan(client: Client, db: None) -> None:
+    """Thick ware is heated slower to 600 °C (common practice), so the usual schedule would not be the card's."""
+    thick = CUPS.replace('height = "95 mm"', 'height = "95 mm"\nfloor = "14 mm"')
+    begun = keeping.new_commission(thick, "Cups", why="Begun", who="", when=BY.when)
+    plan = plans.plan_of_version(begun.paper.current, plans.basis())  # type: ignore[arg-type]
+    asked = f"/kilns/old-round-kiln/firings/new/?kind=glaze&cone=6&commission={begun.code}"
+    shown = client.get(asked).context["form"]["schedule"].value()
+    first = plan.glaze_firing.schedule.segments[0]
+    assert first.rate_c_per_h < 100
+    assert shown.startswith(f"{first.rate_c_per_h:g}; {first.target_c:g}")
+    other = client.get(asked.replace("cone=6", "cone=5")).context["form"]["schedule"].value()
+    assert not other.startswith(f"{first.rate_c_per_h:g};")

@@ -58,6 +58,9 @@ def exact(value: float) -> str:
     return f"{value:.5g}".replace("-", MINUS)
 
 
+THIN_MM = 12.7  # half an inch
+
+
 def with_unit(value: float, unit: str, lengths: str = "mm") -> str:
     """A value in its unit, rounded as the trade would."""
     plain = {
@@ -70,7 +73,11 @@ def with_unit(value: float, unit: str, lengths: str = "mm") -> str:
         "%": lambda: f"{number(value)} %",
     }
     if unit == "mm":
-        return quantities.show_length(value, lengths) if value >= 20 or lengths == "in" else f"{value:.1f} mm"
+        if lengths == "in":
+            shown = quantities.show_length(value, lengths)
+            # A sixteenth is half of a groove or a gap: what is thin is told in mm besides.
+            return f"{shown} ({value:.1f} mm)" if 0 < abs(value) < THIN_MM else shown
+        return quantities.show_length(value, lengths) if value >= 20 else f"{value:.1f} mm"
     if unit == "ml" and value >= 50:
         return quantities.show_volume(value)
     if unit == "g" and value < 10:

@@ -136,7 +136,7 @@ def shortfall(each: InHand, now: datetime) -> Owed | None:
         return None
     rows = "\n".join(
         f"- {form.form}: {form.wanted} ordered, about {form.enough.expected:.0f} of those in hand will come good; "
-        f"{form.enough.more} more are made"
+        f"{form.enough.more} more {'is' if form.enough.more == 1 else 'are'} made"
         for form in short
     )
     finish = words.day(each.packed)

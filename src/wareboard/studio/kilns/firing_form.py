@@ -15,6 +15,8 @@ from wareboard.errors import WareboardError
 from wareboard.kiln.chart import FORMS, chart_rows
 from wareboard.plan.workshop import Firing as FiringHabits
 from wareboard.quantities import cone_name
+from wareboard.studio import plans
+from wareboard.studio.history import current_of
 from wareboard.studio.kilns import boxes
 from wareboard.studio.kilns.schedule_text import lines_of, schedule_of
 
@@ -104,11 +106,13 @@ def as_written(firing: Firing) -> dict[str, Any]:
 
 
 def to_begin(asked: dict[str, str], habits: FiringHabits) -> dict[str, Any]:
-    """What a new firing's boxes show: what the address asks for, else how the workshop fires, with its schedule solved."""
+    """What a new firing's boxes show: what the address asks for, else as the commission's plan fires, else as usual here."""
     kind = asked.get("kind", "glaze") if asked.get("kind") in dict(KINDS) else "glaze"
     carried = carried_into(asked)
     if carried is not None and not asked.get("schedule"):
         asked = {**asked, "cone": carried.cone, "form": carried.form, "schedule": _lines_kept(carried)}
+    elif asked.get("commission") and not asked.get("schedule"):
+        asked = {**asked, **_as_planned(asked["commission"], kind, asked.get("cone", ""))}
     habit = habits.bisque_cone if kind == "bisque" else habits.glaze_cone
     cone = asked.get("cone") or habit or USUAL_CONES[kind]
     form = asked.get("form") if asked.get("form") in FORMS else habits.cone_form
@@ -120,6 +124,21 @@ def to_begin(asked: dict[str, str], habits: FiringHabits) -> dict[str, Any]:
         "load_number": asked.get("load") if asked.get("commission") and asked.get("load", "").isdecimal() else None,
         "schedule": asked.get("schedule") or _solved(kind, cone, str(form), habits),
     }
+
+
+def _as_planned(code: str, kind: str, cone: str) -> dict[str, str]:
+    """Cone, form and schedule of the commission's plan, as on its cards; nothing where another cone is asked."""
+    commission = Commission.objects.filter(code=code).first()
+    if commission is None:
+        return {}
+    try:
+        plan = plans.plan_of_version(current_of(commission), plans.basis())
+    except WareboardError:
+        return {}
+    firing = plan.bisque if kind == "bisque" else plan.glaze_firing
+    if cone not in ("", firing.cone):
+        return {}
+    return {"cone": firing.cone, "form": firing.end_point.form, "schedule": lines_of(firing.schedule)}
 
 
 def carried_into(asked: dict[str, str]) -> Firing | None:
