@@ -23,6 +23,7 @@ from wareboard.studio.kilns import known_kilns
 from wareboard.studio.kilns.trend_plot import Dot, trend_svg
 
 FIRING = "/kilns/old-round-kiln/firings/1/"
+NEW = {"kind": "glaze", "cone": "6", "form": "self-supporting", "day": "2026-11-25"}
 PACK = {"levels": "1", "level-0": "bottom", "guide-0": "6", "target-0": "3", "guard-0": "12"}
 
 
@@ -356,3 +357,26 @@ def test_a_firing_begun_for_a_commission_has_the_schedule_of_its_plan(client: Cl
     assert shown.startswith(f"{first.rate_c_per_h:g}; {first.target_c:g}")
     other = client.get(asked.replace("cone=6", "cone=5")).context["form"]["schedule"].value()
     assert not other.startswith(f"{first.rate_c_per_h:g};")
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"day": "1850-01-01"}, "Look at the year"),
+        ({"day": "2099-01-01"}, "Look at the year"),
+        ({"meter_before_kwh": "10,432", "meter_after_kwh": "10494"}, "Write 10432 if that is meant"),
+    ],
+)
+def test_a_slip_in_a_firing_is_told_and_stays_in_its_box(
+    client: Client, kiln: Kiln, typed: dict[str, str], words: str
+) -> None:
+    sent = client.post("/kilns/old-round-kiln/firings/new/", NEW | typed)
+    assert sent.status_code == 422
+    assert words in sent.content.decode()
+    assert all(f'value="{each}"' in sent.content.decode() for each in typed.values())
+    assert Firing.objects.count() == 0
+
+
+def test_a_figure_may_carry_the_unit_that_its_box_names(client: Client, kiln: Kiln) -> None:
+    assert client.post("/kilns/old-round-kiln/firings/new/", NEW | {"kwh": "64,5 kWh"}).status_code == 302
+    assert Firing.objects.get().kwh == 64.5

@@ -48,8 +48,8 @@ class FiringForm(forms.Form):
         label="Planned schedule", required=False, help_text=LINES_HELP, widget=forms.Textarea(attrs={"rows": 5})
     )
     kwh = boxes.number("Energy, kWh", "Or the meter’s two readings.", "62", 0.01, 5000.0)
-    meter_before_kwh = boxes.number("Meter before, kWh", "", "10432", 0.0, 1e9)
-    meter_after_kwh = boxes.number("Meter after, kWh", "", "10494", 0.0, 1e9)
+    meter_before_kwh = boxes.number("Meter before, kWh", "", "10432", 0.0, 1e9, whole=True)
+    meter_after_kwh = boxes.number("Meter after, kWh", "", "10494", 0.0, 1e9, whole=True)
     resistance_ohm = boxes.number(
         "Elements, ohm, cold", "Measured by an electrician with the kiln isolated.", "14.4", 0.1, 1000.0
     )
