@@ -83,6 +83,13 @@ def test_an_even_kiln_on_target_is_left_alone() -> None:
     assert seen.off_c == pytest.approx(-1.0, abs=5.0)
 
 
+def test_one_pack_alone_does_not_tell_that_the_kiln_is_even() -> None:
+    """Common practice: a pack stands on every level."""
+    seen = review_packs([pack_of_a_ramp("bottom", 1222.0)], "6")
+    assert seen.advice.change == "Stand a pack on every level"
+    assert "one pack" in seen.advice.why
+
+
 def test_a_cold_bottom_is_opened_up_before_the_end_point_is_touched() -> None:
     seen = review_packs([pack_of_a_ramp("bottom", 1204.0), pack_of_a_ramp("top", 1231.0)], "6")
     assert "bottom" in seen.advice.change

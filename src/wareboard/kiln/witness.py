@@ -295,6 +295,11 @@ def _advice(
             f"all levels together are {abs(off_c):.0f} °C {'over' if off_c > 0.0 else 'under'} cone {target}",
             -off_c,
         )
+    if len(levels) == 1:
+        return Advice(
+            "Stand a pack on every level",
+            f"{levels[0].level} met the target, but one pack does not tell how even the kiln is",
+        )
     return Advice("Change nothing", "the levels agree within what cones can tell, and with the target")
 
 
