@@ -165,7 +165,7 @@ def test_a_pack_at_the_end_point_is_the_target() -> None:
     """A bend of 90 degrees is the end point (kiln-s24); guide down, guard standing."""
     shown = text_of(packs_command, "--level", "middle 90 86 8")
     assert "middle: cone 6 (" in shown or "middle: cone 6 -0.1 (" in shown
-    assert "Change nothing" in shown
+    assert "Stand a pack on every level" in shown
 
 
 def test_a_clock_face_and_a_missing_cone_may_be_given() -> None:

@@ -157,7 +157,11 @@ def _told(each: Mapping[str, Any], last: Mapping[str, Any], cone: str, shown: st
         (
             "Late at the peak",
             _late(late),
-            "against the plan from switching on" if late else "no plan is kept" if not each.get("met") else "not reached",
+            "against the plan from switching on"
+            if late
+            else "no plan is kept"
+            if not each.get("met")
+            else "not reached",
             _late(_those_late(last)) if _those_late(last) else "",
         ),
     )
