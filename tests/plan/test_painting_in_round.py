@@ -21,7 +21,7 @@ from wareboard.paint.card_svg import UNKNOWN, raw_colour
 from wareboard.paint.colour import hex_of, srgb_from_lab
 from wareboard.pictures import Picture
 from wareboard.plan.painted import PaintAsked, Painted, painted
-from wareboard.plan.painting_in_round import painting_skin, spots, zone_colours
+from wareboard.plan.painting_in_round import bare_colour, painting_skin, spots, zone_colours
 from wareboard.plan.result import Plan
 from wareboard.plan.solids import solid_at
 
@@ -210,3 +210,50 @@ def test_numbers_close_under_a_pulled_lip_stand_on_the_wall_as_it_was_pulled(tmp
     assert (places[:, 2] > jug.profile.height_mm - 30).any()
     _, off, _ = trimesh.proximity.closest_point_naive(mesh, places)
     assert off.max() < 0.3
+
+
+def all_blue() -> Picture:
+    lab = np.tile(BLUE, (60, 180, 1))
+    return Picture(np.round(srgb_from_lab(lab) * 255).astype(np.uint8), None, None, "PNG", ())
+
+
+@pytest.mark.parametrize("handle_round", [180, 90])
+def test_where_handle_and_spout_are_joined_the_wall_is_bare(tmp_path: Path, handle_round: int) -> None:
+    """Where they stand is told by the points of the drawn parts under the skin: within these bare, beside them not."""
+    pot = poured(tmp_path, handle_round).forms[0]
+    made = painted(all_blue(), TILES, pot, PaintAsked(coats=4, repeats=3))
+    skin, solid = painting_skin(made, pot), solid_at(pot, "fired")
+    assert sorted({note.partition(" is:")[0] for note in made.notes if "left bare where" in note}) == [
+        "left bare where the handle's lower root",
+        "left bare where the handle's upper root",
+        "left bare where the spout's foot",
+    ]
+    bare = (skin.rgb == rgb(bare_colour(made, "fired"))).all(axis=2)
+    assert 0.005 < bare.mean() < 0.1
+    wall, up, side = made.laid.wall_mm, made.bisque_share, pot.profile.outer_mm[pot.profile.standing :]
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(wall, axis=0).T))])
+    for name, roots in (("handle", 2), ("spout", 1)):
+        points = next(part for part in solid.parts if part.name == name).points_mm
+        sunk = points[np.hypot(*points[:, :2].T) < np.interp(points[:, 2], side[:, 0], side[:, 1]) - 0.1]
+        middle = sunk[:, 2].mean()
+        for root in (sunk,) if roots == 1 else (sunk[sunk[:, 2] < middle], sunk[sunk[:, 2] >= middle]):
+            turn = np.unwrap(np.arctan2(root[:, 1], root[:, 0]))
+            place = np.column_stack([turn / (2 * np.pi), np.interp(root[:, 2] * up, wall[:, 0], along) / along[-1]])
+            ends = place[[*place.argmin(axis=0), *place.argmax(axis=0)]]
+            centre = (place.min(axis=0) + place.max(axis=0)) / 2
+            for of, grown, is_bare in ((place, 0.8, True), (ends, 1.4, False)):
+                u, v = (centre + grown * (of - centre)).T
+                seen = bare[((1 - v) * len(bare)).astype(int), (u * bare.shape[1]).astype(int) % bare.shape[1]]
+                assert (seen == is_bare).mean() > 0.9, (name, grown)
+    assert len(spots(made, pot)) >= 3
+
+
+def test_a_pulled_lip_is_left_bare_unless_it_is_asked_to_be_painted(tmp_path: Path) -> None:
+    """The area left out is the lip's width times how far down it is pulled, to within what the wall's curve makes of it."""
+    jug = poured(tmp_path, 180).forms[1]
+    shown = [painted(artwork(), TILES, jug, PaintAsked(coats=4, over_lip=over)) for over in (False, True)]
+    assert [any("pulled lip" in note for note in each.notes) for each in shown] == [True, False]
+    areas = [float(each.worked.areas_mm2.sum()) for each in shown]
+    lip, up = jug.poured.lip, (1 - jug.loss_height.bisque) / (1 - jug.loss_height.fired)
+    assert lip is not None
+    assert areas[1] - areas[0] == pytest.approx(lip.width_mm * up * lip.down_mm * up, rel=0.15)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from wareboard.paint.correction import Correction
     from wareboard.paint.layers import Zones
     from wareboard.paint.laying import Laying
+    from wareboard.paint.left_bare import LeftBare
     from wareboard.paint.order import Order, Rule
     from wareboard.paint.tiles import Tile
     from wareboard.working import Estimate
@@ -118,7 +119,7 @@ def _paint_by_brief(context: click.Context, brief: Path, given: dict[str, Any]) 
     _say_job(made.worked, made.pieces)
     if given["out"] is not None:
         _write({**given, "pieces": made.pieces, "inside": made.inside}, form.name, made.found, made.laid, made.order,
-               made.worked)  # fmt: skip
+               made.worked, made.bare)  # fmt: skip
     if given["working"]:
         for step in (*made.found.steps, *made.worked.steps):
             click.echo(step)
@@ -240,7 +241,13 @@ def _say_job(worked: Amounts, pieces: int) -> None:
 
 
 def _write(
-    given: Mapping[str, Any], name: str, found: Zones, laid: Laying | None, order: Order, worked: Amounts
+    given: Mapping[str, Any],
+    name: str,
+    found: Zones,
+    laid: Laying | None,
+    order: Order,
+    worked: Amounts,
+    bare: Sequence[LeftBare] = (),
 ) -> None:
     from wareboard.commands.written import written
     from wareboard.paint.card_svg import Map, cards
@@ -257,7 +264,9 @@ def _write(
     for sheet in sheets:
         written(out / f"{sheet.name}.svg", sheet.svg)
     if laid is not None and not given["inside"]:
-        written(out / "preview.svg", preview_svg(found, laid, name, facing_share=share(given["facing"])))
+        written(
+            out / "preview.svg", preview_svg(found, laid, name, facing_share=share(given["facing"]), left_bare=bare)
+        )
 
 
 @click.command("tile-colour")

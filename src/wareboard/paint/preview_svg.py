@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -14,6 +14,7 @@ from wareboard.paint.card_svg import BISQUE, PREVIEW, raw_colour
 from wareboard.paint.colour import Floats, hex_of
 from wareboard.paint.layers import Zones
 from wareboard.paint.laying import Laying
+from wareboard.paint.left_bare import LeftBare, bare_at, row_along_mm
 from wareboard.paint.outline import fewer, path_of
 
 GAP, LETTER, SMALL, MARGIN = 16.0, 4.2, 3.0, 10.0
@@ -21,7 +22,15 @@ GAP, LETTER, SMALL, MARGIN = 16.0, 4.2, 3.0, 10.0
 SEEN_COLUMNS = 360
 
 
-def preview_svg(found: Zones, laid: Laying, title: str, *, facing_share: float = 0.0, bare: str = BISQUE) -> str:
+def preview_svg(
+    found: Zones,
+    laid: Laying,
+    title: str,
+    *,
+    facing_share: float = 0.0,
+    bare: str = BISQUE,
+    left_bare: Sequence[LeftBare] = (),
+) -> str:
     """The piece from the side, raw on the left and fired on the right, life-size at bisque.
 
     Args:
@@ -30,6 +39,7 @@ def preview_svg(found: Zones, laid: Laying, title: str, *, facing_share: float =
         title: name of the piece.
         facing_share: which part of the way round faces the eye, 0 the left edge of the artwork.
         bare: colour of wall that the artwork leaves free, "#rrggbb".
+        left_bare: parts of the wall that it leaves free besides.
     Raises:
         OutOfRange: if the share is no number.
     Source: orthographic view of a surface of revolution, x = radius * sin(angle).
@@ -37,7 +47,7 @@ def preview_svg(found: Zones, laid: Laying, title: str, *, facing_share: float =
     if not np.isfinite(facing_share):
         raise OutOfRange("the side that faces the eye", "it is no number", "Give a share of the way round, 0 to 1")
     labels, _ = fewer(found.labels)
-    seen = _seen(labels, laid, facing_share)
+    seen = _seen(labels, laid, facing_share, left_bare)
     widest = float(laid.wall_mm[:, 1].max())
     heights = laid.wall_mm[:, 0]
     high = float(heights.max() - heights.min())
@@ -83,7 +93,7 @@ def _unpainted(found: Zones, bare: str) -> str:
     return next((hex_of(tile.fired.lab) for tile in found.tiles if not tile.layers), bare)
 
 
-def _seen(labels: Labels, laid: Laying, facing_share: float) -> Labels:
+def _seen(labels: Labels, laid: Laying, facing_share: float, left_bare: Sequence[LeftBare]) -> Labels:
     """The zones on the half of the wall that faces the eye, left to right; -1 where the artwork leaves it free."""
     angle = (np.arange(SEEN_COLUMNS) + 0.5) / SEEN_COLUMNS * 0.5 - 0.25
     around = (facing_share + angle) % 1.0
@@ -93,6 +103,7 @@ def _seen(labels: Labels, laid: Laying, facing_share: float) -> Labels:
     column = np.floor(within / taken * labels.shape[1]).astype(int)
     found = labels[:, np.clip(column, 0, labels.shape[1] - 1)].copy()
     found[:, within >= taken] = -1
+    found[bare_at(laid, left_bare, around[None, :], row_along_mm(laid, len(labels))[:, None])] = -1
     return found
 
 

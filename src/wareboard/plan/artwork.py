@@ -137,7 +137,7 @@ def paint_asked(form: FormPlan) -> PaintAsked:
         raise OutOfRange(form.name, "the brief names no artwork for it", "Add a [forms.brushwork] with its artwork")
     return PaintAsked(
         coats=given.coats, brush_mm=given.brush, off_foot_mm=given.off_foot or 0.0, off_rim_mm=given.off_rim or 0.0,
-        repeats=given.repeats, inside=given.inside,
+        repeats=given.repeats, inside=given.inside, over_lip=given.over_lip,
     )  # fmt: skip
 
 

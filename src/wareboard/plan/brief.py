@@ -165,6 +165,7 @@ class Brushwork(Fields):
     off_rim: Length | None = None
     repeats: Annotated[int, Field(ge=1, le=60)] | None = None
     inside: bool = False
+    over_lip: bool = False
 
 
 class Form(Fields):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from wareboard.paint.card_svg import Map
     from wareboard.paint.layers import Zones
     from wareboard.paint.laying import Laying
+    from wareboard.paint.left_bare import LeftBare
     from wareboard.paint.order import Order, Rule
     from wareboard.paint.tiles import Tile
     from wareboard.pictures import Picture
@@ -35,11 +37,16 @@ class PaintAsked:
     off_rim_mm: float = 0.0
     repeats: int | None = None
     inside: bool = False
+    over_lip: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Painted:
-    """A painting worked out for one form, at bisque; ``bisque_share`` is bisque length over fired length."""
+    """A painting worked out for one form, at bisque.
+
+    ``bisque_share`` is bisque length over fired length; ``bare`` what it leaves bare besides the bands at foot and rim, and
+    ``from_deg`` where the artwork's left edge lies on the solid, degrees anticlockwise from x seen from above.
+    """
 
     form: str
     found: Zones
@@ -50,6 +57,8 @@ class Painted:
     bisque_share: float
     inside: bool
     notes: tuple[str, ...]
+    bare: tuple[LeftBare, ...] = ()
+    from_deg: float = 0.0
 
     @property
     def drawn(self) -> Map:
@@ -87,6 +96,7 @@ def painted(
     from wareboard.paint.amounts import amounts
     from wareboard.paint.layers import zones
     from wareboard.paint.laying import lay
+    from wareboard.paint.left_bare import in_words, painted_areas_mm2
     from wareboard.paint.order import order_of_coats, reaches, usual_rules
     from wareboard.paint.rule_lines import unknown_glazes
 
@@ -103,9 +113,51 @@ def painted(
     reach = reaches(found.coats, found.tiles, found.labels, laid.row_mm, laid.off_foot_mm, laid.off_rim_mm)
     order = order_of_coats(found.coats, found.tiles, (*usual_rules(found.tiles), *rules), reach)
     pieces = form.pieces_into(GLAZING)
-    worked = amounts(laid.areas_mm2(found.labels), found.tiles, found.coats, pieces)
-    said = (*notes, *laid.notes, *found.notes, *unknown_glazes(rules, tiles))
-    return Painted(form.name, found, laid, order, worked, pieces, up, asked.inside, said)
+    bare = left_bare_on(form, asked)
+    worked = amounts(painted_areas_mm2(laid, found.labels, bare), found.tiles, found.coats, pieces)
+    told = in_words(laid, found.labels.shape, bare)
+    said = (*notes, *laid.notes, *found.notes, *told, *unknown_glazes(rules, tiles))
+    return Painted(form.name, found, laid, order, worked, pieces, up, asked.inside, said, bare, left_edge_deg(form))
+
+
+def left_edge_deg(form: FormPlan) -> float:
+    """Where the artwork's left edge lies on the form's solid: the handle's middle, else opposite the front.
+
+    Degrees anticlockwise from x seen from above.
+    """
+    from wareboard.form.joins import turned_deg
+
+    return turned_deg(form.handle_turn_deg) % 360.0 if form.strap else 0.0
+
+
+def left_bare_on(form: FormPlan, asked: PaintAsked) -> tuple[LeftBare, ...]:
+    """Where handle and spout are joined, and the lip that is not to be painted, at bisque; inside a piece the lip alone."""
+    from wareboard.form.lip import half_turn_rad
+    from wareboard.paint.left_bare import LeftBare
+    from wareboard.plan.solids import joins_at, poured_at, profile_at
+
+    lip, spout = poured_at(form, "bisque")
+    profile = profile_at(form, "bisque")
+    # The front is opposite the left edge where there is no handle; inside, the artwork runs the other way round.
+    front = form.handle_turn_deg / 360.0 if form.strap else 0.5
+    found = []
+    if form.strap and not asked.inside:
+        wide, thick = form.strap.width_mm, form.strap.thickness_mm
+        across = (1.0 - form.loss_width.bisque) / (1.0 - form.loss_width.fired)
+        for join in joins_at(form, "bisque"):
+            name = f"handle's {join.root} root"
+            slim = form.strap.taper if join.root == "lower" else 1.0
+            # It comes level out of a wall that leans, so that its end is longer up the wall than it is thick.
+            up = slim * thick * across / math.cos(math.radians(join.lean_deg))
+            found.append(LeftBare(name, 0.0, join.height_mm, slim * wide * across / 2, up / 2))
+    if spout is not None and not asked.inside:
+        half = spout.base_mm / 2
+        found.append(LeftBare("spout's foot", front, spout.join_mm, half, half * spout.stretch))
+    if lip is not None and not asked.over_lip:
+        share = half_turn_rad(profile, lip) / (2 * np.pi)
+        where = -front % 1.0 if asked.inside else front
+        found.append(LeftBare("pulled lip", where, profile.height_mm - lip.down_mm, half_share=share))
+    return tuple(found)
 
 
 def _refuse_a_point(laid: Laying, shape: tuple[int, ...], brush_mm: float, up: float) -> None:

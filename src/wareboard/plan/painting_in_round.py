@@ -44,8 +44,8 @@ class Spot:
 def painting_skin(found: Painted, form: FormPlan, look: str = "fired", coats: int | None = None) -> Skin:
     """The painting as a picture round the form's solid.
 
-    The artwork's left edge lies where the handle's middle is. What is not painted has the colour of the bare tile as fired,
-    where there is one.
+    The artwork's left edge lies where the handle's middle is; the picture's own lies along x. What is not painted has the
+    colour of the bare tile as fired, where there is one.
 
     Args:
         found: the painting of that form, from `plan.painted.painted`.
@@ -109,6 +109,8 @@ def bare_colour(found: Painted, look: str) -> str:
 
 def spots(found: Painted, form: FormPlan, look: str = "fired") -> tuple[Spot, ...]:
     """Where the zones' numbers stand on the piece, the roomiest first."""
+    from wareboard.paint.left_bare import bare_at
+
     _check(found, form, look, None)
     laid = found.laid
     wide_mm, high_mm = laid.mean_across_mm * found.found.labels.shape[1], laid.row_mm * found.found.labels.shape[0]
@@ -125,7 +127,9 @@ def spots(found: Painted, form: FormPlan, look: str = "fired") -> tuple[Spot, ..
         long = float(np.hypot(rise, out)) * (-1.0 if found.inside else 1.0)
         for repeat in range(laid.repeats):
             share = repeat / laid.repeats + mark.x_mm / wide_mm * laid.turn_share
-            turn = 2 * np.pi * (-share if found.inside else share)
+            if bare_at(laid, found.bare, share, up):
+                continue
+            turn = 2 * np.pi * (-share if found.inside else share) + math.radians(found.from_deg)
             c, s = float(np.cos(turn)), float(np.sin(turn))
             at_height, out_mm = _with_the_lip(form, PAINTED_STAGES[look], turn, float(height), float(radius))
             made.append(
@@ -191,6 +195,8 @@ def _check(found: Painted, form: FormPlan, look: str, coats: int | None) -> None
 
 def _labels_round(found: Painted) -> NDArray[np.int64]:
     """The zone at each dot of a picture once round and from rim to foot; one more than the last zone where it is bare."""
+    from wareboard.paint.left_bare import bare_at
+
     laid, labels = found.laid, found.found.labels
     bare = len(found.found.tiles)
     length = float(np.hypot(*np.diff(laid.wall_mm, axis=0).T).sum())
@@ -203,7 +209,10 @@ def _labels_round(found: Painted) -> NDArray[np.int64]:
     ].astype(np.int64)
     picked[(row < 0) | (row >= len(labels))] = bare
     picked[:, column >= labels.shape[1]] = bare
-    return picked
+    share = (np.arange(ROUND_DOTS) + 0.5) / ROUND_DOTS
+    picked[bare_at(laid, found.bare, share[None, :], (length - laid.off_rim_mm - down)[:, None])] = bare
+    dots = round(found.from_deg / 360.0 * ROUND_DOTS)
+    return np.asarray(np.roll(picked, -dots if found.inside else dots, axis=1))
 
 
 def _layers(tile: Tile) -> tuple[tuple[str, int], ...]:

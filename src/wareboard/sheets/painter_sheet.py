@@ -51,7 +51,9 @@ def painter_sheet(plan: Plan, found: Painted, paper: Paper = "a4") -> dict[str, 
         "job": [[each.glaze, _range(each.slip_ml, 0, "ml"), _range(each.dry_g, 0, "g")] for each in found.worked.job],
         "minutes": f"{_range(found.worked.minutes_piece, 0, 'min')} a piece, "
         f"{found.worked.minutes_job.value / 60:.1f} h in all",
-        "preview": "" if found.inside else preview_svg(found.found, found.laid, found.form, facing_share=0.5),
+        "preview": "" if found.inside else preview_svg(
+            found.found, found.laid, found.form, facing_share=0.5, left_bare=found.bare
+        ),
     }  # fmt: skip
 
 

@@ -197,7 +197,9 @@ def _painting(found: Any) -> dict[str, Any]:
     from wareboard.sheets.painter_sheet import zone_rows
 
     svg, _, _ = map_svg(found.found, found.drawn, set(range(len(found.found.tiles))))
-    preview = "" if found.inside else preview_svg(found.found, found.laid, found.form, facing_share=0.5)
+    preview = (
+        "" if found.inside else preview_svg(found.found, found.laid, found.form, facing_share=0.5, left_bare=found.bare)
+    )
     rows = [{**row, "hatch": mark_safe(row["hatch"])} for row in zone_rows(found)]
     by_coat = {each.coat: each for each in found.worked.coats}
     coats = [(by_coat[coat], why) for coat, why in zip(found.order.coats, found.order.why, strict=True)]

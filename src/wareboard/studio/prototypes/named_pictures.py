@@ -68,7 +68,9 @@ def _painting(
         for stage, colour in ((tiles.RAW, tile.raw), (tiles.FIRED, tile.fired)):
             if colour is not None:
                 tiles.add_colour(tile.name, fields, stage, colour.lab, f"from {_name(given.tiles)}", by)
-    boxes = _boxes(given, PAINT_LENGTHS, PAINT_WORDS) | ({"inside": "on"} if given.inside else {})
+    boxes = _boxes(given, PAINT_LENGTHS, PAINT_WORDS) | {
+        name: "on" for name in ("inside", "over_lip") if getattr(given, name)
+    }
     if given.rules:
         boxes["rules"] = as_lines(rules_beside(folder, given.rules, f"brushwork.rules of {form.name}"))
     sent = None if first else (data, _name(given.artwork))

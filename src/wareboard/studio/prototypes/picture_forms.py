@@ -109,6 +109,7 @@ class PaintForm(OnAForm):
     off_rim = _length("Wall left free at the rim", "5 mm", "When fired.")
     repeats = _whole("How often round the piece", 1, 60, "As stretches it least where left out.")
     inside = forms.BooleanField(label="On the inside, as on a plate", required=False)
+    over_lip = forms.BooleanField(label="Over a pulled lip too, which is else left bare", required=False)
     body = forms.CharField(label="Body, as the tiles name it", required=False, max_length=80)
     cone = forms.CharField(label="Cone, as the tiles name it", required=False, max_length=10)
     rules = Read(
@@ -123,6 +124,7 @@ class PaintForm(OnAForm):
         return PaintAsked(
             coats=found["coats"] or 5, brush_mm=found["brush"] or 3.0, off_foot_mm=found["off_foot"] or 0.0,
             off_rim_mm=found["off_rim"] or 0.0, repeats=found["repeats"], inside=found["inside"],
+            over_lip=found["over_lip"],
         )  # fmt: skip
 
 
