@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wareboard.errors import OutOfRange, Unreadable
+from wareboard.studio import beforehand
 from wareboard.studio.private_file import write_private
 from wareboard.studio.settings_table import RECORDS, SECRET
 
@@ -60,6 +61,7 @@ def serve(
         signal.signal(signal.SIGTERM, _closing)  # ask for an orderly end, as Ctrl-C does
     door = _open_to_phones(folder, phone_port) if phones else None
     steady_memory()
+    ahead = beforehand.after_the_first_page()
     try:
         server.serve()
     except KeyboardInterrupt:
@@ -68,6 +70,7 @@ def serve(
         server.stop()
         if door is not None:
             door.close()
+        beforehand.ended(ahead)
         _say("The studio is closed; everything accepted is kept.")
 
 
