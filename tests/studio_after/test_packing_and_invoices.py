@@ -18,8 +18,12 @@ from wareboard.book.pieces import invoicing
 from wareboard.book.pieces.invoicing import Line, Terms
 from wareboard.book.pieces.models import Invoice, Piece
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
-from wareboard.plan.workshop import Seller
+from wareboard.plan import compile as compile_plan
+from wareboard.plan.firings import high_mm
+from wareboard.plan.reading import read_brief
+from wareboard.plan.workshop import Seller, Workshop
 from wareboard.studio import workshop_file
+from wareboard.studio.after.parcels import Asked, parcels
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 11, 25)
@@ -284,3 +288,20 @@ def test_a_second_size_that_cannot_be_is_refused_by_name(
     answer = studio.get(f"/pieces/{cups_done.commission.code}/packing/?{query}")
     assert answer.status_code == 422
     assert told.lower() in answer.content.decode().lower()
+
+
+def test_a_lidded_piece_is_packed_with_its_lid_on_and_weighs_what_its_prototype_and_its_lid_weigh() -> None:
+    """By hand: 510 g as weighed and the lid's own clay, at the heavier end; as high as the kiln reckons it."""
+    text = (
+        'due = 2027-03-01\n[clay]\nshrinkage = "12 %"\n[[forms]]\nname = "Soup bowl"\ncount = 2\nshape = "bowl"\n'
+        'height = "83 mm"\nrim = "140 mm"\nfired_weight = "510 g"\n[forms.lid]\nknob = "25 mm"\n'
+    )
+    plan = compile_plan(read_brief(text, today=DAY), Workshop(today=DAY), seconds=0.05)
+    form = plan.forms[0]
+    assert form.lidded is not None
+    boxes = Asked(sizes=(), wrap_mm=30.0, wrap_g=60.0)
+    (made,) = parcels([Piece(form="Soup bowl", number=1, commission=Commission(code="26-01"))], plan, boxes)
+    dear = form.vessel.fired_weight.high / form.vessel.fired_g
+    assert made.mass_g == pytest.approx((510.0 + form.lidded.lid.fired_g) * dear + 60.0)
+    assert made.height_mm == pytest.approx(high_mm(form) + 60.0)
+    assert made.height_mm > 83.0 + 60.0 + 15.0

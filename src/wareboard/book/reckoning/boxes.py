@@ -142,12 +142,17 @@ class _Open:
             for wide, deep in sides:
                 if deep <= row.depth_mm + ROUNDING and row.used_mm + wide <= self.box.width_mm + ROUNDING:
                     return self._put(layer, row, index, parcel, wide, deep)
-        for wide, deep in sides:
+        for wide, deep in sorted(sides, key=lambda turned: -self._places(layer, *turned)):
             if wide <= self.box.width_mm + ROUNDING and layer.deep_mm + deep <= self.box.depth_mm + ROUNDING:
                 row = _Row(layer.deep_mm, deep)
                 layer.rows.append(row)
                 return self._put(layer, row, index, parcel, wide, deep)
         return False
+
+    def _places(self, layer: _Layer, wide: float, deep: float) -> int:
+        """How many like it, turned so, what is left of the layer takes: a row is begun the way that wastes least."""
+        left = self.box.depth_mm - layer.deep_mm
+        return math.floor(self.box.width_mm / wide + ROUNDING) * math.floor(left / deep + ROUNDING)
 
     def _put(self, layer: _Layer, row: _Row, index: int, parcel: Parcel, wide: float, deep: float) -> bool:
         self.placed.append(Placed(index, row.used_mm, row.y_mm, layer.z_mm, wide, deep))

@@ -85,21 +85,23 @@ def standing(commission: Commission, plan: Plan | None, going: Sequence[Piece], 
 
 
 def parcels(pieces: Sequence[Piece], plan: Plan | None, asked: Asked) -> list[Parcel]:
-    """Each piece in its wrapping: as measured, else as planned; with the handle where it has one.
+    """Each piece in its wrapping: as measured, else as planned; with its handle, and its lid on, where it has them.
 
     Raises:
         OutOfRange: for a piece of which neither a size nor a plan is known.
     """
     planned = {each.name: each for each in plan.forms} if plan else {}
-    return [_parcel(each, planned.get(each.form), asked) for each in pieces]
+    return [_parcel(each, planned.get(each.form), plan, asked) for each in pieces]
 
 
-def _parcel(piece: Piece, form: FormPlan | None, asked: Asked) -> Parcel:
+def _parcel(piece: Piece, form: FormPlan | None, plan: Plan | None, asked: Asked) -> Parcel:
+    from wareboard.plan.firings import high_mm
+
     wide, tall, heavy = piece.width_mm, piece.height_mm, piece.weight_g
-    if form is not None:
+    if form is not None and plan is not None:
         wide = wide or form.vessel.widest_mm
-        tall = tall or form.vessel.height_mm
-        heavy = heavy or form.vessel.fired_weight.high  # the heavier end: the list must not come out light
+        tall = (tall or form.vessel.height_mm) + high_mm(form) - form.profile.height_mm
+        heavy = heavy or _heavier_g(form, plan)
     handle = form.strap.inside_gap_mm + form.strap.thickness_mm if form and form.strap else 0.0
     if form is not None:
         from wareboard.plan.firings import across_mm
@@ -108,6 +110,14 @@ def _parcel(piece: Piece, form: FormPlan | None, asked: Asked) -> Parcel:
     if wide is None or tall is None or heavy is None:
         raise OutOfRange(f"{piece}, {piece.form}", "no size or weight of it is known", "Measure it on its page")
     return wrapped(f"{piece}, {piece.form}", wide, tall, heavy, asked.wrap_mm, asked.wrap_g, handle)
+
+
+def _heavier_g(form: FormPlan, plan: Plan) -> float:
+    """What a piece may weigh with its handle, glaze and lid: the heavier end, so that the list does not come out light."""
+    from wareboard.plan.approved import weight_g
+
+    lid_g = form.lidded.lid.fired_g if form.lidded else 0.0
+    return (weight_g(form, plan) + lid_g) * form.vessel.fired_weight.high / form.vessel.fired_g
 
 
 def packed(wrapped_pieces: Sequence[Parcel], sizes: Sequence[Sized]) -> MixedPacking:
