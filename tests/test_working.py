@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wareboard.errors import OutOfRange, Problems, Unreadable
-from wareboard.working import Step, as_people_write, worked_out
+from wareboard.working import Step, as_people_write, per_cent, worked_out
 
 
 def test_a_formula_is_worked_out_as_arithmetic() -> None:
@@ -78,3 +78,8 @@ def test_errors_keep_all_they_say_between_processes() -> None:
 )
 def test_a_formula_is_shown_as_people_write_it(formula: str, written: str) -> None:
     assert as_people_write(formula) == written
+
+
+def test_a_share_is_printed_with_a_space_before_its_sign() -> None:
+    """SI brochure, 9th ed., 2019, 5.4.7: a space separates the number and the symbol %."""
+    assert (per_cent(0.12), per_cent(0.0556, 1), per_cent(1.0)) == ("12 %", "5.6 %", "100 %")

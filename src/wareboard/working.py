@@ -140,3 +140,8 @@ def with_small_figures(oxide: str) -> str:
 def with_powers(unit: str) -> str:
     """Units of area and volume with their small figures: mm3 as mm³."""
     return AREA_OR_VOLUME.sub(lambda found: found[1] + found[2].translate(SUPERSCRIPT), unit)
+
+
+def per_cent(share: float, places: int = 0) -> str:
+    """A share as it is printed, "12 %": to so many places, with a space before the sign."""
+    return f"{100.0 * share:.{places}f} %"

@@ -134,7 +134,7 @@ def test_ways_that_part_name_the_figure_to_look_at() -> None:
     thick = agreement(from_volume(150_000.0, 0.125, 0.125, 1.9636, 0.2), weighed)
     assert not thick.agrees
     assert thick.likely_wrong == "volume of the wall"
-    assert "(20%)" in thick.verdict
+    assert "(20 %)" in thick.verdict
     meets_its_working(thick.steps)
     sure_of_wall = from_volume(
         150_000.0, 0.125, 0.125, 1.9636, 0.2, volume_low_mm3=149_000.0, volume_high_mm3=151_000.0

@@ -83,7 +83,7 @@ def test_the_segments_and_the_curve_are_written_as_files(tmp_path: Path) -> None
 def test_a_kiln_that_is_too_weak_and_a_wet_board_are_told_with_the_electrician() -> None:
     shown = text_of(schedule_command, "glaze", "--power", "5", "--wet", "4 %")
     assert "this kiln stalls at some" in shown
-    assert "the wettest board holds 4.0% water" in shown
+    assert "the wettest board holds 4.0 % water" in shown
     assert "electrician" in shown
     assert "stalls" not in text_of(schedule_command, "glaze", "--power", "9")
     assert "outruns this kiln" in text_of(schedule_command, "glaze", "--power", "9", "--worn", "25 %")

@@ -113,7 +113,7 @@ REFUSED = {
     "a straight line": (svg(path("M100 150 V60")), "is straight"),
     "no size": (svg(path("M100 150 H140 V60"), size='viewBox="0 0 200 200"'), "states no size of its own"),
     "size in dots": (svg(path("M100 150 H140 V60"), size='width="200" height="200"'), "states no size of its own"),
-    "doubling back": (svg(path("M100 150 H140 V80 L150 110 L160 60")), "doubles back at 78%"),
+    "doubling back": (svg(path("M100 150 H140 V80 L150 110 L160 60")), "doubles back at 78 %"),
     "over the axis": (
         svg(path("M100 150 H140 V60 H60 V80"), '<path d="M100 20 V190"/>'),
         "crosses the axis",
@@ -121,7 +121,7 @@ REFUSED = {
     "no foot on the axis": (svg(path("M120 150 L110 140 L140 60")), "nor a half whose foot begins on it"),
     "a wall alone": (svg(path("M130 150 L145 60")), "no foot to stand on"),
     "a ball without a mouth": (svg(path("M100 150 H110 L140 100 L100 60")), "has no mouth"),
-    "a waist of nothing": (svg(path("M100 150 H140 L100 100 L140 60")), "meets the axis at 56%"),
+    "a waist of nothing": (svg(path("M100 150 H140 L100 100 L140 60")), "meets the axis at 56 %"),
     "one side with a handle": (
         svg(path("M60 60 V150 H140 V130 H170 V80 H140 V60")),
         "nor a half whose foot begins on it",

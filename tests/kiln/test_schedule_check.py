@@ -111,7 +111,7 @@ def test_usual_ware_is_told_nothing_of_lag_or_stress_and_very_thick_ware_is() ->
     assert "strength of a wall" not in told(GLAZE)
     heavy = Schedule("heavy", (Segment(60.0, 1222.0), Segment(300.0, 200.0)), kind="glaze")
     assert "lags its faces by some 75 °C on the way from 1222 to 200 °C" in told(heavy, 60.0)
-    assert "cooling at 300 °C/h takes some 52% of the strength" in told(heavy, 60.0)
+    assert "cooling at 300 °C/h takes some 52 % of the strength" in told(heavy, 60.0)
     assert "order of magnitude" in told(heavy, 60.0)
 
 
@@ -127,7 +127,7 @@ def test_a_board_that_is_not_bone_dry_is_told() -> None:
     made = bisque_schedule("04")
     assert "wettest board" not in told(made, wettest_share=0.01)
     wet = told(made, wettest_share=0.05)
-    assert "the wettest board holds 5.0% water" in wet
+    assert "the wettest board holds 5.0 % water" in wet
     assert "Leave that board out" in wet
     with pytest.raises(OutOfRange, match=r"Write 3 % as 0\.03"):
         told(made, wettest_share=3.0)

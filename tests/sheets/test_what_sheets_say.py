@@ -359,3 +359,9 @@ def test_a_firing_card_in_fahrenheit_has_no_celsius_but_in_its_working(awkward_f
     for page in pages:
         assert "°C" not in page.partition("Working")[0]
     assert any("°F" in page for page in pages)
+
+
+def test_a_usual_range_names_its_unit_once_and_money_its_currency() -> None:
+    assert data.default_in_words(0.2, 0.18, 0.25, "") == ("20 %", "18 to 25 %")
+    assert data.default_in_words(1.4, 0.8, 2.5, "per kg", "GBP") == ("GBP 1.4 per kg", "0.8 to 2.5 per kg")
+    assert data.default_in_words(7.0, 7.0, 7.0, "mm") == ("7 mm", "")

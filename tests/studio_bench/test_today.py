@@ -318,7 +318,7 @@ def test_a_date_that_slipped_since_yesterday_is_told(studio: Client, demo: Commi
     do("lose", "H1", pieces=20, reason="cracked")
     page = studio.get("/bench/today/").content.decode()
     assert "slipped by" in page
-    assert "the chance of enough went from 99% to" in page
+    assert "the chance of enough went from 99 % to" in page
     assert DayStanding.objects.count() == 2
     studio.get("/bench/today/")
     assert DayStanding.objects.count() == 2

@@ -13,7 +13,7 @@ from wareboard.clay.body import fired_density_g_per_ml
 from wareboard.clay.usual import usual_ranges
 from wareboard.given import positive, share
 from wareboard.reference import rows
-from wareboard.working import Step
+from wareboard.working import Step, per_cent
 
 __all__ = [
     "Agreement",
@@ -239,7 +239,7 @@ def agreement(by_volume: BallWeight, by_weight: BallWeight) -> Agreement:
     allowed = max(APART_SHARE, _allowed(by_volume, by_weight))
     if abs(log_gap) <= math.log1p(allowed):
         verdict = (
-            f"The drawn wall and the weighed piece ask for the same ball within {abs(gap_share):.1%} "
+            f"The drawn wall and the weighed piece ask for the same ball within {per_cent(abs(gap_share), 1)} "
             f"({abs(gap_g):.0f} g), as well as their figures allow."
         )
         return Agreement(gap_g, gap_share, verdict, (step,))
@@ -249,8 +249,8 @@ def agreement(by_volume: BallWeight, by_weight: BallWeight) -> Agreement:
         where = "the two do not take the same share off"
     more = "more" if gap_g > 0 else "less"
     verdict = (
-        f"The drawn wall asks for {abs(gap_g):.0f} g {more} ({abs(gap_share):.0%}) than the weighed piece; mass and volume "
-        f"belong together, so one figure is wrong. Look first at the {name}: {where}."
+        f"The drawn wall asks for {abs(gap_g):.0f} g {more} ({per_cent(abs(gap_share))}) than the weighed piece; mass "
+        f"and volume belong together, so one figure is wrong. Look first at the {name}: {where}."
     )
     return Agreement(gap_g, gap_share, verdict, (step,), agrees=False, likely_wrong=name)
 

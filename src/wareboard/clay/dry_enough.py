@@ -9,7 +9,7 @@ from wareboard.clay.drying import HOURS_IN_A_DAY
 from wareboard.clay.shrinkage import HALF_WIDTH_OF_90_PER_CENT
 from wareboard.errors import OutOfRange
 from wareboard.given import positive
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, per_cent
 
 LOSS_A_DAY = 0.005  # two weighings a day apart agree within this share of the weight: common practice
 WATER_FOR_BISQUE = 0.02  # of the dry weight, into a bisque kiln without a long soak: common practice
@@ -84,10 +84,11 @@ def by_two_weighings(
     verdict = _judged(measure, limit)
     together_g = HALF_WIDTH_OF_90_PER_CENT * math.sqrt(2.0 / 3.0) * scale_g / (limit / 2.0) * HOURS_IN_A_DAY / hours
     said = {
-        DRY: f"Dry enough: {lost:.2%} lost in a day, under {limit:.1%}.",
-        DAMP: f"Still damp: {lost:.2%} lost in a day; it must be under {limit:.1%}. Weigh again tomorrow.",
+        DRY: f"Dry enough: {per_cent(lost, 2)} lost in a day, under {per_cent(limit, 1)}.",
+        DAMP: f"Still damp: {per_cent(lost, 2)} lost in a day; it must be under {per_cent(limit, 1)}. Weigh again tomorrow.",
         TOO_NEAR: (
-            f"Too near to tell: {lost:.2%} lost in a day, and this scale cannot say whether that is under {limit:.1%}. "
+            f"Too near to tell: {per_cent(lost, 2)} lost in a day, and this scale cannot say "
+            f"whether that is under {per_cent(limit, 1)}. "
             f"Weigh again tomorrow, or weigh several pieces together, about {max(together_g, earlier_g):.0f} g or more."
         ),
     }[verdict]
@@ -128,10 +129,11 @@ def by_dry_weight(weight_g: float, dry_g: Estimate, scale_g: float = 1.0, limit:
                 low=measure.low, high=measure.high, key="water_left")  # fmt: skip
     verdict = _judged(measure, limit)
     said = {
-        DRY: f"Dry enough: {max(0.0, left):.1%} of water left, under {limit:.0%}.",
-        DAMP: f"Still damp: {left:.1%} of water left; it must be under {limit:.0%}.",
+        DRY: f"Dry enough: {per_cent(max(0.0, left), 1)} of water left, under {per_cent(limit)}.",
+        DAMP: f"Still damp: {per_cent(left, 1)} of water left; it must be under {per_cent(limit)}.",
         TOO_NEAR: (
-            f"Too near to tell: {max(0.0, left):.1%} of water left, give or take {half:.1%}; the limit is {limit:.0%}. "
+            f"Too near to tell: {per_cent(max(0.0, left), 1)} of water left, give or take {per_cent(half, 1)}; "
+            f"the limit is {per_cent(limit)}. "
             "Weigh twice a day apart instead."
         ),
     }[verdict]

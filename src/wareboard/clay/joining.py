@@ -16,7 +16,7 @@ from wareboard.clay.drying_figures import window
 from wareboard.clay.ready import spread
 from wareboard.errors import OutOfRange
 from wareboard.given import not_negative, share
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, per_cent
 
 Floats = NDArray[np.float64]
 POINTS = 256
@@ -133,7 +133,7 @@ def _steps(
     steps = [
         Step("pull the handles after the cup by", "cup_h - handle_h", given, hold_back.value, hold_back.source, "h",
              hold_back.low, hold_back.high,
-             f"so that both hold {middle:.0%} of water together", "hold_back")
+             f"so that both hold {per_cent(middle)} of water together", "hold_back")
     ]  # fmt: skip
     how = "first and last moment at which both are soft or leather-hard and so near each other, on a lattice of moments"
     for name, each, key in (("join from", from_h, "join_from"), ("join until", until_h, "join_until")):

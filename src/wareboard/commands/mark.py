@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from wareboard.working import per_cent
+
 if TYPE_CHECKING:
     from wareboard.form.profile import Profile
     from wareboard.mark.drawing import Drawing
@@ -106,7 +108,8 @@ def _mark_by_brief(context: click.Context, brief: Path, given: Mapping[str, Any]
     if "width_mm" in changed and "height_mm" not in changed:
         changed["height_mm"] = None  # a width that is typed goes before the height in the brief
     made = mark_on(plan, form, brief.resolve().parent, **changed)
-    total = f"shrinkage {form.loss_width.fired:.1%} in all, {form.loss_width.leather_hard:.1%} gone (as planned)"
+    loss = form.loss_width
+    total = f"shrinkage {per_cent(loss.fired, 1)} in all, {per_cent(loss.leather_hard, 1)} gone (as planned)"
     _say(
         made.drawing, made.made, made.places, [made.groove.value, made.depth.value], made.fine, f"{form.name}: {total}"
     )
@@ -140,7 +143,8 @@ def _shrinkages(given: Mapping[str, Any]) -> tuple[Shrinkage, Shrinkage, str]:
         found.append(Shrinkage(total, loss.leather_hard, {"dry": loss.dry, "bisque": loss.bisque}))
     said = f"default, {source_words(usual.source)}" if given["shrinkage"] is None else "given"
     gone = "usual at leather-hard" if so_far is None else "given"
-    return found[0], found[1], f"shrinkage {round_it:.1%} in all ({said}), {found[0].leather_hard:.1%} gone ({gone})"
+    left = per_cent(found[0].leather_hard, 1)
+    return found[0], found[1], f"shrinkage {per_cent(round_it, 1)} in all ({said}), {left} gone ({gone})"
 
 
 def _piece(given: Mapping[str, Any], across: Shrinkage, up: Shrinkage) -> tuple[Profile, Profile]:

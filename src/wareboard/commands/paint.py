@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from wareboard.working import per_cent
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
@@ -166,7 +168,7 @@ def _bisque(shrinkage: str | None) -> tuple[float, str]:
     total = usual.value if shrinkage is None else share(shrinkage)
     loss = stage_loss(total)
     said = f"default, {source_words(usual.source)}" if shrinkage is None else "given"
-    return (1.0 - loss.bisque) / (1.0 - loss.fired), f"shrinkage {total:.1%}: {said}"
+    return (1.0 - loss.bisque) / (1.0 - loss.fired), f"shrinkage {per_cent(total, 1)}: {said}"
 
 
 def _laid(given: Mapping[str, Any], shape: tuple[int, ...], bisque_share: float) -> tuple[Laying | None, float]:

@@ -11,6 +11,7 @@ from wareboard.errors import Unreadable
 from wareboard.form.curve import Floats
 from wareboard.given import positive
 from wareboard.svg_lines import SvgLine, lines_in_svg, own_size
+from wareboard.working import per_cent
 
 __all__ = ["DrawnOutline", "outline_of_lines", "outline_of_svg"]
 
@@ -259,7 +260,7 @@ def _outside(half: Floats, called: str) -> tuple[Floats, bool]:
         place = float(highest[int(np.argmax(falls))] - outside[0, 0]) / tall
         raise _refused(
             called,
-            f"its line doubles back at {place:.0%} of the height",
+            f"its line doubles back at {per_cent(place)} of the height",
             "From the foot to the rim the outside only rises; leave out what hangs over, and a handle",
         )
     if half[: rim + 1, 0].min() > half[:, 0].min() + slack:
@@ -275,7 +276,7 @@ def _outside(half: Floats, called: str) -> tuple[Floats, bool]:
     if thin.any():
         place = float(outside[thin, 0][0] - outside[0, 0]) / tall
         raise _refused(
-            called, f"its line meets the axis at {place:.0%} of the height", "Draw the outside alone, as one line"
+            called, f"its line meets the axis at {per_cent(place)} of the height", "Draw the outside alone, as one line"
         )
     after = half[rim + 1 :]
     return outside, bool(len(after) and (after[:, 0] < half[rim, 0] - 0.2 * tall)[after[:, 1] > 0].any())

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from wareboard.glaze.material import Material
 from wareboard.glaze.oxide import molar_mass_g, oxides
+from wareboard.working import per_cent
 
 GRAMS_A_UNIT = 100.0
 # Half the last figure of a unity formula printed to three places.
@@ -42,9 +43,11 @@ class Limits:
         if self.max_materials is not None:
             loosened[f"at most {self.max_materials} materials"] = replace(self, max_materials=None)
         if self.min_clay_share > 0:
-            loosened[f"at least {self.min_clay_share:.0%} clay"] = replace(self, min_clay_share=0.0)
+            loosened[f"at least {per_cent(self.min_clay_share)} clay"] = replace(self, min_clay_share=0.0)
         if self.max_soluble_share is not None:
-            loosened[f"at most {self.max_soluble_share:.0%} soluble materials"] = replace(self, max_soluble_share=None)
+            loosened[f"at most {per_cent(self.max_soluble_share)} soluble materials"] = replace(
+                self, max_soluble_share=None
+            )
         return loosened
 
 

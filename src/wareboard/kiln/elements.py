@@ -21,7 +21,7 @@ from wareboard.kiln.segment import Schedule, heating_points
 from wareboard.kiln.thermal import KilnModel, simulate
 from wareboard.kiln.wear_line import LEAST_FIRINGS, Forecast, Line, crossing, line_through
 from wareboard.kiln.witness import Trend, trend
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, per_cent
 
 Array = NDArray[np.float64]
 CAUTION = "Have an electrician isolate the kiln before anyone measures ohms or changes elements"
@@ -218,7 +218,7 @@ def element_wear(
         kept, rises = _rises_of_late_firings(key, numbers, values, kiln, schedule, limits)
         lead = ["Through the kiln model: only as good as its fit to a log"]
     if len(kept) < LEAST_FIRINGS:
-        keeps = f"The kiln keeps pace, so {what} tell no more than a rise under {limits.falls_behind.value:.0%}"
+        keeps = f"The kiln keeps pace, so {what} tell no more than a rise under {per_cent(limits.falls_behind.value)}"
         return ElementWear(
             what,
             len(numbers),
@@ -357,7 +357,7 @@ def _forecast_step(line: Line, limit: Estimate, behind: Forecast | None) -> tupl
 def _said(
     limits: WearLimits, behind: Forecast | None, stalls: Forecast | None, left: Estimate, last: float
 ) -> tuple[str, ...]:
-    lines = [f"{left.value:.0%} of new power is left ({left.low:.0%} to {left.high:.0%})"]
+    lines = [f"{per_cent(left.value)} of new power is left ({per_cent(left.low)} to {per_cent(left.high)})"]
     if limits.falls_behind.value <= 0.0:
         lines.append(
             "By the model this kiln could not keep this schedule to its cone even when new: look at power, wall and load, "

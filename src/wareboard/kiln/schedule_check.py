@@ -19,7 +19,7 @@ from wareboard.errors import OutOfRange
 from wareboard.kiln.figures import firing_figure
 from wareboard.kiln.segment import Notice, Schedule, plot_points
 from wareboard.kiln.wall import wall_rate
-from wareboard.working import Step
+from wareboard.working import Step, per_cent
 
 if TYPE_CHECKING:
     from wareboard.kiln.thermal import Fired, KilnModel
@@ -309,8 +309,8 @@ def _stress(schedule: Schedule, thickest_mm: float) -> Iterator[Notice]:
     share, rate = max(used, default=(0.0, 0.0))
     if share > STRESS_SHARE:
         yield Notice(
-            f"{'heating' if rate > 0.0 else 'cooling'} at {abs(rate):.0f} °C/h takes some {share:.0%} of the strength of a "
-            f"wall of {thickest_mm:g} mm",
+            f"{'heating' if rate > 0.0 else 'cooling'} at {abs(rate):.0f} °C/h takes some {per_cent(share)} of the strength "
+            f"of a wall of {thickest_mm:g} mm",
             f"order of magnitude only: R is about {body.r_k:.0f} K and R' {body.r_prime_w_per_m:.0f} W/m for sound "
             "vitrified ware, from memory, and strength scatters by a factor; bisque and cracked ware bear less",
             "Slow that stretch",
@@ -323,7 +323,7 @@ def _wettest(schedule: Schedule, thickest_mm: float, wettest_share: float) -> It
     faces = surface_when_dry(thickest_mm, wettest_share, rate)
     if wettest_share > firing_figure("bone_dry_water").high:
         yield Notice(
-            f"the wettest board holds {wettest_share:.1%} water in a wall of {thickest_mm:g} mm",
+            f"the wettest board holds {per_cent(wettest_share, 1)} water in a wall of {thickest_mm:g} mm",
             f"at {rate:g} °C/h its faces would stand at some {faces.value:.0f} °C while its middle still boils, could the "
             "steam leave freely; it cannot, and bursts the ware",
             "Leave that board out, or hold the kiln at 80 to 95 °C until a weighed piece loses no more weight",

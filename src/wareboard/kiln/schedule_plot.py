@@ -12,7 +12,7 @@ from wareboard.kiln.segment import Schedule, plot_points
 
 WIDTH, HEIGHT = 720.0, 400.0
 LEFT, RIGHT, TOP, BOTTOM = 62.0, 700.0, 40.0, 340.0
-LEAST_LABEL_GAP = 58.0
+LEAST_LABEL_GAP, LOW_RAMP = 58.0, 50.0
 
 
 def schedule_csv(schedule: Schedule) -> str:
@@ -145,7 +145,7 @@ def _axes(most_h: float, most_c: float, fahrenheit: bool) -> list[str]:
         drawn.append(f'<path d="M{LEFT:g} {y:.1f} h-5"/>')
         drawn.append(_text(LEFT - 9.0, y + 4.5, shown, "end"))
     drawn.append(_text((LEFT + RIGHT) / 2.0, BOTTOM + 42.0, "hours from switching on", "middle"))
-    drawn.append(_text(LEFT, TOP - 8.0, "°F" if fahrenheit else "°C", "end"))
+    drawn.append(_text(LEFT - 9.0, TOP - 16.0, "°F" if fahrenheit else "°C", "end"))
     return drawn
 
 
@@ -157,7 +157,7 @@ def _labels(schedule: Schedule, spots: list[tuple[float, float]], fahrenheit: bo
         at += 1
         middle = (0.5 * (x0 + x1), 0.5 * (y0 + y1))
         if math.dist(middle, before) > LEAST_LABEL_GAP / 2.0:
-            drawn.append(_rate_label(_rate(segment.rate_c_per_h, fahrenheit), middle, falling=y1 > y0))
+            drawn.append(_rate_label(_rate(segment.rate_c_per_h, fahrenheit), middle, (x1, y1), falling=y1 > y0))
             before = middle
         if segment.hold_min > 0.0:
             drawn.append(_text(0.5 * (x1 + spots[at + 1][0]), y1 - 8.0, _span(segment.hold_min), "middle", 12.0))
@@ -165,18 +165,18 @@ def _labels(schedule: Schedule, spots: list[tuple[float, float]], fahrenheit: bo
     return drawn
 
 
-def _rate_label(words: str, middle: tuple[float, float], falling: bool) -> str:
-    """A rate above its ramp, or below it where the page would end first."""
+def _rate_label(words: str, middle: tuple[float, float], end: tuple[float, float], falling: bool) -> str:
+    """A rate above its ramp; over the whole of a low first ramp, or below it where the page would end first."""
     width, (x, y) = 6.4 * len(words), middle
     if falling:
         return (
             _text(x + 8.0, y, words, size=12.0) if x + 8.0 + width < RIGHT else _text(x, y + 18.0, words, "end", 12.0)
         )
-    return (
-        _text(x - 8.0, y, words, "end", 12.0)
-        if x - 8.0 - width > LEFT
-        else _text(x + 12.0, min(y + 18.0, BOTTOM - 6.0), words, size=12.0)
-    )
+    if x - 8.0 - width > LEFT:
+        return _text(x - 8.0, y, words, "end", 12.0)
+    if end[1] > BOTTOM - LOW_RAMP:
+        return _text(LEFT + 6.0, end[1] - 8.0, words, size=12.0)
+    return _text(x + 12.0, min(y + 18.0, BOTTOM - 6.0), words, size=12.0)
 
 
 def _span(minutes: float) -> str:

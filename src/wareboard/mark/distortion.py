@@ -10,7 +10,7 @@ import numpy as np
 
 from wareboard.mark.wall import Floats
 from wareboard.mark.wrap import Patch
-from wareboard.working import Step
+from wareboard.working import Step, per_cent
 
 GRID = (33, 33)
 NUDGE = 1e-5  # share of the patch by which a place is moved each way to see where its neighbourhood goes
@@ -42,8 +42,9 @@ class Distortion:
         if self.length_worst < 1e-6:
             return "The paper lies flat on this wall: nothing is stretched."
         return (
-            f"On this wall the paper must give by up to {self.length_worst:.1%} in length ({self.length_mean:.1%} on "
-            f"average) and {self.area_worst:.1%} in area; angles stay within {max(self.angle_worst_deg, 0.05):.1f} degrees. "
+            f"On this wall the paper must give by up to {per_cent(self.length_worst, 1)} in length "
+            f"({per_cent(self.length_mean, 1)} on average) and {per_cent(self.area_worst, 1)} in area; "
+            f"angles stay within {max(self.angle_worst_deg, 0.05):.1f} degrees. "
             "Slit the paper from its edge where it creases."
         )
 

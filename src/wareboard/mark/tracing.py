@@ -16,6 +16,7 @@ from wareboard.given import positive
 from wareboard.mark.drawing import Drawing, Line
 from wareboard.mark.middles import middles
 from wareboard.mark.wall import Floats
+from wareboard.working import per_cent
 
 Mask = NDArray[np.bool_]
 MOST_PIXELS_ACROSS = 2400  # a finer picture is reduced first: no line on paper needs more
@@ -178,7 +179,7 @@ def _threshold(flat: Floats) -> float:
     if paper - dark < max(LEAST_CONTRAST * paper, NOISE_TIMES * noise):
         raise _no_lines("nothing in it stands out from the paper")
     if ink.mean() > MOST_INK:
-        raise _no_lines(f"{ink.mean():.0%} of it is dark; for light lines on a dark ground say so")
+        raise _no_lines(f"{per_cent(ink.mean())} of it is dark; for light lines on a dark ground say so")
     return (paper + dark) / 2
 
 

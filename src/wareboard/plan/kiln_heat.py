@@ -12,7 +12,7 @@ from wareboard.plan.equipment import shelf_of
 from wareboard.plan.kiln_words import wall_layers
 from wareboard.plan.own import wall_key
 from wareboard.plan.workshop import Kiln
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, per_cent
 
 if TYPE_CHECKING:
     from wareboard.kiln.energy_balance import Doubt, Shares
@@ -120,7 +120,7 @@ def voltage_share(kiln: Kiln) -> float:
     if not LEAST_VOLTAGE <= found <= MOST_VOLTAGE:
         raise OutOfRange(
             f"{kiln.name}: {kiln.supply_volts:g} V on elements for {kiln.rated_volts:g} V",
-            f"a kiln runs on {LEAST_VOLTAGE:.0%} to {MOST_VOLTAGE:.0%} of its own voltage",
+            f"a kiln runs on {per_cent(LEAST_VOLTAGE)} to {per_cent(MOST_VOLTAGE)} of its own voltage",
             "Check both voltages in the workshop's file; an electrician looks after the wiring",
         )
     return found

@@ -283,8 +283,9 @@ def _flags(draft: Price, rates: Rates) -> list[str]:
             continue
         if abs(rule.differs_share or 0.0) > DIFFERENCE_TO_FLAG:
             found.append(
-                f"{rule.name} gives {rule.amount} {currency} for the pieces, {rule.differs_share:+.0%} against the price"
-                " asked: find out which of the two leaves something out"
+                f"{rule.name} gives {rule.amount} {currency} for the pieces, "
+                f"{100.0 * (rule.differs_share or 0.0):+.0f} % against the price asked: "
+                "find out which of the two leaves something out"
             )
     if not draft.deposit_covers:
         found.append(

@@ -216,14 +216,18 @@ def _found(steps: Sequence[Step], wanted: Sequence[str]) -> Iterator[Step]:
                 yield step
 
 
-def default_in_words(value: float, low: float, high: float, unit: str) -> tuple[str, str]:
-    """A default's value and its usual range, shares as per cent."""
+def default_in_words(value: float, low: float, high: float, unit: str, currency: str = "") -> tuple[str, str]:
+    """A default's value and its usual range, shares as per cent, amounts of money with their currency; the unit once."""
 
     if value == low == high == 1 and not unit:
         return "chosen", ""  # not a figure but a choice, such as the shape that a form is drawn in
     share = not unit and max(abs(low), abs(high), abs(value)) <= 1
 
     def shown(figure: float) -> str:
-        return quantities.show_share(figure) if share else f"{number(figure)} {SIGNS.get(unit, unit)}".strip()
+        if share:
+            return quantities.show_share(figure)
+        return " ".join(part for part in (currency, number(figure), SIGNS.get(unit, unit)) if part)
 
-    return shown(value), "" if low == high else f"{shown(low)} to {shown(high)}"
+    return shown(
+        value
+    ), "" if low == high else f"{number(100 * low if share else low)} to {shown(high).removeprefix(currency).strip()}"

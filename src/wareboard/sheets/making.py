@@ -13,7 +13,7 @@ from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import handle_place_at, joins_at, lid_at, poured_at
 from wareboard.sheets.data import between, head, length, number, other_length, tolerance, workings
 from wareboard.sheets.typesetting import Paper, printable
-from wareboard.working import Step
+from wareboard.working import Step, per_cent
 
 if TYPE_CHECKING:
     from wareboard.clay.shrinkage import StageLengths
@@ -57,7 +57,7 @@ def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
         "ball_range": _weight_range(form.ball.low_g, form.ball.high_g),
         "start": str(form.start),
         "wanted": str(form.form.count),
-        "chance": f"{form.overage.chance_reached:.0%} chance that none need making again",
+        "chance": f"{per_cent(form.overage.chance_reached)} chance that none need making again",
         "extras": extras(form),
         "section": section,
         "section_width": width,
@@ -290,7 +290,7 @@ def _yields(form: FormPlan) -> list[list[str]]:
     return [
         [
             words.get(count.stage, count.stage),
-            f"{quantities.show_share(share.good_share)} ({share.low:.0%} to {share.high:.0%})",
+            f"{quantities.show_share(share.good_share)} ({per_cent(share.low)} to {per_cent(share.high)})",
             f"{count.expected_after:.0f} of {count.going_in:.0f}",
             str(count.fewest_after),
         ]

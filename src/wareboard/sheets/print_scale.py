@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from wareboard.errors import OutOfRange
+from wareboard.working import per_cent
 
 CHECK_MM = 100.0
 MOST_OFF = 0.05
@@ -31,7 +32,7 @@ class Correction:
             if not (math.isfinite(factor) and 1 / (1 + MOST_OFF) - 1e-9 <= factor <= 1 / (1 - MOST_OFF) + 1e-9):
                 raise OutOfRange(
                     f"correction {name} of {factor:g}",
-                    why=f"no printer is out by more than {MOST_OFF:.0%}; it was asked to fit the page instead",
+                    why=f"no printer is out by more than {per_cent(MOST_OFF)}; it was asked to fit the page instead",
                     mend='Print at 100 %, without "fit to page", and measure again',
                 )
 
@@ -60,7 +61,7 @@ def correction_from(
         if not 1 - MOST_OFF <= own <= 1 + MOST_OFF:
             raise OutOfRange(
                 f"line {name} of {measured:g} mm",
-                why=f"it was drawn {CHECK_MM * factor:.1f} mm long, and no printer is out by more than {MOST_OFF:.0%}",
+                why=f"it was drawn {CHECK_MM * factor:.1f} mm long, and no printer is out by more than {per_cent(MOST_OFF)}",
                 mend='Print at 100 %, without "fit to page", and measure in mm from end to end',
             )
         factors.append(1 / own)

@@ -7,7 +7,7 @@ from typing import Any
 
 from wareboard import quantities
 from wareboard.plan.answers import show_money, unit_of
-from wareboard.plan.noticing import in_days, standing, told_once
+from wareboard.plan.noticing import AMOUNTS_OF_MONEY, in_days, standing, told_once
 from wareboard.plan.result import FiringPlan, FormPlan, Plan
 from wareboard.sheets.calendar_sheets import STATES
 from wareboard.sheets.data import (
@@ -67,12 +67,20 @@ def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
             for each in told_once(notices_shown(plan))
         ],
         "assumed": [
-            [each.label, *default_in_words(each.value, each.low, each.high, each.unit), source_in_words(each.source)]
+            [
+                each.label,
+                *default_in_words(*(each.value, each.low, each.high, each.unit), _currency(each.key, plan)),
+                source_in_words(each.source),
+            ]
             for each in plan.assumed
         ],
         "working": workings(clay.steps, ["shrinkage in height", "shrinkage in width", "clay to weigh out", "bags"])
         + workings(price.steps, ["cost of making", "quote", "deposit"]),
     }
+
+
+def _currency(key: str, plan: Plan) -> str:
+    return plan.price.currency if key in AMOUNTS_OF_MONEY else ""
 
 
 def _form(form: FormPlan, unit: str) -> list[str]:

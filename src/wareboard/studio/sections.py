@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from wareboard.plan.noticing import told_once
+from wareboard.plan.noticing import AMOUNTS_OF_MONEY, told_once
 from wareboard.plan.result import Plan, slug
 from wareboard.quantities import show_share
 from wareboard.sheets.cutting import small_portions
@@ -223,18 +223,21 @@ def assumed(plan: Plan, steps: Steps, asked: Asked) -> dict[str, Any]:
     """Every usual figure that the plan leans on, with its range, its source, and where to put one's own."""
     from wareboard.studio.own_figure import place_for
 
-    rows = [(each, _value(each), _range(each), place_for(each.key, plan)) for each in plan.assumed]
+    money = plan.price.currency
+    rows = [(each, _value(each, money), _range(each), place_for(each.key, plan)) for each in plan.assumed]
     return {"rows": rows, "own": sum(place is not None for *_, place in rows)}
 
 
-def _value(each: Any) -> str:
+def _value(each: Any, currency: str) -> str:
     if each.low == each.high == each.value and each.value == 1 and not each.unit:
         return ""
-    return _as_shown(each.value, each)
+    return f"{currency} " * (each.key in AMOUNTS_OF_MONEY) + _as_shown(each.value, each)
 
 
 def _range(each: Any) -> str:
-    return f"{_as_shown(each.low, each)} to {_as_shown(each.high, each)}" if each.low < each.high else ""
+    low, high = _as_shown(each.low, each), _as_shown(each.high, each)
+    unit = high.partition(" ")[2]
+    return f"{low.removesuffix(f' {unit}') if unit else low} to {high}" if each.low < each.high else ""
 
 
 def _as_shown(value: float, each: Any) -> str:

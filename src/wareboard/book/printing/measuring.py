@@ -11,6 +11,7 @@ from datetime import datetime
 
 from wareboard.book.printing.models import PrintMeasured
 from wareboard.errors import OutOfRange, Unreadable
+from wareboard.working import per_cent
 
 LINE_MM = 100.0
 MOST_OFF = 0.05
@@ -34,7 +35,7 @@ def measured(
         if not (math.isfinite(off) and abs(off) <= MOST_OFF):
             raise OutOfRange(
                 f"line {direction} of {found:g} mm",
-                why=f"it was drawn {LINE_MM * factor:.1f} mm long, and no printer is out by more than {MOST_OFF:.0%}",
+                why=f"it was drawn {LINE_MM * factor:.1f} mm long, and no printer is out by more than {per_cent(MOST_OFF)}",
                 mend='Print at 100 %, without "fit to page", and measure in mm from end to end',
             )
     known = PrintMeasured.objects.filter(printer__iexact=name).first()

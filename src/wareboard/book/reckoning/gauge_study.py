@@ -17,7 +17,7 @@ from wareboard.book.reckoning.chart_constants import chart_constants
 from wareboard.book.reckoning.given import Floats, finite, positive
 from wareboard.book.reckoning.learned import NINE_IN_TEN, learning_figure
 from wareboard.errors import OutOfRange
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, per_cent
 
 SOURCE = "gauge-manual"
 # A span of six deviations holds nearly all readings; older papers use 5.15 (from memory).
@@ -217,10 +217,10 @@ def _verdict(share: float | None, repeat: float, person: float, between: tuple[B
         return f"Nothing was agreed, so the measuring cannot be judged against it.{tail}"
     good, poor = learning_figure("gauge.good_share"), learning_figure("gauge.poor_share")
     if share <= good:
-        return f"The measuring takes {share:.0%} of what was agreed: good enough.{tail}"
+        return f"The measuring takes {per_cent(share)} of what was agreed: good enough.{tail}"
     if share <= poor:
-        return f"The measuring takes {share:.0%} of what was agreed: usable with care; {main}.{tail}"
-    return f"The measuring takes {share:.0%} of what was agreed: it cannot judge pieces yet; {main}.{tail}"
+        return f"The measuring takes {per_cent(share)} of what was agreed: usable with care; {main}.{tail}"
+    return f"The measuring takes {per_cent(share)} of what was agreed: it cannot judge pieces yet; {main}.{tail}"
 
 
 def _steps(

@@ -15,7 +15,7 @@ import numpy as np
 from wareboard.book.reckoning.given import Floats, finite, not_negative, positive
 from wareboard.errors import NotInTable, OutOfRange
 from wareboard.reference import default, has_default, rows, source_words
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, per_cent
 
 NINE_IN_TEN = 0.90
 # Standard normal quantile that leaves 5 % on each side.
@@ -164,10 +164,10 @@ def whose(name: str, records: int, counted: float, own_share: float, before: Pri
     few = f"{records} {what}{'' if records == 1 else 's'} of your own"
     faded = f", counting for {counted:.1f} after fading" if counted < records - 0.05 else ""
     if own_share >= MOSTLY_OWN:
-        return f"{name}: your own figure, from {few}{faded}. The default ({origin}) weighs {1.0 - own_share:.0%}."
+        return f"{name}: your own figure, from {few}{faded}. The default ({origin}) weighs {per_cent(1.0 - own_share)}."
     if own_share <= HARDLY_OWN:
-        return f"{name}: still nearly the default ({origin}); {few}{faded} weigh {own_share:.0%}."
-    return f"{name}: {own_share:.0%} from {few}{faded}, the rest from the default ({origin})."
+        return f"{name}: still nearly the default ({origin}); {few}{faded} weigh {per_cent(own_share)}."
+    return f"{name}: {per_cent(own_share)} from {few}{faded}, the rest from the default ({origin})."
 
 
 def leave_each_out(

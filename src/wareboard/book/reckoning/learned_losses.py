@@ -24,7 +24,7 @@ from wareboard.book.reckoning.beta import (
 from wareboard.book.reckoning.given import Floats
 from wareboard.book.reckoning.learned import NINE_IN_TEN, OWN_RECORDS, Learned, Prior, fading, whose
 from wareboard.errors import OutOfRange
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, per_cent
 
 SOURCE = "gelman-bda-2-3"
 SHARES, CORRELATIONS = 241, 24
@@ -273,7 +273,7 @@ def correlation_by_variance(started: Floats, good: Floats) -> float:
     share = float(good.sum()) / pieces if pieces else 0.0
     if loads < 2 or pieces <= loads or not 0.0 < share < 1.0:
         raise OutOfRange(
-            f"{loads} loads, {pieces:g} pieces, {share:.0%} good",
+            f"{loads} loads, {pieces:g} pieces, {per_cent(share)} good",
             "a correlation needs two loads, more pieces than loads, and some good and some lost",
             "Count more loads",
         )

@@ -36,6 +36,7 @@ from wareboard.studio.bench.jobs import (
     range_words,
 )
 from wareboard.studio.bench.standing import InHand
+from wareboard.working import per_cent
 
 TURNED_EVERY = timedelta(hours=24)  # common practice for flat ware
 FULL_ENOUGH = 0.85  # common practice: a load that is nearly full is not kept waiting
@@ -274,12 +275,14 @@ class _Commission:
             else:
                 line = self.against.next_load(stage)
                 when = f"; the calendar has the load for {day_words(line.start, self.now)}" if line else ""
-                self._wait(boards, f"{min(full, 9.99):.0%} of a load; {coming} more are to come{when}", self.tonight)
+                self._wait(
+                    boards, f"{per_cent(min(full, 9.99))} of a load; {coming} more are to come{when}", self.tonight
+                )
 
     def _load(self, stage: str, boards: list[Board], full: float, coming: int, spare: float) -> None:
         firing, load = self.course.firings[stage], self.against.load_number(stage)
         kiln = firing.kiln_of(load)
-        why = f"{min(full, 9.99):.0%} of a load"
+        why = f"{per_cent(min(full, 9.99))} of a load"
         why += ", and nothing more is to come" if full < FULL_ENOUGH and coming <= 0 else ""
         why += "" if spare >= NO_DAYS_TO_LOSE else "; the date leaves no time to wait for more"
         line = self.against.next_load(stage)
@@ -331,7 +334,7 @@ class _Commission:
         line = self.against.next_line(form.name, "thrown")
         count = min(more, line.pieces if line else sitting, 2 * sitting)
         spare = self._spare(Lot("", form.name, "", more, self.now), form.legs, self.now)
-        why = f"{more} to throw" if not on_boards else f"the chance of {form.count} is down to {reached:.0%}"
+        why = f"{more} to throw" if not on_boards else f"the chance of {form.count} is down to {per_cent(reached)}"
         feeds = self.against.feeds("thrown")
         why = f"{why}; {feeds}" if feeds else why
         minutes = count * form.minutes_to("ball", "thrown")

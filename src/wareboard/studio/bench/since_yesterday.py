@@ -12,6 +12,7 @@ from wareboard.book.models import Version
 from wareboard.studio import words
 from wareboard.studio.bench.entry_words import words_of
 from wareboard.studio.bench.standing import InHand
+from wareboard.working import per_cent
 
 MOST_CHANGES = 12
 LOOKED_BACK = timedelta(days=5)  # over a long weekend
@@ -87,6 +88,6 @@ def _words(then: DayStanding | None, each: InHand) -> tuple[str, bool] | None:
         said.append(f"ready about {words.day(each.packed)}: {slipped}")
         worse = worse or days > 0
     if abs(then.chance - each.chance) >= CHANCE_MOVED:
-        said.append(f"the chance of enough went from {then.chance:.0%} to {each.chance:.0%}")
+        said.append(f"the chance of enough went from {per_cent(then.chance)} to {per_cent(each.chance)}")
         worse = worse or each.chance < then.chance
     return ("; ".join(said), worse) if said else None
