@@ -47,17 +47,17 @@ class Tones:
 
     def unlikeness(self, colours: Floats) -> Floats:
         """Minus twice the log likelihood of each colour under its nearest tone; colours: (n, 3)."""
+        planes = np.ascontiguousarray(colours.T)  # a plane a channel: sums over rows of three are slow
         best = np.full(len(colours), np.inf)
         for mean, root, log_scale in zip(self.means, self.roots, self.log_scales, strict=True):
-            cost = np.full(len(colours), log_scale)
+            cost: Floats | float = log_scale
+            near = mean[:, None]
             if self.shade:
-                part = np.clip(colours @ mean / (mean @ mean), DARKEST, BRIGHTEST)
-                off = colours - part[:, None] * mean
-                cost = cost + 25.0 * np.clip(1.0 - part, 0.0, None)
-            else:
-                off = colours - mean
-            white = off @ root
-            best = np.minimum(best, cost + (white * white).sum(axis=1))
+                part = np.clip(mean @ planes / (mean @ mean), DARKEST, BRIGHTEST)
+                near = near * part
+                cost = log_scale + 25.0 * np.clip(1.0 - part, 0.0, None)
+            white = root.T @ (planes - near)
+            np.minimum(best, cost + np.einsum("ij,ij->j", white, white), out=best)
         return best
 
 
