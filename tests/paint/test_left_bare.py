@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 
 from wareboard.errors import OutOfRange
 from wareboard.paint.laying import lay
-from wareboard.paint.left_bare import LeftBare, bare_at, copy_bare, in_words, painted_areas_mm2
+from wareboard.paint.left_bare import LeftBare, bare_at, copy_bare, drawn_over, in_words, painted_areas_mm2
 
 RADIUS, TALL = 40.0, 100.0
 CYLINDER = [(0.0, RADIUS), (TALL, RADIUS)]
@@ -54,13 +55,27 @@ def test_it_is_said_where_it_lies_on_the_map_and_nothing_of_what_the_painting_do
     laid = lay(CYLINDER, SHAPE, off_foot_mm=20.0, off_rim_mm=10.0, repeats=2)
     foot = LeftBare("spout's foot", 0.75, 50.0, 12.0, 15.0)
     below = LeftBare("handle's lower root", 0.0, 10.0, 8.0, 4.0)
-    (spout,) = in_words(laid, SHAPE, [foot, below])
+    spout, drawn = in_words(laid, SHAPE, [foot, below])
     assert spout == (
         "left bare where the spout's foot is: 24 mm round and 30 mm high, its middle 63 mm from the left edge of copy 2 "
         "of 2 and 40 mm down the map"
     )
-    (lip,) = in_words(laid, SHAPE, [LeftBare("pulled lip", 0.0, 70.0, half_share=0.1)])
+    assert drawn == "what is left bare is drawn on the map in dashes"
+    lip, _ = in_words(laid, SHAPE, [LeftBare("pulled lip", 0.0, 70.0, half_share=0.1)])
     assert "the top 20 mm of the map, 50 mm round at the rim, its middle at the left edge of copy 1 of 2" in lip
+
+
+def test_the_dashes_on_the_map_are_as_large_as_the_oval_and_name_the_copy() -> None:
+    """By hand: on a cylinder the map is true, so that the dashes are 24 mm by 30 mm round (62.8, 40) from the upper left."""
+    laid = lay(CYLINDER, SHAPE, off_foot_mm=20.0, off_rim_mm=10.0, repeats=2)
+    drawn = drawn_over(laid, SHAPE, [LeftBare("spout's foot", 0.75, 50.0, 12.0, 15.0)])
+    path = re.search(r'd="M([^"]+)Z"', drawn)
+    assert path
+    points = np.array([[float(part) for part in point.split(",")] for point in path[1].split()])
+    assert np.ptp(points, axis=0) == pytest.approx([24.0, 30.0], abs=0.6)
+    assert (points.min(axis=0) + points.max(axis=0)) / 2 == pytest.approx([62.8, 40.0], abs=0.5)
+    assert ">copy 2<" in drawn
+    assert drawn_over(laid, SHAPE, []) == ""
 
 
 def test_nothing_is_left_bare_where_there_is_nothing() -> None:

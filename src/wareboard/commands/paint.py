@@ -253,6 +253,7 @@ def _write(
 ) -> None:
     from wareboard.commands.written import written
     from wareboard.paint.card_svg import Map, cards
+    from wareboard.paint.left_bare import drawn_over
     from wareboard.paint.preview_svg import preview_svg
     from wareboard.quantities import share
 
@@ -260,7 +261,11 @@ def _write(
     out.mkdir(parents=True, exist_ok=True)
     drawn = Map(found.scale_mm, found.scale_mm, "life-size at bisque")
     if laid is not None:
-        drawn = Map(laid.mean_across_mm, laid.row_mm, "life-size at bisque, up the wall and at its mean girth")
+        words, over = (
+            "life-size at bisque, up the wall and at its mean girth",
+            drawn_over(laid, found.labels.shape, bare),
+        )
+        drawn = Map(laid.mean_across_mm, laid.row_mm, words, over)
     # Cards are of use even where rules clash: then in the order of the layers alone, and the clash has been said.
     sheets: Sequence[Sheet] = cards(found, order.coats or found.coats, worked, name, drawn, given["pieces"])
     for sheet in sheets:

@@ -44,11 +44,12 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Map:
-    """The map of zones on the paper: its size, mm to a pixel, and how it is to be called."""
+    """The map of zones on the paper: its size, mm to a pixel, how it is called, and SVG that is drawn over it, in mm."""
 
     across_mm: float
     down_mm: float
     words: str
+    over: str = ""
 
 
 def cards(
@@ -86,7 +87,7 @@ def map_svg(found: Zones, drawn: Map, shown: set[int]) -> tuple[str, float, floa
     wide, high = labels.shape[1] * across, labels.shape[0] * down
     mark = "m" + hashlib.sha256(f"{sorted(shown)}{drawn}".encode() + labels.tobytes()).hexdigest()[:8]
     patterns = "".join(hatch(place + 1, f"{mark}-{place + 1}", INK) for place in range(len(found.tiles)))
-    body = "".join(_drawn_map(labels, across, down, 0.0, 0.0, shown, found, mark))
+    body = "".join(_drawn_map(labels, across, down, 0.0, 0.0, shown, found, mark)) + drawn.over
     return _plain(f"<defs>{patterns}</defs>{body}", wide, high), wide, high
 
 
@@ -202,6 +203,7 @@ def _sheet(
     body += _legend(rows, y, mark, ticks)
     y += ROW * len(rows) + LINE
     body += _drawn_map(labels, across, down, MARGIN, y, shown, found, mark)
+    body.append(f'<g transform="translate({_n(MARGIN)} {_n(y)})">{drawn.over}</g>' if drawn.over else "")
     y += map_high + LINE + 4
     body += _check_line(MARGIN, y, CHECK_MM)
     height = y + MARGIN

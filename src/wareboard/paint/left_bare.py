@@ -15,8 +15,10 @@ from wareboard.given import not_negative
 from wareboard.paint.brush import Labels
 from wareboard.paint.colour import Floats
 from wareboard.paint.laying import Laying
+from wareboard.paint.outline import fewer, path_of
 
 TURN = 2.0 * np.pi
+LETTER_MM = 2.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +87,39 @@ def row_along_mm(laid: Laying, rows: int) -> Floats:
 
 def in_words(laid: Laying, shape: tuple[int, ...], bare: Sequence[LeftBare]) -> tuple[str, ...]:
     """What is left bare and where it lies on the life-size map; nothing of what the painting does not reach."""
-    return tuple(
+    found = tuple(
         f"left bare where the {each.name} is: {_place(laid, shape, each)}"
         for each in bare
         if any(copy_bare(laid, shape, [each], copy).any() for copy in range(laid.repeats))
+    )
+    return (*found, "what is left bare is drawn on the map in dashes") if found else ()
+
+
+def drawn_over(laid: Laying, shape: tuple[int, ...], bare: Sequence[LeftBare]) -> str:
+    """SVG, in mm of the life-size map, of dashes round what is left bare, each with the copy of the artwork where it is."""
+    labels, step = fewer(np.zeros(shape[:2], np.int64))
+    size = np.array([laid.mean_across_mm, laid.row_mm]) * step
+    found = []
+    for copy in range(laid.repeats):
+        for each in bare:
+            kept = copy_bare(laid, labels.shape, [each], copy)
+            if not kept.any():
+                continue
+            line = f'd="{path_of(kept, lambda points: points * size)}" fill="none"'
+            # Dark dashes on white, so that they are seen on every hatch.
+            found.append(f'<path {line} stroke="#ffffff" stroke-width="0.9"/>')
+            found.append(f'<path {line} stroke="#1a1a1a" stroke-width="0.45" stroke-dasharray="1.6 1"/>')
+            if laid.repeats > 1:
+                rows, columns = np.nonzero(kept)
+                x, y = np.array([columns.mean() + 0.5, rows.min() - 1.0]) * size
+                found.append(_label(f"copy {copy + 1}", x, max(y, LETTER_MM)))
+    return "".join(found)
+
+
+def _label(words: str, x: float, y: float) -> str:
+    return (
+        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{LETTER_MM}" text-anchor="middle" fill="#1a1a1a" stroke="#ffffff" '
+        f'stroke-width="0.6" paint-order="stroke">{words}</text>'
     )
 
 

@@ -64,9 +64,11 @@ class Painted:
     def drawn(self) -> Map:
         """How the map of zones is drawn life-size."""
         from wareboard.paint.card_svg import Map
+        from wareboard.paint.left_bare import drawn_over
 
         words = "life-size at bisque, up the wall and at its mean girth"
-        return Map(self.laid.mean_across_mm, self.laid.row_mm, words)
+        over = drawn_over(self.laid, self.found.labels.shape, self.bare)
+        return Map(self.laid.mean_across_mm, self.laid.row_mm, words, over)
 
 
 def artwork_on(picture: Picture, tiles: Sequence[Tile]) -> tuple[NDArray[np.uint8], tuple[str, ...]]:
