@@ -252,3 +252,17 @@ def test_a_kilns_hours_are_learned_over_its_schedules(db: None) -> None:
     found = by_key()["kiln.hours_factor.glaze/big-one"]
     assert [each.value for each in found.seen] == pytest.approx([1.1] * 6)
     assert found.learned.mean.value == pytest.approx(1.1, abs=0.01)
+
+
+def test_a_brief_ordered_again_does_not_teach_its_measures_twice(db: None) -> None:
+    """One bar is one bar, however often its brief is copied; a second bar in the copy counts."""
+    bar = "\n[[clay.measured]]\nwet = 100.0\nfired = 87.5\n"
+    commission(CUPS + bar)
+    once = by_key()
+    commission(CUPS + bar)
+    twice = by_key()
+    key = next(each for each in once if each.startswith("shrinkage.height"))
+    assert (once[key].records, twice[key].records) == (1, 1)
+    assert once[key].learned.mean == twice[key].learned.mean
+    commission(CUPS + bar + bar)
+    assert by_key()[key].records == 2

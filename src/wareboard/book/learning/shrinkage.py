@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -38,15 +38,24 @@ class Measured:
 
 
 def from_briefs() -> Iterator[Measured]:
-    """Test bars and prototypes that briefs hold, each with the clay of its brief."""
+    """Test bars and prototypes that briefs hold, each with the clay of its brief.
+
+    A brief that is copied or ordered again brings its measures along: the same figures of the same form count once.
+    """
+    told: Counter[tuple[object, ...]] = Counter()
     for commission in Commission.objects.select_related("paper__current").order_by("pk"):
         brief = facts_of(commission).brief
         if brief is None:
             continue
         rows = [("", number, bar) for number, bar in enumerate(brief.clay.measured, start=1)]
         rows += [(form.name, n, piece) for form in brief.forms for n, piece in enumerate(form.measured, start=1)]
-        day = timezone.localdate(commission.created)
+        day, here = timezone.localdate(commission.created), Counter[tuple[object, ...]]()
         for form, number, each in rows:
+            same = (shrinkage_key("height", brief.clay.name), form, each.direction, each.wet, each.fired)
+            here[same] += 1
+            if here[same] <= told[same]:
+                continue
+            told[same] = here[same]
             what = f"{form or 'bar'}, {each.wet:g} mm wet and {each.fired:g} mm fired"
             yield Measured(
                 f"brief/{commission.code}/{form}/{number}",
