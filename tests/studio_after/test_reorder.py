@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+import io
+from datetime import date, datetime, time, timedelta
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
+from PIL import Image
 
 from tests.book_pieces.conftest import BY, bucket, lot
 from wareboard.book.boards.models import Board
 from wareboard.book.firings import signing
 from wareboard.book.firings.log_summary import schedule_data
 from wareboard.book.firings.models import Firing, PartsChange
+from wareboard.book.firings.signing import Signed
 from wareboard.book.glazes.models import RecipeVersion, TiedGlaze
 from wareboard.book.learning.models import FiguresKept
 from wareboard.book.models import Commission
@@ -186,3 +190,37 @@ def test_the_schedules_it_was_fired_by_are_carried_into_the_new_one(studio: Clie
     assert "for the commission that this one repeats" in page.content.decode()
     signing.put_away(Reorder.objects.get(), "Not that", BY)
     assert "; 42 " not in to_begin(asked, FiringHabits())["schedule"]
+
+
+def test_a_mark_replaced_since_comes_as_it_was_on_the_day_it_was_made(studio: Client, cups_done: Board) -> None:
+    old = cups_done.commission
+    made = as_made(old).made
+    then = Signed("Ada", timezone.make_aware(datetime.combine(made - timedelta(days=9), time(12))))
+    later = Signed("Ada", timezone.make_aware(datetime.combine(made + timedelta(days=9), time(12))))
+    lines = (
+        b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 60"><path d="M5 %d L20 20"/></svg>' % y
+        for y in (50, 40)
+    )
+    first, second = lines
+    heron = pictures.keep(old, "mark", "Cup", (first, "heron.svg"), {"height": "20 mm"}, then)
+    pictures.keep(old, "mark", "Bowl", None, {"height": "9 mm"}, then, same_as=heron)
+    pictures.keep(old, "mark", "Cup", (second, "second.svg"), {"height": "22 mm"}, later)
+    pictures.keep(old, "painting", "Cup", (png(), "reeds.png"), {}, later)  # came into the records afterwards
+    told = changes(cups_done)
+    assert told["mark of Cup"].startswith("picture ")
+    assert told["mark of Bowl"] == told["mark of Cup"]
+    assert "painting of Cup" not in told
+    studio.post(f"/pieces/{old.code}/again/", DUE)
+    new = Reorder.objects.get().commission
+    cup, bowl = (pictures.standing(new, "mark", form) for form in ("Cup", "Bowl"))
+    assert cup is not None
+    assert bowl is not None
+    assert (pictures.bytes_of(cup), cup.given) == (first, {"height": "20 mm"})
+    assert (bowl.same_as, pictures.bytes_of(bowl)) == (cup, first)
+    assert pictures.standing(new, "painting", "Cup") is not None
+
+
+def png() -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (40, 30), (90, 60, 40)).save(out, "PNG")
+    return out.getvalue()

@@ -25,6 +25,7 @@ from wareboard.errors import OutOfRange
 from wareboard.plan.own import Own
 
 UNKNOWN = "not known"
+SHOWN_DIGEST = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +139,7 @@ def order_again(made: AsMade, text: str, own: Own, key: str, day: date, by: Sign
     """The new commission, kept once by its key; and whether it was there already.
 
     Its brief is ``text``, it goes by the figures ``own``, its glazes are tied to the recipe versions that were worn, and
-    the marks and paintings of its forms come with it.
+    the marks and paintings of its forms come with it as they stood on the day it was made.
     """
     with transaction.atomic():
         Commission.objects.select_for_update().get(pk=made.commission.pk)
@@ -153,7 +154,7 @@ def order_again(made: AsMade, text: str, own: Own, key: str, day: date, by: Sign
         keep_figures(new, own, made.made, f"As {made.commission.code} was made", by)
         for tie in TiedGlaze.objects.filter(commission_code=made.commission.code, put_away=None):
             begin(TiedGlaze(commission_code=new.code, glaze=tie.glaze, version=_worn(tie, made)), why, by)
-        pictures.copy_all(made.commission, new, why, by)
+        pictures.copy_all(made.commission, new, why, by, made.made)
     return new, False
 
 
@@ -164,13 +165,14 @@ def _worn(tie: TiedGlaze, made: AsMade) -> RecipeVersion:
 
 
 def changed_since(made: AsMade, kilns_now: Collection[str]) -> list[Changed]:
-    """What is no longer as it was, or cannot be told: clay, glazes, raw materials, kilns, hands."""
+    """What is no longer as it was, or cannot be told: clay, glazes, raw materials, kilns, hands, marks and paintings."""
     return [
         *_clay(made),
         *_glazes(made),
         *_materials(made),
         *_kilns(made, kilns_now),
         *_people(made),
+        *_pictures(made),
     ]
 
 
@@ -272,4 +274,19 @@ def _people(made: AsMade) -> list[Changed]:
         else:
             continue
         found.append(Changed(name, "made it", now, "Another hand: throw a trial and take its times anew"))
+    return found
+
+
+def _pictures(made: AsMade) -> list[Changed]:
+    then, now = (pictures.stood_on(made.commission, day) for day in (made.made, None))
+    found = []
+    for key in sorted({*then, *now}):
+        was, is_now = (
+            f"picture {pictures.file_then(side, key).digest[:SHOWN_DIGEST]}" if key in side else "none"
+            for side in (then, now)
+        )
+        if was != is_now:
+            row = then.get(key) or now[key]
+            first = f"It is ordered with the one of that day; give another on the {row.kind}'s page if that is meant"
+            found.append(Changed(f"{row.kind} of {row.form}", was, is_now, first))
     return found

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
 
 from django.db import transaction
+from django.utils import timezone
 
 from wareboard.book.firings import signing
 from wareboard.book.firings.models import KeptFile
@@ -159,18 +162,64 @@ def move(picture: ClientPicture, form: str, by: Signed) -> ClientPicture:
     return held
 
 
-def copy_all(commission: Commission, new: Commission, why: str, by: Signed) -> None:
-    """Every picture that stands kept with another commission too, with the same ones the same as each other."""
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """A picture as it stood on a day: its own file, its boxes, and the key of the one that it was the same as."""
+
+    kind: str
+    form: str
+    file_id: int
+    given: Mapping[str, str]
+    same_as_id: int | None
+
+
+def stood_on(commission: Commission, day: date | None = None) -> dict[int, Stood]:
+    """Every picture by its key as it stood at the end of a day; as it stands now where it came later, or without a day."""
+    found = {}
+    for row in ClientPicture.objects.filter(commission=commission).order_by("pk"):
+        changes = signing.history(row) if day is not None else ()
+        then = next(
+            (each.after for each in changes if timezone.localtime(each.written).date() <= (day or date.max)), None
+        )
+        state = then or signing.state(row)
+        if state["put_away"] is None:
+            found[row.pk] = Stood(row.kind, row.form, state["file_id"], state["given"], state.get("same_as_id"))
+    return found
+
+
+def file_then(found: Mapping[int, Stood], key: int) -> KeptFile:
+    """The file that one of several pictures used: its own, or that of the one that it was the same as."""
+    root, last = _root_of(found, key)
+    return KeptFile.objects.get(pk=found[root].file_id) if last is None else file_of(last)
+
+
+def _root_of(found: Mapping[int, Stood], key: int) -> tuple[int, ClientPicture | None]:
+    """The last picture of those found on the way to the one with a file of its own; and the next, where it is not found."""
+    seen = {key}
+    while (after := found[key].same_as_id) is not None and after not in seen:
+        if after not in found:
+            return key, ClientPicture.objects.get(pk=after)
+        seen.add(after)
+        key = after
+    return key, None
+
+
+def copy_all(commission: Commission, new: Commission, why: str, by: Signed, day: date | None = None) -> None:
+    """Every picture kept with another commission too, with the same ones the same as each other.
+
+    Args:
+        day: as they stood then; as they stand now when left out.
+    """
+    found = stood_on(commission, day)
     copies: dict[int, ClientPicture] = {}
     with transaction.atomic():
-        rows = all_of(commission)
-        for row in (*(each for each in rows if each.same_as_id is None), *(each for each in rows if each.same_as_id)):
-            root = copies.get(_chain(row)[-1].pk)
+        for key in sorted(found, key=lambda each: (_root_of(found, each)[0] != each, each)):
+            row, root = found[key], _root_of(found, key)[0]
             copy = ClientPicture(
-                commission=new, kind=row.kind, form=row.form, file=file_of(row), words=row.words, given=row.given,
-                same_as=root,
+                commission=new, kind=row.kind, form=row.form, file=file_then(found, key), given=dict(row.given),
+                same_as=copies.get(root),
             )  # fmt: skip
-            copies[row.pk] = signing.begin(copy, why, by)
+            copies[key] = signing.begin(copy, why, by)
 
 
 def _of(commission: Commission, kind: str, form: str) -> ClientPicture | None:
