@@ -214,6 +214,7 @@ def test_every_form_is_shown_with_what_is_on_it(studio: Client, matched_set: Com
     shown = words(studio, "/commissions/26-01/forms/cup/round/?on=mark")
     assert f"{MARK}?form=cup" in shown
     assert "No mark is kept for Bowl." in words(studio, "/commissions/26-01/forms/bowl/round/?on=mark")
+    assert "Bowl has no mark yet" in words(studio, "/commissions/26-01/forms/bowl/round/")
     empty = words(studio, "/commissions/26-01/forms/oil-jug/round/")
     assert "Nothing is on Oil jug yet" in empty
     assert f"{PAINTING}?form=oil-jug" in empty
