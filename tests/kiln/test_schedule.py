@@ -216,22 +216,21 @@ def test_the_drawing_is_one_well_formed_picture_with_a_title_in_the_ink_of_its_p
         assert 0.0 <= y <= 400.0
 
 
+@pytest.mark.parametrize("fahrenheit", [True, False])
 @pytest.mark.parametrize("candle", [True, False])
-def test_no_two_words_of_the_drawing_lie_on_each_other(candle: bool) -> None:
-    """By the boxes of the words: 0.55 of the size a letter wide, the size high."""
+@pytest.mark.parametrize("least", [0.0, 25.7])
+def test_no_two_words_of_the_drawing_lie_on_each_other(fahrenheit: bool, candle: bool, least: float) -> None:
+    """By the boxes of the words, 0.5 of the size a letter and 0.75 high; also raised to 8.5 points on a card 84 mm wide."""
     made = Schedule("bisque", (Segment(60.0, 90.0, 240.0), Segment(92.0, 600.0), Segment(60.0, 1063.0)))
-    drawn = ET.fromstring(schedule_svg(made if candle else glaze_schedule("6", 20.0, True, 12.0)))
+    made = made if candle else glaze_schedule("6", 20.0, True, 12.0)
     boxes = []
-    for each in drawn.iter("{http://www.w3.org/2000/svg}text"):
-        x, y, size, words = (
-            float(each.get("x", 0)),
-            float(each.get("y", 0)),
-            float(each.get("font-size", 13)),
-            each.text or "",
-        )
-        wide = 0.55 * size * len(words)
+    for each in ET.fromstring(schedule_svg(made, fahrenheit=fahrenheit)).iter("{http://www.w3.org/2000/svg}text"):
+        x, y, size = (float(each.get(name, usual)) for name, usual in (("x", 0), ("y", 0), ("font-size", 13)))
+        words, size = each.text or "", max(size, least)
+        wide = 0.5 * size * len(words)
         left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[each.get("text-anchor", "start")] * wide
-        boxes.append((left, left + wide, y - size, y, words))
+        assert left > 0.0, words
+        boxes.append((left, left + wide, y - 0.75 * size, y, words))
     on_each_other = [
         (a[4], b[4]) for a, b in combinations(boxes, 2) if a[0] < b[1] and b[0] < a[1] and a[2] < b[3] and b[2] < a[3]
     ]

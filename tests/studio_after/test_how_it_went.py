@@ -51,7 +51,7 @@ def test_price_less_true_cost_is_what_is_left_over(demo: Commission) -> None:
     rows = table(demo, "Price, cost and hours")
 
     def amount(words: str) -> float:
-        return float(words.split()[0].replace(",", "").replace("\N{MINUS SIGN}", "-"))
+        return float(words.split()[1].replace(",", "").replace("\N{MINUS SIGN}", "-"))
 
     for at in (0, 1):
         left = amount(rows["price"][at]) - amount(rows["cost of making"][at])

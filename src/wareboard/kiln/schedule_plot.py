@@ -11,8 +11,9 @@ from wareboard.kiln.figures import firing_figure
 from wareboard.kiln.segment import Schedule, plot_points
 
 WIDTH, HEIGHT = 720.0, 400.0
-LEFT, RIGHT, TOP, BOTTOM = 62.0, 700.0, 40.0, 340.0
+LEFT, RIGHT, TOP, BOTTOM = 76.0, 700.0, 40.0, 340.0
 LEAST_LABEL_GAP, LOW_RAMP = 58.0, 50.0
+A_LETTER = 13.0  # as wide as one is on the smallest card, where letters are kept large enough to read
 
 
 def schedule_csv(schedule: Schedule) -> str:
@@ -144,7 +145,7 @@ def _axes(most_h: float, most_c: float, fahrenheit: bool) -> list[str]:
         y = BOTTOM - (BOTTOM - TOP) * temp_c / most_c
         drawn.append(f'<path d="M{LEFT:g} {y:.1f} h-5"/>')
         drawn.append(_text(LEFT - 9.0, y + 4.5, shown, "end"))
-    drawn.append(_text((LEFT + RIGHT) / 2.0, BOTTOM + 42.0, "hours from switching on", "middle"))
+    drawn.append(_text((LEFT + RIGHT) / 2.0, BOTTOM + 50.0, "hours from switching on", "middle"))
     drawn.append(_text(LEFT - 9.0, TOP - 16.0, "°F" if fahrenheit else "°C", "end"))
     return drawn
 
@@ -160,7 +161,11 @@ def _labels(schedule: Schedule, spots: list[tuple[float, float]], fahrenheit: bo
             drawn.append(_rate_label(_rate(segment.rate_c_per_h, fahrenheit), middle, (x1, y1), falling=y1 > y0))
             before = middle
         if segment.hold_min > 0.0:
-            drawn.append(_text(0.5 * (x1 + spots[at + 1][0]), y1 - 8.0, _span(segment.hold_min), "middle", 12.0))
+            told, middle_x = _span(segment.hold_min), 0.5 * (x1 + spots[at + 1][0])
+            if at == 1 and y1 > BOTTOM - LOW_RAMP:  # beside the rate, which stands over the first ramp
+                rate = _rate(segment.rate_c_per_h, fahrenheit)
+                middle_x = max(middle_x, LEFT + 12.0 + A_LETTER * (len(rate) + 0.5 * len(told)))
+            drawn.append(_text(middle_x, y1 - 11.0, told, "middle", 12.0))
             at += 1
     return drawn
 
@@ -175,7 +180,7 @@ def _rate_label(words: str, middle: tuple[float, float], end: tuple[float, float
     if x - 8.0 - width > LEFT:
         return _text(x - 8.0, y, words, "end", 12.0)
     if end[1] > BOTTOM - LOW_RAMP:
-        return _text(LEFT + 6.0, end[1] - 8.0, words, size=12.0)
+        return _text(LEFT + 6.0, end[1] - 11.0, words, size=12.0)
     return _text(x + 12.0, min(y + 18.0, BOTTOM - 6.0), words, size=12.0)
 
 

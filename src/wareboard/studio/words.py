@@ -65,7 +65,7 @@ def with_unit(value: float, unit: str, lengths: str = "mm") -> str:
     """A value in its unit, rounded as the trade would."""
     plain = {
         "g": lambda: quantities.show_mass(value),
-        "°C": lambda: f"{value:.0f} °C",
+        "°C": lambda: f"{value:.0f} °C".replace("-", MINUS),
         "": lambda: number(value),
         "h": lambda: f"{number(round(value, 1))} h",
         "min": lambda: f"{number(round(value, 1))} min",

@@ -30,6 +30,7 @@ from wareboard.errors import OutOfRange, WareboardError
 from wareboard.plan.own import Own
 from wareboard.studio import plans
 from wareboard.studio.paper_text import PaperText
+from wareboard.studio.words import money
 
 if TYPE_CHECKING:
     from wareboard.book.firings.models import Firing
@@ -190,8 +191,8 @@ def _figures(then: Plan, prices: Plan, now: Plan) -> list[Figure]:
         *rows,
         row("clay to weigh out", [quantities.show_mass(each.clay.bags.clay_g) for each in sides]),
         row("hours", [f"{each.price.hours.value:.0f} h" for each in sides]),
-        row("cost of making", [f"{each.price.cost.amount:,} {each.price.currency}" for each in sides]),
-        row("quote", [f"{each.price.quote:,} {each.price.currency}" for each in sides]),
+        row("cost of making", [money(each.price.cost.amount, each.price.currency) for each in sides]),
+        row("quote", [money(each.price.quote, each.price.currency) for each in sides]),
     ]
 
 

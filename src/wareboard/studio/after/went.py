@@ -157,4 +157,6 @@ def _shown(value: float | None, unit: str, sign: bool = False) -> str:
     if unit in ("", "pieces"):
         return f"{before}{size:.0f}" if float(size).is_integer() else f"{before}{size:.1f}"
     places = 0 if unit in ("kWh", "min") and size >= 10 else 1 if unit in ("kWh", "min", "h") else 2
+    if len(unit) == 3 and unit.isupper():
+        return f"{before}{unit} {size:,.2f}"  # as money stands on every page
     return f"{before}{size:,.{places}f} {unit}"
