@@ -8,6 +8,7 @@ from html import unescape
 from pathlib import Path
 
 import pytest
+from django.db import OperationalError
 from django.test import Client
 
 from tests.studio.conftest import CUPS, DAY
@@ -562,3 +563,28 @@ def test_what_is_weighed_out_adds_up_to_what_the_scale_shows(client: Client, db:
         assert total == pytest.approx(float(shown.replace(",", "")), abs=1.0)
     assert len(rows) == 5
     assert "SiO₂" in page
+
+
+@pytest.mark.parametrize(
+    ("problem", "heading", "status"),
+    [
+        (OperationalError("database or disk is full"), "The disk is full", 507),
+        (OperationalError("attempt to write a readonly database"), "The workshop folder may not be written", 507),
+        (OSError(28, "No space left on device"), "The disk is full", 507),
+        (RuntimeError("database or disk is full"), "Something broke in the studio", 500),
+    ],
+)
+def test_what_could_not_be_kept_is_shown_again_with_the_reason(
+    client: Client, db: None, monkeypatch: pytest.MonkeyPatch, problem: Exception, heading: str, status: int
+) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise problem
+
+    monkeypatch.setattr(keeping, "new_commission", fail)
+    client.raise_request_exception = False
+    sent = client.post("/start/", {**FOUR, "name": "Cup <b>of</b> tea", "do": "save"})
+    page = sent.content.decode()
+    assert sent.status_code == status
+    assert heading in page
+    assert "Cup &lt;b&gt;of&lt;/b&gt; tea" in page
+    assert "csrf" not in page

@@ -49,4 +49,6 @@ def restore_command(file: Path, folder: Path) -> None:
     """Put the workshop's records back from FILE. What stands there now is kept beside it."""
     from wareboard.book.backup import restore
 
-    click.echo(f"Records put back from {file}; what stood there is kept in {restore(folder, file)}")
+    kept = restore(folder, file)
+    stood = f"what stood there is kept in {kept}" if kept else "nothing stood there before"
+    click.echo(f"Records put back from {file}; {stood}")

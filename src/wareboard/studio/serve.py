@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import logging
 import os
@@ -121,7 +122,10 @@ def listening(host: str, port: int, application: object, tls: Any = None) -> Any
         server.prepare()
     except OSError as problem:
         server.stop()
+        taken = problem.errno == errno.EADDRINUSE or "in use" in str(problem)
         why = problem.strerror or str(problem).splitlines()[0]
+        if taken:
+            why = "another program uses it, perhaps this studio, open already"
         raise OutOfRange(f"port {port}", f"it cannot be used ({why})", "Choose another, or leave --port out") from None
     return server
 
@@ -142,7 +146,9 @@ def make_ready(folder: Path) -> None:
         _log_to(folder / LOG)
     except OSError as problem:
         raise Unreadable(
-            str(folder), f"it cannot be used ({problem.strerror})", "Choose a folder you may write in"
+            str(folder),
+            f"it cannot be used ({problem.strerror})",
+            "Make room on its disk" if problem.errno == errno.ENOSPC else "Choose a folder you may write in",
         ) from None
     os.environ["WAREBOARD_FOLDER"] = str(folder.resolve())
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "wareboard.studio.settings")
