@@ -204,3 +204,22 @@ def test_two_clays_are_told_what_to_do() -> None:
     two = LEAST.replace("[clay]\n", '[[clay]]\nname = "white"\nshrinkage = "11 %"\n[[clay]]\n')
     told = problems_of(two)
     assert any("2 clays" in line and "one brief for each clay" in line for line in told)
+
+
+@pytest.mark.parametrize("typed", ["8", "4 1/2", "about 8", "3½", "4,5"])
+def test_a_size_without_a_unit_is_asked_about_where_inches_are_shown(typed: str) -> None:
+    """Bare figures are mm; in a brief that is thought of in inches that would make a bowl of 8 mm."""
+    inches = 'show_lengths = "in"\n' + LEAST.replace('height = "95 mm"', f'height = "{typed}"')
+    told = problems_of(inches)
+    assert any("names no unit" in line and f"Write {typed} in, or {typed} mm" in line for line in told)
+    assert not any("names no unit" in line for line in _told_or_nothing(inches.replace(f'"{typed}"', f'"{typed} in"')))
+    plain = LEAST.replace('height = "95 mm"', 'height = "95"')
+    assert read_brief(plain, today=TODAY).forms[0].height == 95.0
+
+
+def _told_or_nothing(text: str) -> list[str]:
+    try:
+        read_brief(text, today=TODAY)
+    except Problems as problem:
+        return [str(each) for each in problem.problems]
+    return []

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError, as_written
+from wareboard.plan.bare_sizes import sizes_without_a_unit
 from wareboard.plan.brief import Brief
 from wareboard.plan.fields import Fields
 from wareboard.plan.own import Own, shrinkage_key
@@ -74,6 +75,7 @@ def read_brief(
     data = _parsed(text)
     lines = line_of_each_key(text)
     problems = [*_field_problems(Brief, data, lines), *_cross_problems(data, workshop, today, lines)]
+    problems += sizes_without_a_unit(data, workshop, lambda path: _where(path, lines))
     problems += _files_that_cannot_be_used(data, folder, lines) if folder else ()
     if not _shrinkage_known(data.get("clay"), own, clay_from_records):
         problems.append(
