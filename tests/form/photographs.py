@@ -48,7 +48,10 @@ class Scene:
     noise: float = 4.0
     shadow: float = 0.4
     wall: float = 0.0  # how far behind the piece a wall of another tone stands; 0 for none
-    sheet: tuple[float, float] | None = None  # an A4 sheet lies with its middle there on the table
+    sheet: tuple[float, float] | None = None  # a sheet of paper lies with its middle there on the table
+    sheet_mm: tuple[float, float] = (297.0, 210.0)  # A4
+    sheet_turn: float = 0.0  # of its long side from the picture's own side to side
+    sheet_tone: tuple[int, int, int] = (240, 240, 236)
     seed: int = 0
     size: tuple[int, int] = (640, 480)
 
@@ -198,8 +201,11 @@ def _table_colours(scene: Scene, floor: Floats, rng: np.random.Generator) -> Flo
         tone = 1 + 0.07 * grain[v, u] + rng.normal(0, 0.06, 64)[np.floor(across).astype(int) % 64]
         found = np.array(WOODS[scene.ground]) * np.where(joint, 0.72 * tone, tone)[:, None]
     if scene.sheet is not None:
-        on = (np.abs(floor[:, 0] - scene.sheet[0]) < 148.5) & (np.abs(floor[:, 1] - scene.sheet[1]) < 105.0)
-        found[on] = (240, 240, 236)
+        turn = np.radians(scene.sheet_turn)
+        to = floor[:, :2] - np.array(scene.sheet)
+        along, across = to @ [np.cos(turn), np.sin(turn)], to @ [-np.sin(turn), np.cos(turn)]
+        on = (np.abs(along) < scene.sheet_mm[0] / 2) & (np.abs(across) < scene.sheet_mm[1] / 2)
+        found[on] = scene.sheet_tone
     return np.asarray(found)
 
 
@@ -296,7 +302,7 @@ def scene_number(seed: int, size: tuple[int, int] = (640, 480)) -> Scene:
     return Scene(
         profile, glaze, ground, handle, float(rng.uniform(-12, 12)), distance, elevation,
         float(rng.uniform(-5, 5)), focal, (float(rng.uniform(-0.1, 0.1)), float(rng.uniform(-0.05, 0.1))),
-        float(rng.uniform(2, 7)), float(rng.uniform(0.2, 0.5)), 0.0, None, seed, size,
+        float(rng.uniform(2, 7)), float(rng.uniform(0.2, 0.5)), seed=seed, size=size,
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -13,6 +14,7 @@ from wareboard.errors import NotInTable
 from wareboard.form.axis import Mask, sampled
 from wareboard.form.curve import Floats
 from wareboard.form.photo_outline import SMALL_SIDE, NoPiece, no_piece
+from wareboard.form.photo_sheet_sides import four_sided, paper_in, sharpened
 from wareboard.given import positive
 
 # Long and short side, mm. A4: ISO 216, 2007. US letter, 8 1/2 by 11 inches: common practice.
@@ -24,6 +26,8 @@ PALE, MOST_COLOUR = 58.0, 22.0
 # What tells a sheet from a pale piece: shares of it, of a side, and of the height.
 PAPER_IN_PIECE, NEAR_SIDE, WIDE, STANDS_OVER, ALONE = 0.5, 1.03, 1.3, 0.3, 1.3
 CORNER_DOTS, WORST_CORNER = 0.4, 4.0
+SHARP_SIDE, BY_HAND, LEAST_PAPER = 1600, 0.008, 150
+LEAST_LENS, MOST_LENS = 0.45, 4.5
 USUAL_LENS, LENS_SPREAD, KNOWN_LENS_SPREAD = 1.0, 0.6, 0.05
 
 
@@ -96,21 +100,79 @@ def sheet_in(
     """
     if name not in SHEETS:
         raise NotInTable(f"sheet {name!r}", why="its size is not kept", mend="Use one of: " + ", ".join(SHEETS))
-    ground = None
-    if corners_px is None:
-        corners, ground = _found(picture)
-    else:
-        corners = _in_turn(np.asarray(corners_px, dtype=np.float64))
-    long_side = float(max(picture.shape[:2]))
     lens = None if lens_35mm is None else positive(lens_35mm, "focal length", "mm") / 36.0
-    middle = (np.array([picture.shape[1], picture.shape[0]]) - 1) / 2
+    seen = _Reduced.of(picture)
+    if corners_px is None:
+        places: Iterable[tuple[Floats, float]] = ((seen.sharp(corners), CORNER_DOTS) for corners in four_sided(seen.lab))
+        why = "no sheet of paper with four straight sides is seen in it"
+    else:
+        places = [seen.as_given(_in_turn(np.asarray(corners_px, dtype=np.float64)))]
+        why = ""
+    for corners, dots in places:
+        found = _sheet(picture.shape, corners, SHEETS[name], lens)
+        if found is not None:
+            return replace(found, ground=seen.paper(corners))
+        why = f"the four corners are not those of a flat {name} sheet"
+    raise no_piece(why, MEND)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Reduced:
+    """A picture made smaller: ``lab`` to find a sheet in, and ``light``, less small, for the places of its corners."""
+
+    lab: Floats
+    factor: int
+    light: Floats
+    light_factor: int
+
+    @classmethod
+    def of(cls, picture: NDArray[np.uint8]) -> _Reduced:
+        from PIL import Image as Pictures
+        from skimage.color import rgb2lab
+
+        long_side = max(picture.shape[:2])
+        factor, fine = (max(1, math.ceil(long_side / side)) for side in (SMALL_SIDE, SHARP_SIDE))
+        lab, sharp = (
+            np.asarray(rgb2lab(np.asarray(Pictures.fromarray(picture).reduce(each))), dtype=np.float64)
+            for each in (factor, fine)
+        )
+        return cls(lab, factor, sharp[..., 0], fine)
+
+    def sharp(self, corners: Floats, reach: float = 3.0) -> Floats:
+        """Corners in dots of the picture itself, of corners in dots of ``lab``; where they are blurred, as they were."""
+        places = (corners + 0.5) * self.factor
+        found = sharpened(self.light, places / self.light_factor - 0.5, reach * self.factor / self.light_factor)
+        return places - 0.5 if found is None else (found + 0.5) * self.light_factor - 0.5
+
+    def as_given(self, corners: Floats) -> tuple[Floats, float]:
+        """Corners given by hand, drawn to the sides of a sheet that run near them, and how sure they are, dots."""
+        reach = BY_HAND * max(self.light.shape)
+        small = (corners + 0.5) / self.light_factor - 0.5
+        found = sharpened(self.light, small, reach)
+        if found is None or np.linalg.norm(found - small, axis=1).max() > 2.0 * reach:
+            return corners, BY_HAND / 2 * max(self.light.shape) * self.light_factor
+        return (found + 0.5) * self.light_factor - 0.5, CORNER_DOTS
+
+    def paper(self, corners: Floats) -> Mask | None:
+        """Where the sheet shows in the small picture; None where it hardly does."""
+        found = paper_in(self.lab, (corners + 0.5) / self.factor - 0.5)
+        return found if found.sum() > LEAST_PAPER else None
+
+
+def _sheet(shape: tuple[int, ...], corners: Floats, sizes: tuple[float, float], lens: float | None) -> Sheet | None:
+    """The sheet with these corners; None where no such sheet can be seen so."""
+    long_side = float(max(shape[:2]))
+    middle = (np.array([shape[1], shape[0]]) - 1) / 2
     usual, spread = (USUAL_LENS, LENS_SPREAD) if lens is None else (lens, KNOWN_LENS_SPREAD)
-    poses = [
-        _pose(corners, size, middle, math.log(usual * long_side), spread) for size in (SHEETS[name], SHEETS[name][::-1])
-    ]
-    (cost, x, focal_spread, misfit), size = min(zip(poses, (SHEETS[name], SHEETS[name][::-1]), strict=True), key=_first)
+    try:
+        poses = [_pose(corners, size, middle, math.log(usual * long_side), spread) for size in (sizes, sizes[::-1])]
+    except (np.linalg.LinAlgError, ValueError):
+        return None
+    (cost, x, focal_spread, misfit), size = min(zip(poses, (sizes, sizes[::-1]), strict=True), key=_first)
     if not math.isfinite(cost) or misfit > WORST_CORNER * CORNER_DOTS * max(1.0, long_side / SMALL_SIDE):
-        raise no_piece(f"the four corners are not those of a flat {name} sheet", MEND)
+        return None
+    if not LEAST_LENS < math.exp(float(x[0])) / long_side < MOST_LENS:
+        return None
     turn = _turned(x[1:4])
     camera = abs(float((-turn.T @ x[4:7])[2]))
     return Sheet(
@@ -119,7 +181,7 @@ def sheet_in(
         math.exp(float(x[0])),
         focal_spread,
         camera,
-        ground,
+        None,
         misfit,
         size,
     )
