@@ -46,10 +46,11 @@ def with_sheet_number(seed: int, size: tuple[int, int] = SIZE) -> WithSheet:
         scene, distance=1.15 * scene.distance, elevation=float(rng.uniform(max(scene.elevation, 13.0), 28.0)),
         sheet_mm=SIZES[kind], sheet_tone=(paper, paper, paper - int(rng.integers(0, 6))), seed=seed,
     )  # fmt: skip
+    field = Field(scene)
     for tries in range(10_000):
         turn = float(rng.choice([0.0, 90.0]) + rng.uniform(-28, 28))
         tried = replace(scene, sheet_turn=turn, sheet=_middle(place, scene, rng))
-        if _corners_free(tried):
+        if _corners_free(tried, field):
             return WithSheet(tried, kind, place)
         if tries % 20 == 19:  # the whole sheet does not come into the picture from so near
             scene = replace(scene, distance=1.06 * scene.distance)
@@ -88,7 +89,7 @@ def true_corners(scene: Scene) -> Floats:
     return np.asarray(np.column_stack([seen[:, 0], -seen[:, 1]]) / seen[:, 2:] * focal + middle)
 
 
-def _corners_free(scene: Scene) -> bool:
+def _corners_free(scene: Scene, field: Field) -> bool:
     seen = true_corners(scene)
     room = FREE_SHARE * max(scene.size)
     if seen.min() < room or (seen > np.array(scene.size) - room).any():
@@ -101,4 +102,4 @@ def _corners_free(scene: Scene) -> bool:
     far = np.linalg.norm(ways, axis=1)
     ways /= far[:, None]
     first, last = _ball(place, ways, scene)
-    return bool((_walk(Field(scene), place, ways, first, np.minimum(last, far)) > far).all())
+    return bool((_walk(field, place, ways, first, np.minimum(last, far)) > far).all())
