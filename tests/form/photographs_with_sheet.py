@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 SIZES = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
 PLACES = ("before", "beside", "behind", "under")
 SIZE = (960, 720)  # a telephone's picture has four times as many dots each way
-FREE_SHARE, FREE_ROOM = 0.01, (0.94, 1.0, 1.06)
+TRIES, FREE_SHARE, FREE_ROOM = 200, 0.01, (0.94, 1.0, 1.06)
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,13 @@ class WithSheet:
 def with_sheet_number(seed: int, size: tuple[int, int] = SIZE) -> WithSheet:
     """An invented scene of its own for each seed, with a sheet whose four corners show."""
     rng = np.random.default_rng([seed, 23])
+    while True:  # a sheet that cannot lie so by this piece lies by another
+        found = _tried(rng, seed, size)
+        if found is not None:
+            return found
+
+
+def _tried(rng: np.random.Generator, seed: int, size: tuple[int, int]) -> WithSheet | None:
     scene = scene_number(int(rng.integers(100_000)), size)
     kind, place = str(rng.choice(list(SIZES))), str(rng.choice(PLACES))
     paper = int(rng.integers(228, 247))
@@ -47,14 +54,14 @@ def with_sheet_number(seed: int, size: tuple[int, int] = SIZE) -> WithSheet:
         sheet_mm=SIZES[kind], sheet_tone=(paper, paper, paper - int(rng.integers(0, 6))), seed=seed,
     )  # fmt: skip
     field = Field(scene)
-    for tries in range(10_000):
+    for tries in range(TRIES):
         turn = float(rng.choice([0.0, 90.0]) + rng.uniform(-28, 28))
         tried = replace(scene, sheet_turn=turn, sheet=_middle(place, scene, rng))
         if _corners_free(tried, field):
             return WithSheet(tried, kind, place)
         if tries % 20 == 19:  # the whole sheet does not come into the picture from so near
             scene = replace(scene, distance=1.06 * scene.distance)
-    raise AssertionError(f"no sheet lies free by piece {seed}")
+    return None
 
 
 def _middle(place: str, scene: Scene, rng: np.random.Generator) -> tuple[float, float]:

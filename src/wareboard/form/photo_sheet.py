@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -25,9 +25,11 @@ LEAST, MOST, SHOWN, STRAIGHT = 0.01, 0.6, 0.4, 0.25
 PALE, MOST_COLOUR = 58.0, 22.0
 # What tells a sheet from a pale piece: shares of it, of a side, and of the height.
 PAPER_IN_PIECE, NEAR_SIDE, WIDE, STANDS_OVER, ALONE = 0.5, 1.03, 1.3, 0.3, 1.3
-CORNER_DOTS, WORST_CORNER = 0.4, 4.0
+# How sure a corner is, dots; how far four may lie off a rectangle's, shares of the picture's long side.
+CORNER_DOTS, WORST_FOUND, WORST_GIVEN = 0.4, 0.0003, 0.0025
 SHARP_SIDE, BY_HAND, LEAST_PAPER = 1600, 0.008, 150
-LEAST_LENS, MOST_LENS = 0.45, 4.5
+LEAST_LENS, MOST_LENS, TRIED = 0.45, 4.5, 8
+ODD_CORNERS, ODD_LENS = 0.002, 0.02
 USUAL_LENS, LENS_SPREAD, KNOWN_LENS_SPREAD = 1.0, 0.6, 0.05
 
 
@@ -102,18 +104,28 @@ def sheet_in(
         raise NotInTable(f"sheet {name!r}", why="its size is not kept", mend="Use one of: " + ", ".join(SHEETS))
     lens = None if lens_35mm is None else positive(lens_35mm, "focal length", "mm") / 36.0
     seen = _Reduced.of(picture)
+    long_side = float(max(picture.shape[:2]))
+    most_px = WORST_FOUND * long_side
     if corners_px is None:
-        places: Iterable[tuple[Floats, float]] = ((seen.sharp(corners), CORNER_DOTS) for corners in four_sided(seen.lab))
-        why = "no sheet of paper with four straight sides is seen in it"
+        places = [(score, seen.sharp(corners)) for score, corners in islice(four_sided(seen.lab), TRIED)]
     else:
-        places = [seen.as_given(_in_turn(np.asarray(corners_px, dtype=np.float64)))]
-        why = ""
-    for corners, dots in places:
-        found = _sheet(picture.shape, corners, SHEETS[name], lens)
-        if found is not None:
-            return replace(found, ground=seen.paper(corners))
-        why = f"the four corners are not those of a flat {name} sheet"
-    raise no_piece(why, MEND)
+        most_px = WORST_GIVEN * long_side
+        places = [(0.0, seen.as_given(_in_turn(np.asarray(corners_px, dtype=np.float64))))]
+    if not places:
+        raise no_piece("no sheet of paper with four straight sides is seen in it", MEND)
+    sheets = [(score, _sheet(picture.shape, corners, SHEETS[name], lens, most_px)) for score, corners in places]
+    good = [(score - _oddness(sheet, picture.shape), sheet) for score, sheet in sheets if sheet is not None]
+    if not good:
+        raise no_piece(f"the four corners are not those of a flat {name} sheet", MEND)
+    _, best = max(good, key=lambda pair: pair[0])
+    return replace(best, ground=seen.paper(best.corners_px))
+
+
+def _oddness(sheet: Sheet, shape: tuple[int, ...]) -> float:
+    """What speaks against four corners being a sheet's: that they are no rectangle's, or seen by an odd lens."""
+    long_side = float(max(shape[:2]))
+    odd = math.log(sheet.focal_px / long_side / USUAL_LENS) / LENS_SPREAD
+    return sheet.misfit_px / (ODD_CORNERS * long_side) + ODD_LENS * odd**2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -144,14 +156,14 @@ class _Reduced:
         found = sharpened(self.light, places / self.light_factor - 0.5, reach * self.factor / self.light_factor)
         return places - 0.5 if found is None else (found + 0.5) * self.light_factor - 0.5
 
-    def as_given(self, corners: Floats) -> tuple[Floats, float]:
-        """Corners given by hand, drawn to the sides of a sheet that run near them, and how sure they are, dots."""
+    def as_given(self, corners: Floats) -> Floats:
+        """Corners given by hand, drawn to the sides of a sheet where those run near them."""
         reach = BY_HAND * max(self.light.shape)
         small = (corners + 0.5) / self.light_factor - 0.5
         found = sharpened(self.light, small, reach)
         if found is None or np.linalg.norm(found - small, axis=1).max() > 2.0 * reach:
-            return corners, BY_HAND / 2 * max(self.light.shape) * self.light_factor
-        return (found + 0.5) * self.light_factor - 0.5, CORNER_DOTS
+            return corners
+        return (found + 0.5) * self.light_factor - 0.5
 
     def paper(self, corners: Floats) -> Mask | None:
         """Where the sheet shows in the small picture; None where it hardly does."""
@@ -159,7 +171,7 @@ class _Reduced:
         return found if found.sum() > LEAST_PAPER else None
 
 
-def _sheet(shape: tuple[int, ...], corners: Floats, sizes: tuple[float, float], lens: float | None) -> Sheet | None:
+def _sheet(shape: tuple[int, ...], corners: Floats, sizes: tuple[float, float], lens: float | None, most_px: float) -> Sheet | None:
     """The sheet with these corners; None where no such sheet can be seen so."""
     long_side = float(max(shape[:2]))
     middle = (np.array([shape[1], shape[0]]) - 1) / 2
@@ -169,7 +181,7 @@ def _sheet(shape: tuple[int, ...], corners: Floats, sizes: tuple[float, float], 
     except (np.linalg.LinAlgError, ValueError):
         return None
     (cost, x, focal_spread, misfit), size = min(zip(poses, (sizes, sizes[::-1]), strict=True), key=_first)
-    if not math.isfinite(cost) or misfit > WORST_CORNER * CORNER_DOTS * max(1.0, long_side / SMALL_SIDE):
+    if not math.isfinite(cost) or misfit > most_px:
         return None
     if not LEAST_LENS < math.exp(float(x[0])) / long_side < MOST_LENS:
         return None

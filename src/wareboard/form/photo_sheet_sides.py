@@ -15,15 +15,17 @@ from wareboard.form.curve import Floats
 
 # An edge is so much lightness to a dot, and so many times what the picture's grain gives.
 LEAST_EDGE, OVER_GRAIN, MOST_VOTE = 0.45, 2.5, 4.0
-ABOUT_DEG, LINES, APART_DEG, APART_DOTS = 4, 36, 4, 5
+ABOUT_DEG, LINES, APART_DEG, APART_DOTS = 4, 44, 3, 4
 NEAR_DOTS, ALIKE = 1.3, math.cos(math.radians(14.0))
 # Shares: of the picture that a sheet takes; of one side, and of all four, that must show; of a side to look past its corners.
-LEAST_AREA, MOST_AREA, SIDE_SHOWS, SIDES_SHOW, PAST = 0.004, 0.7, 0.25, 0.55, 0.2
+LEAST_AREA, MOST_AREA, SIDE_SHOWS, SIDES_SHOW, PAST = 0.004, 0.7, 0.12, 0.55, 0.8
+PAST_COUNTS, LARGER_COUNTS = 0.7, 0.1
 LEAST_TURN = math.radians(10.0)
 # Paper: how light and how little coloured; how dark its shadow; what share of it must show; how far its colour spreads.
 PALE, MOST_COLOUR, IN_SHADOW, IN_LIGHT, SHOWS, PAPER_SPREAD = 55.0, 20.0, 0.6, 1.06, 0.3, 7.0
 BLACK = 16.0
-STRAIGHT, FEW_SAMPLES = 0.25, 160
+STRAIGHT, FEW_SAMPLES = 0.2, 160
+TRIED_PAIRS, FEWEST, BAND_DOTS = 300, 12, 6.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,8 +51,8 @@ class Line:
         return np.asarray(self.shows[np.maximum(*at)] - self.shows[np.minimum(*at)], dtype=np.float64)
 
 
-def four_sided(lab: Floats) -> Iterator[Floats]:
-    """(4, 2) corners in turn of what may be a sheet of paper, likeliest first.
+def four_sided(lab: Floats) -> Iterator[tuple[float, Floats]]:
+    """How well something makes a sheet of paper, and its (4, 2) corners in turn; likeliest first.
 
     Args:
         lab: (h, w, 3) CIE L*a*b* of a picture of some 640 dots; left alone.
@@ -71,7 +73,7 @@ def four_sided(lab: Floats) -> Iterator[Floats]:
             continue
         kept.append(corners)
         if float(paper_in(lab, corners).sum()) > SHOWS * _area(corners):
-            yield corners
+            yield float(scores[at]), corners
 
 
 def paper_in(lab: Floats, corners: Floats) -> Mask:
@@ -120,32 +122,39 @@ def _peaks(places: Floats, ways: Floats, votes: Floats, shape: tuple[int, ...]) 
     """(angle of the normal, distance along it) of the lines with the most votes."""
     from scipy import ndimage
 
-    reach = math.ceil(math.hypot(*shape))
+    # Distances are counted from the middle of the picture, where a part of a degree moves a line the least.
+    middle = np.array([shape[1], shape[0]]) / 2
+    reach = math.ceil(math.hypot(*shape) / 2)
+    away_x, away_y = (places - middle).T
     angles = np.rint(np.degrees(np.arctan2(ways[:, 1], ways[:, 0]))).astype(int)
     room: Floats = np.zeros((360, 2 * reach + 1))
     for shift in range(-ABOUT_DEG, ABOUT_DEG + 1):
         turned = (angles + shift) % 360
         theta = np.radians(turned)
-        away = np.rint(places[:, 0] * np.cos(theta) + places[:, 1] * np.sin(theta)).astype(int) + reach
+        away = np.rint(away_x * np.cos(theta) + away_y * np.sin(theta)).astype(int) + reach
         room += np.bincount(turned * (2 * reach + 1) + away, votes, room.size).reshape(room.shape)
     room = ndimage.gaussian_filter(room, (0.7, 0.8), mode=("wrap", "constant"))
     high = ndimage.maximum_filter(room, (2 * APART_DEG + 1, 2 * APART_DOTS + 1), mode=("wrap", "constant"))
     at = np.flatnonzero(((room == high) & (room > 0)).ravel())
     at = at[np.argsort(room.ravel()[at])[::-1][:LINES]]
-    return [(math.radians(place // (2 * reach + 1)), float(place % (2 * reach + 1) - reach)) for place in at]
+    theta = np.radians(at // (2 * reach + 1))
+    away = at % (2 * reach + 1) - reach + middle[0] * np.cos(theta) + middle[1] * np.sin(theta)
+    return list(zip(theta.tolist(), away.tolist(), strict=True))
 
 
 def _line(places: Floats, ways: Floats, theta: float, away: float) -> Line | None:
     """The line that the edge near a peak runs along, and where it shows; None for a mere speck."""
     normal = np.array([math.cos(theta), math.sin(theta)])
-    for reach in (3.0, 2.0, NEAR_DOTS):
-        mine = (np.abs(places @ normal - away) < reach) & (ways @ normal > ALIKE)
-        if mine.sum() < 12:
-            return None
-        middle = places[mine].mean(axis=0)
-        _, _, right = np.linalg.svd(places[mine] - middle, full_matrices=False)
-        normal = right[1] * np.sign(right[1] @ normal)
-        away = float(middle @ normal)
+    mine = (np.abs(places @ normal - away) < BAND_DOTS) & (ways @ normal > ALIKE)
+    if mine.sum() < FEWEST:
+        return None
+    along, off = places[mine] @ np.array([-normal[1], normal[0]]), places[mine] @ normal
+    fitted = _most_agreed(along, off, 0.8, 0.2 * float(np.ptp(along)))
+    if fitted is None:
+        return None
+    slope, away = fitted
+    size = math.hypot(1.0, slope)
+    normal, away = (normal - slope * np.array([-normal[1], normal[0]])) / size, away / size
     mine = (np.abs(places @ normal - away) < NEAR_DOTS) & (ways @ normal > ALIKE)
     along = np.rint(places[mine] @ np.array([-normal[1], normal[0]])).astype(int)
     first = int(along.min()) - 2
@@ -183,13 +192,39 @@ def _quads(lines: list[Line], shape: tuple[int, ...]) -> tuple[Floats, Floats]:
         start, end = line.along(corners[which, at - 1]), line.along(corners[which, at])
         size = np.abs(end - start)
         beyond = PAST * (end - start)
+        near = 0.05 * (end - start)
         length[which, at], shown[which, at] = size, line.showing(start, end)
-        past[which, at] = line.showing(start - beyond, start - 0.1 * beyond) + line.showing(end + 0.1 * beyond, end + beyond)
+        past[which, at] = line.showing(start - beyond, start - near) + line.showing(end + near, end + beyond)
     whole = length.sum(axis=1)
-    score = (shown.sum(axis=1) - past.sum(axis=1)) / whole + 0.05 * np.log(share[inside])
+    score = (shown.sum(axis=1) - PAST_COUNTS * past.sum(axis=1)) / whole + LARGER_COUNTS * np.log(share[inside])
     score[((shown / length) < SIDE_SHOWS).any(axis=1) | (shown.sum(axis=1) < SIDES_SHOW * whole)] = -math.inf
     good = np.isfinite(score)
     return score[good], corners[good]
+
+
+def _most_agreed(
+    t: Floats, off: Floats, near: float, apart: float, least: float = FEWEST
+) -> tuple[float, float] | None:
+    """(slope, level) of the line that most of the places lie on: tried through pairs of them, then by least squares.
+
+    Source: M. Fischler and R. Bolles, Random sample consensus, 1981; from memory.
+    """
+    pairs = np.random.default_rng(0).integers(0, len(t), (TRIED_PAIRS, 2))
+    pairs = pairs[np.abs(t[pairs[:, 0]] - t[pairs[:, 1]]) > apart]
+    if not len(pairs):
+        return None
+    slopes = np.diff(off[pairs], axis=1)[:, 0] / np.diff(t[pairs], axis=1)[:, 0]
+    levels = off[pairs[:, 0]] - slopes * t[pairs[:, 0]]
+    agree = (np.abs(off - levels[:, None] - slopes[:, None] * t) < near).sum(axis=1)
+    slope, level = float(slopes[int(np.argmax(agree))]), float(levels[int(np.argmax(agree))])
+    for _ in range(4):
+        away = np.abs(off - level - slope * t)
+        close = away < 1.6 * near
+        good = away < (max(0.7 * near, 2.0 * float(np.median(away[close]))) if close.any() else near)
+        if good.sum() < least:
+            return None
+        slope, level = (float(each) for each in np.polyfit(t[good], off[good], 1))
+    return slope, level
 
 
 def sharpened(light: Floats, corners: Floats, reach: float) -> Floats | None:
@@ -236,17 +271,8 @@ def _robust(
     t, off = t[strong], off[strong]
     if len(t) < STRAIGHT * FEW_SAMPLES:
         return None
-    lot = np.random.default_rng(0)
-    pairs = lot.integers(0, len(t), (400, 2))
-    pairs = pairs[np.abs(t[pairs[:, 0]] - t[pairs[:, 1]]) > 0.15]
-    slopes = np.diff(off[pairs], axis=1)[:, 0] / np.diff(t[pairs], axis=1)[:, 0]
-    levels = off[pairs[:, 0]] - slopes * t[pairs[:, 0]]
-    agree = (np.abs(off - levels[:, None] - slopes[:, None] * t) < 0.5).sum(axis=1)
-    slope, level = slopes[int(np.argmax(agree))], levels[int(np.argmax(agree))]
-    for _ in range(4):
-        away = np.abs(off - level - slope * t)
-        good = away < max(0.35, 2.0 * float(np.median(away[away < 0.8])) if (away < 0.8).any() else 0.8)
-        if good.sum() < STRAIGHT * FEW_SAMPLES:
-            return None
-        slope, level = np.polyfit(t[good], off[good], 1)
+    fitted = _most_agreed(t, off, 0.5, 0.15, STRAIGHT * FEW_SAMPLES)
+    if fitted is None:
+        return None
+    slope, level = fitted
     return (start + end) / 2 + level * normal, (end - start) + slope * normal
