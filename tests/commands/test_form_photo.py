@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 from PIL import Image
 
 from tests.form.photographs import photograph
+from tests.form.photographs_with_sheet import true_corners
 from tests.form.test_photo_sheet import with_sheet
 from tests.form.test_silhouette import drawn, side
 from wareboard.commands.form_photo import photo_command
@@ -100,3 +101,17 @@ def test_a_sheet_of_paper_beside_the_piece_takes_the_place_of_a_size(tmp_path: P
     said = run(str(place), "--sheet", "a4").output
     tall = float(said.split(" mm high")[0].split()[-1])
     assert tall == pytest.approx(scene.profile.height_mm, rel=0.015)
+
+
+def test_the_corners_of_a_sheet_may_be_told_and_need_its_kind(tmp_path: Path) -> None:
+    """Source: the corners by the camera that drew the scene, as a hand reads them off, to whole dots."""
+    scene = with_sheet(3010)
+    place = tmp_path / "jug.png"
+    Image.fromarray(photograph(scene)).save(place)
+    written = " ".join(f"{x:.0f},{y:.0f}" for x, y in true_corners(scene))
+    said = run(str(place), "--sheet", "a4", "--sheet-corners", written).output
+    assert float(said.split(" mm high")[0]) == pytest.approx(scene.profile.height_mm, rel=0.015)
+    with pytest.raises(Unreadable, match="which sheet it is"):
+        run(str(place), "--sheet-corners", written)
+    with pytest.raises(Unreadable, match="8 numbers"):
+        run(str(place), "--sheet", "a4", "--sheet-corners", "1,2 3,4")

@@ -13,6 +13,7 @@ from django.test import Client
 from PIL import Image, ImageDraw
 
 from tests.form.photographs import Scene, photograph
+from tests.form.photographs_with_sheet import true_corners
 from tests.form.test_photo_sheet import with_sheet
 from wareboard.book.models import Commission
 from wareboard.form.profile import standard
@@ -128,6 +129,76 @@ def test_a_sheet_of_paper_by_the_piece_stands_for_its_size_and_none_at_all_is_re
     ).content.decode()
     assert points(page)[-1, 0] == pytest.approx(scene.profile.height_mm, rel=0.015)
     assert '<option value="a4" selected>' in page
+    found = corners(page)
+    assert nearest(found, true_corners(scene), scene.size) < 0.6
     answer = client.post(HERE, {"do": "read", "picture": cone(), "size": "", "is": "height", "sheet": ""})
     assert answer.status_code == 422
     assert "lay a sheet" in answer.content.decode()
+
+
+def corners(page: str) -> np.ndarray:
+    """(4, 2) of the corners in the boxes, per cent of the picture."""
+    written = [re.findall(rf'name="corner-{way}-\d" value="([\d.]*)"', page) for way in ("across", "down")]
+    return np.array([[float(each) for each in column] for column in written]).T
+
+
+def nearest(shares: np.ndarray, places: np.ndarray, size: tuple[int, int]) -> float:
+    """How far the farthest of some corners lies from the nearest of the true ones, dots."""
+    found = shares / 100.0 * np.array(size) - 0.5
+    return float(np.linalg.norm(found[:, None] - places, axis=2).min(axis=1).max())
+
+
+def kept_of(page: str) -> dict[str, str]:
+    """What the page sends back of the picture that was sent to it."""
+    return {
+        name: re.findall(rf'name="{name}" value="([^"]*)"', page)[0] for name in ("kept", "kept-lens", "corners-were")
+    }
+
+
+def test_corners_given_by_hand_are_drawn_to_the_paper_and_the_picture_need_not_be_sent_again(
+    client: Client, db: None
+) -> None:
+    """A hand is off by 3 dots of 960; the corners by the camera that drew the scene are met to less than one."""
+    scene = with_sheet(3010)
+    kept = io.BytesIO()
+    Image.fromarray(photograph(scene)).save(kept, "PNG")
+    sent = {"do": "read", "size": "", "is": "height", "sheet": "a4"}
+    asked = {"picture": SimpleUploadedFile("jug.png", kept.getvalue(), "image/png"), "size": "big"}
+    answer = client.post(HERE, {**sent, **asked})
+    assert answer.status_code == 422
+    picture = kept_of(answer.content.decode())
+    by_hand = (true_corners(scene) + 0.5) / np.array(scene.size) * 100 + np.array([[0.3, -0.2], [-0.3, 0.2]] * 2)
+    written = {
+        f"corner-{way}-{at}": f"{by_hand[at, which]:.1f}"
+        for which, way in enumerate(("across", "down"))
+        for at in range(4)
+    }
+    answer = client.post(HERE, {**sent, **picture, **written})
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert nearest(corners(page), true_corners(scene), scene.size) < 0.7
+    assert points(page)[-1, 0] == pytest.approx(scene.profile.height_mm, rel=0.015)
+
+
+def test_where_no_sheet_is_found_the_boxes_for_its_corners_are_open_and_a_missing_one_is_named(
+    client: Client, db: None
+) -> None:
+    answer = client.post(HERE, {"do": "read", "picture": cone(), "size": "", "is": "height", "sheet": "a4"})
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "data-corners open" in page
+    some = {"corner-across-0": "12,5", "corner-down-0": "60"}
+    answer = client.post(HERE, {"do": "read", "size": "", "is": "height", "sheet": "a4", **kept_of(page), **some})
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "corner 2 of the sheet" in page
+    assert 'name="corner-across-0" value="12,5"' in page
+    assert kept_of(page)["kept"]
+    again = {"do": "read", "size": "100 mm", "is": "height", "sheet": "", **kept_of(page)}
+    assert client.post(HERE, again).status_code == 200
+
+
+def test_a_picture_sent_before_that_comes_back_broken_is_refused_in_words(client: Client, db: None) -> None:
+    for kept in ("not base64 !", "aGVsbG8="):
+        answer = client.post(HERE, {"do": "read", "size": "95 mm", "is": "height", "kept": kept})
+        assert answer.status_code == 422

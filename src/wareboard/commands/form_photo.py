@@ -11,6 +11,7 @@ from wareboard.commands.form_outline import WITHIN, lines_of_brief
 from wareboard.commands.written import written
 
 if TYPE_CHECKING:
+    from wareboard.form.curve import Floats
     from wareboard.form.silhouette import PhotoProfile
 
 FILE = click.Path(dir_okay=False, path_type=Path)
@@ -29,6 +30,10 @@ SHOWN = 9
     type=click.Choice(["a4", "letter"]),
     help="A sheet of paper lies flat and whole before the piece or under it: its scale, if no size is given, and its lens.",
 )
+@click.option(
+    "--sheet-corners",
+    help='Its four corners in dots of the picture, going round it, where it is not found: "x,y x,y x,y x,y".',
+)
 @click.option("--within", default="0.3 mm", show_default=True, help=WITHIN)
 @click.option("--out", type=FILE, help="Write the brief's lines for this form into a file.")
 @click.option("--csv", "table", type=FILE, help="Write the table of radii into a CSV file.")
@@ -42,6 +47,7 @@ def photo_command(
     wall: str | None,
     lens: float | None,
     sheet: str | None,
+    sheet_corners: str | None,
     within: str,
     out: Path | None,
     table: Path | None,
@@ -63,6 +69,7 @@ def photo_command(
         wall_mm=4.0 if wall is None else length_mm(wall),
         lens_35mm=lens or opened.lens_35mm,
         sheet=sheet,
+        sheet_corners_px=_corners(sheet_corners, sheet),
     )
     what = f"a photograph, each width within {2 * found.uncertainty_mm:.1f} mm"
     lines = lines_of_brief(picture.stem, found.points_mm, what, length_mm(within))
@@ -81,6 +88,19 @@ def photo_command(
             written(file, content)
     for step in found.steps if working else ():
         click.echo(step)
+
+
+def _corners(written: str | None, sheet: str | None) -> Floats | None:
+    import numpy as np
+
+    from wareboard.commands.dots import numbers_in
+    from wareboard.errors import Unreadable
+
+    if written is None:
+        return None
+    if sheet is None:
+        raise Unreadable("corners of a sheet", "which sheet it is was not said", "Give --sheet a4 or --sheet letter")
+    return np.array(numbers_in(written, 8), dtype=np.float64).reshape(4, 2)
 
 
 def _say(found: PhotoProfile, notes: tuple[str, ...]) -> None:

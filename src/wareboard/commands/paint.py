@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from wareboard.commands.dots import numbers_in
 from wareboard.working import per_cent
 
 if TYPE_CHECKING:
@@ -303,7 +304,7 @@ def tile_colour_command(photograph: Path, boxes: tuple[str, ...], **given: Any) 
     if correction.worst_patch:
         click.echo(f"worst patch: {correction.worst_patch}")
     for text in boxes:
-        light, _ = patch_light(picture, _numbers(text, 4))
+        light, _ = patch_light(picture, numbers_in(text, 4))
         lab = correction.lab(light)
         click.echo(f"{text}: {hex_of(lab)}, lab {lab[0]:.1f} {lab[1]:.1f} {lab[2]:.1f}")
 
@@ -316,21 +317,8 @@ def _correction(picture: NDArray[np.float64], given: Mapping[str, Any]) -> Corre
     if (given["card"] is None) == (given["grey"] is None):
         raise Unreadable("the reference", "a card or a grey patch is needed, one of them", "Give --card or --grey")
     if given["grey"] is not None:
-        light, _ = patch_light(picture, _numbers(given["grey"], 4))
+        light, _ = patch_light(picture, numbers_in(given["grey"], 4))
         return by_grey(light, (given["grey_lightness"], 0.0, 0.0))
-    corners = _numbers(given["card"], 8)
+    corners = numbers_in(given["card"], 8)
     pairs = [(corners[k], corners[k + 1]) for k in range(0, 8, 2)]
     return by_card(read_patches(picture, pairs), card(given["edition"]))
-
-
-def _numbers(text: str, count: int) -> Any:
-    from wareboard.errors import Unreadable
-
-    parts = text.replace(",", " ").split()
-    try:
-        found = tuple(float(part) for part in parts)
-    except ValueError:
-        found = ()
-    if len(found) != count:
-        raise Unreadable(repr(text), f"it is not {count} numbers", "Write whole pixels with spaces between")
-    return found

@@ -171,7 +171,9 @@ class _Reduced:
         return found if found.sum() > LEAST_PAPER else None
 
 
-def _sheet(shape: tuple[int, ...], corners: Floats, sizes: tuple[float, float], lens: float | None, most_px: float) -> Sheet | None:
+def _sheet(
+    shape: tuple[int, ...], corners: Floats, sizes: tuple[float, float], lens: float | None, most_px: float
+) -> Sheet | None:
     """The sheet with these corners; None where no such sheet can be seen so."""
     long_side = float(max(shape[:2]))
     middle = (np.array([shape[1], shape[0]]) - 1) / 2

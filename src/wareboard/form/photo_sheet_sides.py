@@ -17,7 +17,7 @@ from wareboard.form.curve import Floats
 LEAST_EDGE, OVER_GRAIN, MOST_VOTE = 0.45, 2.5, 4.0
 ABOUT_DEG, LINES, APART_DEG, APART_DOTS = 4, 44, 3, 4
 NEAR_DOTS, ALIKE = 1.3, math.cos(math.radians(14.0))
-# Shares: of the picture that a sheet takes; of one side, and of all four, that must show; of a side to look past its corners.
+# Shares: of the picture that a sheet takes; of one side, and of all four, that must show; of a side, past its corners.
 LEAST_AREA, MOST_AREA, SIDE_SHOWS, SIDES_SHOW, PAST = 0.004, 0.7, 0.12, 0.55, 0.8
 PAST_COUNTS, LARGER_COUNTS = 0.7, 0.1
 LEAST_TURN = math.radians(10.0)
@@ -81,7 +81,7 @@ def paper_in(lab: Floats, corners: Floats) -> Mask:
     from scipy import ndimage
     from skimage.draw import polygon2mask
 
-    inside = np.asarray(polygon2mask(lab.shape[:2], corners[:, ::-1]))
+    inside = np.asarray(polygon2mask(lab.shape[:2], corners[:, ::-1]))  # type: ignore[no-untyped-call]
     inner = ndimage.binary_erosion(inside, iterations=2)
     band = inner & ~ndimage.binary_erosion(inner, iterations=6)
     if band.sum() < 20:
@@ -115,7 +115,9 @@ def _lines(light: Floats) -> list[Line]:
     beside = [sampled(size, places + step * ways) for step in (-1.0, 1.0)]
     best = (size[crest] >= beside[0]) & (size[crest] > beside[1])
     places, ways, votes = places[best], ways[best], np.minimum(size[crest][best], MOST_VOTE)
-    return [line for peak in _peaks(places, ways, votes, light.shape) if (line := _line(places, ways, *peak)) is not None]
+    return [
+        line for peak in _peaks(places, ways, votes, light.shape) if (line := _line(places, ways, *peak)) is not None
+    ]
 
 
 def _peaks(places: Floats, ways: Floats, votes: Floats, shape: tuple[int, ...]) -> list[tuple[float, float]]:
@@ -188,13 +190,13 @@ def _quads(lines: list[Line], shape: tuple[int, ...]) -> tuple[Floats, Floats]:
     fours, corners = fours[inside], corners[inside]
     shown, length, past = (np.zeros(fours.shape) for _ in range(3))
     for number, line in enumerate(order):
-        which, at = np.nonzero(fours == number)
-        start, end = line.along(corners[which, at - 1]), line.along(corners[which, at])
+        which, side = np.nonzero(fours == number)
+        start, end = line.along(corners[which, side - 1]), line.along(corners[which, side])
         size = np.abs(end - start)
         beyond = PAST * (end - start)
         near = 0.05 * (end - start)
-        length[which, at], shown[which, at] = size, line.showing(start, end)
-        past[which, at] = line.showing(start - beyond, start - near) + line.showing(end + near, end + beyond)
+        length[which, side], shown[which, side] = size, line.showing(start, end)
+        past[which, side] = line.showing(start - beyond, start - near) + line.showing(end + near, end + beyond)
     whole = length.sum(axis=1)
     score = (shown.sum(axis=1) - PAST_COUNTS * past.sum(axis=1)) / whole + LARGER_COUNTS * np.log(share[inside])
     score[((shown / length) < SIDE_SHOWS).any(axis=1) | (shown.sum(axis=1) < SIDES_SHOW * whole)] = -math.inf

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_http_methods
 
-from wareboard.errors import OutOfRange, Unreadable, WareboardError
+from wareboard.errors import Unreadable, WareboardError
 from wareboard.studio.kilns.boxes import told
 from wareboard.studio.outline_board import (
     HandleSizes,
@@ -27,6 +27,7 @@ from wareboard.studio.outline_board import (
 )
 from wareboard.studio.outline_into import into_chosen, places
 from wareboard.studio.outline_sources import SOURCES
+from wareboard.studio.photograph_sent import corner_boxes, kept_copy, sent_picture, sheet_corners
 from wareboard.studio.starting import begun_with, with_percent
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def from_photograph(request: HttpRequest) -> HttpResponse:
         "typed": typed, "sizes": SIZES, "sheets": SHEETS, "at": "four-numbers", "troubles": [], "rows": [],
         "from": "photograph",
         "action": reverse("from-a-photograph"), "into": request.POST.get("into") or request.GET.get("into", ""),
-        "places": places(),
+        "places": places(), **corner_boxes(request),
     }  # fmt: skip
     if request.method == "GET":
         return render(request, "studio/from_photograph.html", context)
@@ -66,22 +67,19 @@ def from_photograph(request: HttpRequest) -> HttpResponse:
             )
         if request.POST.get("do") == "into":
             return into_chosen(request)
-        context |= _read(request, typed)
+        _read(request, typed, context)
     except WareboardError as problem:
         context["troubles"] = told(problem)
     return render(request, "studio/from_photograph.html", context, status=422 if context["troubles"] else 200)
 
 
-def _read(request: HttpRequest, typed: dict[str, str]) -> dict[str, Any]:
+def _read(request: HttpRequest, typed: dict[str, str], context: dict[str, Any]) -> None:
+    """Write what a photograph shows into the page; the picture and the sheet's corners as soon as they are known."""
     from wareboard.form.silhouette import profile_from_photo
-    from wareboard.pictures import MOST_BYTES, picture_from_bytes
     from wareboard.quantities import length_mm, volume_ml
 
-    sent = request.FILES.get("picture")
-    if sent is None:
-        raise Unreadable("no picture", "none was chosen", "Choose a photograph of the piece from the side")
-    if (sent.size or 0) > MOST_BYTES:
-        raise OutOfRange(str(sent.name), "it is larger than any photograph", "Send a smaller copy")
+    picture = sent_picture(request)
+    context |= kept_copy(picture)
     sheet = typed["sheet"] if typed["sheet"] in dict(SHEETS) else None
     if not typed["size"] and sheet is None:
         raise Unreadable(
@@ -89,14 +87,15 @@ def _read(request: HttpRequest, typed: dict[str, str]) -> dict[str, Any]:
             "a photograph has no scale of its own",
             "Give one size of the piece, such as 95 mm, or lay a sheet of A4 or US letter before it and say so",
         )
-    picture = picture_from_bytes(sent.read())
     known: dict[str, Any] = {}  # where no size is typed the sheet tells it
     if typed["size"] and typed["is"] == "capacity":
         known["capacity_ml"] = volume_ml(typed["size"])
     elif typed["size"]:
         known["width_mm" if typed["is"] == "width" else "height_mm"] = length_mm(typed["size"])
-    found = profile_from_photo(picture.rgb, lens_35mm=picture.lens_35mm, sheet=sheet, **known)
-    return {
+    if sheet is not None:
+        known |= {"sheet": sheet, "sheet_corners_px": sheet_corners(request, picture, sheet, context)}
+    found = profile_from_photo(picture.rgb, lens_35mm=picture.lens_35mm, **known)
+    context |= {
         "found": found,
         "overlay": overlay_svg(picture, found),
         "rows": few_rows(found.points_mm),
