@@ -38,6 +38,11 @@ class Axis:
         found: Floats = np.array([self.x, self.y]) + r[..., None] * self.right + v[..., None] * self.down
         return found
 
+    def moved(self, shift: float, slope: float) -> Axis:
+        """The axis ``shift`` further to the right at its own place, and by ``slope`` more with every dot down."""
+        x, y = self.places(np.array(shift), np.array(0.0))
+        return Axis(float(x), float(y), self.lean - float(np.arctan(slope)))
+
     def scaled(self, factor: float) -> Axis:
         """The same axis in a picture ``factor`` times larger, whose dots are counted at their middles."""
         return Axis((self.x + 0.5) * factor - 0.5, (self.y + 0.5) * factor - 0.5, self.lean)

@@ -14,19 +14,22 @@ from numpy.typing import NDArray
 from wareboard.form.axis import Axis, Mask, sampled
 from wareboard.form.curve import Floats
 from wareboard.form.ground import main_part
+from wareboard.form.sightline import FacedAxis
 
 ROWS = 300
 SURE = 4.0
 LINE_POINTS = 480
 BAND_STEPS = 41
 PULL = 0.15
+# Share of the whole change of colour within a few steps; roots of handles reach 0.5 of it.
+OWN_EDGE = 0.75
 
 
 @dataclass(frozen=True, slots=True)
 class HalfLine:
     """The half outline that both sides share, from the top of the axis round to its foot: (n,) each, dots."""
 
-    axis: Axis
+    axis: Axis | FacedAxis
     r: Floats
     v: Floats
     apart: Floats  # how far the two sides differ at each point, dots
@@ -136,19 +139,35 @@ def refined(picture: NDArray[np.uint8], line: HalfLine, reach: float) -> HalfLin
     offsets = np.linspace(-reach, reach, BAND_STEPS)
     r, v = line.r[:, None] + offsets * normal_r[:, None], line.v[:, None] + offsets * normal_v[:, None]
     answers = [_edges(sampled(picture, line.axis.places(side * r, v))) for side in (-1.0, 1.0)]
-    trust = [np.where(lone, 0.02, 1.0)[:, None] for lone in line.lone]
+    single = [_best_offset(answer, offsets) for answer in answers]
+    left, right = (
+        _without_own_edge(lone, _at(answer, offsets, best))
+        for lone, answer, best in zip(line.lone, answers, single, strict=True)
+    )
+    trust = [np.where(lone, 0.02, 1.0)[:, None] for lone in (left, right)]
     both = (answers[0] * trust[0] + answers[1] * trust[1]) / (trust[0] + trust[1])
     # A plank's joint or a lip may be a sharper edge than the piece's own: what lies far from the rough line counts less.
     both -= PULL * (offsets / reach) ** 2
     offset = _best_offset(both, offsets)
-    single = [_best_offset(answer, offsets) for answer in answers]
     return replace(
         line,
         r=np.maximum(0.0, line.r + offset * normal_r),
         v=line.v + offset * normal_v,
         apart=(single[1] - single[0]) * normal_r,
         crisp=_at(both, offsets, offset),
+        lone=(left, right),
     )
+
+
+def _without_own_edge(lone: Mask, crisp: Floats) -> Mask:
+    """A lone side without the stretches that show an edge of their own all along: a shadow does, and no handle's root."""
+    from scipy import ndimage
+
+    found = lone.copy()
+    for (stretch,) in ndimage.find_objects(ndimage.label(lone)[0]):
+        if np.percentile(crisp[stretch], 25) > OWN_EDGE:
+            found[stretch] = False
+    return found
 
 
 def _edges(colours: Floats) -> Floats:
@@ -196,9 +215,7 @@ def righted(line: HalfLine) -> HalfLine:
         shift, slope = float(fit[0]), float(fit[1])
         off = np.abs(middle - shift - slope * v)
         weight = 1.0 / (1.0 + (off / (1.5 * np.median(off) + 0.05)) ** 2)
-    place = line.axis.places(np.array(shift), np.array(0.0))
-    axis = Axis(float(place[0]), float(place[1]), line.axis.lean - float(np.arctan(slope)))
-    return replace(line, axis=axis)
+    return replace(line, axis=line.axis.moved(shift, slope))
 
 
 def piece_mask(likelier: Floats) -> Mask:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import Unreadable
-from wareboard.form.axis import Mask, find_axis
+from wareboard.form.axis import Axis, Mask, find_axis
 from wareboard.form.curve import Floats
 from wareboard.form.ground import colours_of, likelier_piece
 from wareboard.form.outline import HalfLine, evenly, lone_sides, piece_mask, refined, righted, rough_line
+from wareboard.form.sightline import FacedAxis, Facing
 
 LEAST_TALL, SMALL_SIDE = 32, 640
+TURNS = 3
 MEND = "Stand the piece upright and whole in the picture, on a plain ground of another colour, lit evenly"
 LEAST_CRISP, LEAST_CRISP_SHARE, MOST_APART = 0.02, 0.8, 0.05
 
@@ -66,10 +69,27 @@ def _line_in(picture: NDArray[np.uint8], likelier: Floats, factor: int) -> tuple
     _refuse_uneven(mask, r, v)
     lone = lone_sides(likelier, axis, r, v)
     line = HalfLine(axis.scaled(factor), r * factor, v * factor, np.zeros_like(r), np.ones_like(r), lone)
-    for reach in (max(2.0 * factor, 0.012 * size), max(1.3 * factor, 0.008 * size)):
-        line = righted(refined(picture, line, reach))
+    line = righted(refined(picture, line, max(2.0 * factor, 0.012 * size)))
+    for _ in range(TURNS):
+        # A shadow on one side pulls the first axis over; each turn sees more of that side's own edge.
+        line = righted(refined(picture, line, _near(factor, size)))
     _refuse_faint(line)
     return line, mask
+
+
+def seen_straight(picture: NDArray[np.uint8], line: HalfLine, seen: Facing, factor: int) -> HalfLine:
+    """The half line looked for once more in the picture as seen straight on: aslant, its sides are not quite alike."""
+    (left, v_left), (right, v_right) = (seen.on(line.axis.places(side * line.r, line.v)) for side in (-1.0, 1.0))
+    line = replace(
+        line, axis=FacedAxis(seen, Axis(0.0, 0.0, 0.0)), r=np.abs(right - left) / 2, v=(v_left + v_right) / 2
+    )
+    for _ in range(TURNS):
+        line = righted(refined(picture, line, _near(factor, float(np.ptp(line.v)))))
+    return line
+
+
+def _near(factor: int, size: float) -> float:
+    return max(1.3 * factor, 0.008 * size)
 
 
 def _refuse_no_piece(mask: Mask) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from wareboard.form.axis import Axis
 from wareboard.form.curve import Floats
 
 RINGS, TURNS, HALVINGS = 161, 72, 26
@@ -85,6 +86,23 @@ class Facing:
         rays = np.stack([sideways, v, np.full_like(sideways, self.focal)], axis=-1) @ self.turn
         found: Floats = self.focal * rays[..., :2] / rays[..., 2:] + self.middle
         return found
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FacedAxis:
+    """The axis of the piece in the picture as seen straight on, where both of its sides are truly alike."""
+
+    seen: Facing
+    axis: Axis
+
+    def places(self, r: Floats, v: Floats) -> Floats:
+        """(…, 2) places in the picture itself of points beside the axis; r is below 0 on its left."""
+        straight = self.axis.places(r, v)
+        return self.seen.back(straight[..., 0], straight[..., 1])
+
+    def moved(self, shift: float, slope: float) -> FacedAxis:
+        """As `Axis.moved`, in the picture as seen straight on."""
+        return FacedAxis(self.seen, self.axis.moved(shift, slope))
 
 
 def facing(left: Floats, right: Floats, middle: Floats, focal: float) -> Facing:

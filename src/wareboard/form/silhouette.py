@@ -24,7 +24,7 @@ from wareboard.form.outline import HalfLine
 from wareboard.form.photo_colours import opened_colours
 from wareboard.form.photo_handle import PhotoHandle, handle_in
 from wareboard.form.photo_hidden import half_unseen, hidden_wall
-from wareboard.form.photo_outline import NoPiece, no_piece, outline_in
+from wareboard.form.photo_outline import NoPiece, no_piece, outline_in, seen_straight
 from wareboard.form.photo_sheet import Sheet, refuse_paper_as_piece, sheet_in
 from wareboard.form.profile import from_points
 from wareboard.form.sightline import Facing, facing, half_widths, radii_seen
@@ -112,12 +112,12 @@ def profile_from_photo(
     line, mask, factor = outline_in(picture, None if paper is None else paper.ground)
     if paper is None:
         refuse_paper_as_piece(picture, mask)
-    left, right = (line.axis.places(side * line.r, line.v) for side in (-1.0, 1.0))
     lip = 0.5 * wall_mm / (height_mm or USUAL_HEIGHT_MM)
     lens, lens_spread = lens_35mm, KNOWN_LENS_SPREAD
     if lens is None and paper is not None:
         lens, lens_spread = 36.0 * paper.focal_px / max(picture.shape[:2]), max(0.02, paper.focal_spread)
-    seen, judged, r, v = _looked_at(left, right, picture.shape, lip, lens, lens_spread)
+    seen, judged, line, r, v = _looked_at(picture, line, factor, lip, lens, lens_spread)
+    left, right = _sides(line)
     _refuse_uneven_rings(judged, float(np.ptp(v)))
     heights = np.linspace(0.0, 1.0, RINGS)
     radii = _radii(judged, r, v, heights)
@@ -152,7 +152,7 @@ def profile_from_photo(
         spread,
         math.degrees(view.pitch),
         None if judged.level else view.distance * tall_mm,
-        math.degrees(line.axis.lean),
+        _lean_deg(left, right),
         tall_mm * view.distance / math.cos(view.pitch) / view.focal,
         left,
         right,
@@ -190,22 +190,40 @@ MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.04, 0.6, 0.0035
 
 
 def _looked_at(
-    left: Floats, right: Floats, shape: tuple[int, ...], lip: float, lens_35mm: float | None, lens_spread: float
-) -> tuple[Facing, Judged, Floats, Floats]:
-    """The picture as seen straight on, the camera, and the half line there; the lens is bettered once where not known."""
+    picture: NDArray[np.uint8], line: HalfLine, factor: int, lip: float, lens_35mm: float | None, lens_spread: float
+) -> tuple[Facing, Judged, HalfLine, Floats, Floats]:
+    """The picture as seen straight on, the camera, and the half line there; all are bettered once from a first view."""
+    shape = picture.shape
     middle, long_side = (np.array([shape[1], shape[0]]) - 1) / 2, float(max(shape[:2]))
     lens = None if lens_35mm is None else positive(lens_35mm, "focal length", "mm")
-    seen, r, v = _faced(left, right, middle, FAR * long_side)
+    seen, r, v = _faced(line, middle, FAR * long_side)
     if flat_ends(r, v):
-        return seen, level_view(float(np.ptp(v))), r, v
+        return seen, level_view(float(np.ptp(v))), line, r, v
     focal = long_side * (1.1 if lens is None else lens / 36.0)
-    for tried in (LENSES_TRIED,) if lens else (FEW_LENSES, LENSES_TRIED):
-        seen, r, v = _faced(left, right, middle, focal)
-        judged = judge_view(r, v, long_side, lip, lens, tried, lens_spread)
-        focal = min(max(judged.view.focal, 0.5 * long_side), 20 * long_side)
+    if lens is None:
+        seen, r, v = _faced(line, middle, focal)
+        focal = _focal(judge_view(r, v, long_side, lip, None, FEW_LENSES), long_side)
+    line = seen_straight(picture, line, _faced(line, middle, focal)[0], factor)
+    seen, r, v = _faced(line, middle, focal)
+    judged = judge_view(r, v, long_side, lip, lens, LENSES_TRIED, lens_spread)
     if judged.rim_line is not None:
         r, v = _with_rim(r, v, *judged.rim_line)
-    return seen, judged, r, v
+    return seen, judged, line, r, v
+
+
+def _focal(judged: Judged, long_side: float) -> float:
+    return min(max(judged.view.focal, 0.5 * long_side), 20 * long_side)
+
+
+def _sides(line: HalfLine) -> tuple[Floats, Floats]:
+    """Left and right side of the body in the picture, (n, 2) each from top to foot."""
+    return line.axis.places(-line.r, line.v), line.axis.places(line.r, line.v)
+
+
+def _lean_deg(left: Floats, right: Floats) -> float:
+    """How far the piece leans to the right in the picture, going up."""
+    sideways, down = left[-1] + right[-1] - left[0] - right[0]
+    return math.degrees(math.atan2(-sideways, down))
 
 
 def _with_rim(r: Floats, v: Floats, rim_r: Floats, rim_v: Floats) -> tuple[Floats, Floats]:
@@ -216,7 +234,8 @@ def _with_rim(r: Floats, v: Floats, rim_r: Floats, rim_v: Floats) -> tuple[Float
     return np.concatenate([rim_r[order], r[rest:]]), np.concatenate([rim_v[order], v[rest:]])
 
 
-def _faced(left: Floats, right: Floats, middle: Floats, focal: float) -> tuple[Facing, Floats, Floats]:
+def _faced(line: HalfLine, middle: Floats, focal: float) -> tuple[Facing, Floats, Floats]:
+    left, right = _sides(line)
     seen = facing(left, right, middle, focal)
     (across_left, v_left), (across_right, v_right) = seen.on(left), seen.on(right)
     return seen, np.abs(across_right - across_left) / 2, (v_left + v_right) / 2
