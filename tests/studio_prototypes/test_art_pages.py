@@ -275,6 +275,18 @@ def test_a_tile_without_a_reference_is_refused_and_stays_typed(studio: Client, d
     assert "inside the picture" in answer.content.decode()
 
 
+def test_a_tile_of_the_bare_body_needs_no_coats_and_a_cone_is_a_cone(studio: Client, db: None) -> None:
+    data = photographed((60.0, 8.0, 18.0), np.array([1.0, 1.0, 1.0]))
+    bare = TILE_BOX_FIELDS | {"name": "bare", "glaze": "", "coats": "", "cone": "Cone 6"}
+    assert studio.post("/tiles/", bare | {"picture": file(data, "tile.png")}).status_code == 302
+    row = ColourTile.objects.get()
+    assert (row.coats, row.cone) == (0, "6")
+    answer = studio.post("/tiles/", bare | {"cone": "x", "coats": "-2", "picture": file(data, "tile.png")})
+    assert answer.status_code == 422
+    assert "does not read as a cone number" in answer.content.decode()
+    assert "It is below 0, which is the least." in answer.content.decode()
+
+
 def test_a_tile_can_be_put_away_fetched_back_and_undone(studio: Client, db: None) -> None:
     three_tiles()
     row = ColourTile.objects.get(name="reed")

@@ -10,3 +10,9 @@ class StudioConfig(AppConfig):
 
     name = "wareboard.studio"
     label = "studio"
+
+    def ready(self) -> None:
+        """Before any form is made: what it says when it refuses."""
+        from wareboard.studio.refusals import in_our_words
+
+        in_our_words()

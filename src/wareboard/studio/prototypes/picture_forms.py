@@ -8,7 +8,7 @@ from django import forms
 
 from wareboard.plan.marked import MarkAsked
 from wareboard.plan.painted import PaintAsked
-from wareboard.quantities import length_mm
+from wareboard.quantities import cone_name, length_mm
 from wareboard.studio.kilns.boxes import Read, number
 from wareboard.studio.printed import paper_here
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from wareboard.paint.order import Rule
 
+USUAL_COATS = 3
 PAPERS = (("a4", "A4"), ("letter", "Letter"), ("a3", "A3"))
 
 
@@ -151,11 +152,18 @@ class TileForm(forms.Form):
 
     name = forms.CharField(label="Name of the tile", max_length=80)
     glaze = forms.CharField(label="Glaze", required=False, max_length=80, help_text="Empty for the bare body.")
-    coats = forms.IntegerField(label="Coats", min_value=0, max_value=20, initial=3)
+    coats = forms.IntegerField(
+        label="Coats",
+        min_value=0,
+        max_value=20,
+        initial=3,
+        required=False,
+        help_text="3 where left out; none on bare body.",
+    )
     over = forms.CharField(label="Over which other glaze", required=False, max_length=80)
     over_coats = forms.IntegerField(label="Coats beneath", min_value=0, max_value=20, required=False)
     body = forms.CharField(label="Body", required=False, max_length=80)
-    cone = forms.CharField(label="Cone", required=False, max_length=10)
+    cone = Read(cone_name, "6", label="Cone", max_length=10)
     runs = forms.BooleanField(label="It runs in the fire", required=False)
     stage = forms.ChoiceField(label="The photograph shows it", choices=(("fired", "Fired"), ("raw", "Raw")))
     tile_box = Read(
@@ -177,6 +185,11 @@ class TileForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """The boxes; one reference is needed."""
         found: dict[str, Any] = super().clean() or {}
+        found["cone"] = found.get("cone") or ""
+        if not found.get("glaze"):
+            found["coats"] = 0
+        elif found.get("coats") is None and "coats" not in self.errors:
+            found["coats"] = USUAL_COATS
         if not self.errors and bool(found.get("corners")) == bool(found.get("grey_box")):
             self.add_error("corners", "Give the card’s corners or a grey patch, one of them.")
         return found
