@@ -20,6 +20,7 @@ from pathlib import Path
 import pytest
 
 from tests.studio.conftest import CUPS
+from wareboard.book.backup import back_up
 from wareboard.studio.serve import HOST, free_port, keep_secret
 
 DJANGOS_OWN = {"auth", "contenttypes", "sessions"}
@@ -208,3 +209,56 @@ def test_a_folder_that_cannot_be_written_to_is_refused_in_words(tmp_path: Path) 
     tmp_path.chmod(0o500)
     with pytest.raises(Unreadable, match="cannot be used"):
         make_ready(tmp_path / "workshop")
+
+
+def _wareboard(*words: str | Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "wareboard", *map(str, words)], capture_output=True, text=True, check=False, timeout=120
+    )
+
+
+def _zip_with(folder: Path, place: Path, *statements: str) -> Path:
+    """A backup of the folder whose records were changed by the statements."""
+    back_up(folder, place)
+    with zipfile.ZipFile(place) as box:
+        box.extract("records.sqlite3", place.parent / "changed")
+    changed = place.parent / "changed" / "records.sqlite3"
+    with closing(sqlite3.connect(changed)) as opened:
+        for statement in statements:
+            opened.execute(statement)
+        opened.commit()
+    with zipfile.ZipFile(place, "w") as box:
+        box.write(changed, "records.sqlite3")
+    return place
+
+
+def test_an_older_backup_is_brought_up_to_date_and_a_newer_one_is_refused(tmp_path: Path) -> None:
+    here = tmp_path / "here"
+    make = "import sys, pathlib; from wareboard.studio.serve import make_ready; make_ready(pathlib.Path(sys.argv[1]))"
+    subprocess.run([sys.executable, "-c", make, str(here)], check=True, timeout=120)
+    gone = "prototypes_clientpicture"
+    older = _zip_with(
+        here, tmp_path / "older.zip", f"DROP TABLE {gone}", "DELETE FROM django_migrations WHERE app = 'prototypes'",
+        *(f"DROP TABLE {name}" for name in _tables(here) if name.startswith("prototypes_") and name != gone),
+    )  # fmt: skip
+    put_back = _wareboard("restore", older, "--folder", here)
+    assert put_back.returncode == 0, put_back.stderr
+    assert gone in _tables(here)
+    newer = _zip_with(
+        here, tmp_path / "newer.zip",
+        "INSERT INTO django_migrations (app, name, applied) VALUES ('book', '0999_from_the_future', '2030-01-01')",
+    )  # fmt: skip
+    refused = _wareboard("restore", newer, "--folder", here)
+    assert refused.returncode == 1
+    assert "a newer Wareboard has written in it" in refused.stderr
+    assert gone in _tables(here)
+    fresh = _wareboard("restore", newer, "--folder", tmp_path / "fresh")
+    assert fresh.returncode == 1
+    assert not (tmp_path / "fresh" / "records.sqlite3").exists()
+    into_nothing = _wareboard("restore", older, "--folder", tmp_path / "other")
+    assert "nothing stood there before" in into_nothing.stdout
+
+
+def _tables(folder: Path) -> list[str]:
+    with closing(sqlite3.connect(folder / "records.sqlite3")) as opened:
+        return [row[0] for row in opened.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]

@@ -47,8 +47,18 @@ def backup_command(file: Path, folder: Path) -> None:
 @folder_option
 def restore_command(file: Path, folder: Path) -> None:
     """Put the workshop's records back from FILE. What stands there now is kept beside it."""
-    from wareboard.book.backup import restore
+    from wareboard.book.backup import RECORDS, restore
+    from wareboard.errors import WareboardError
+    from wareboard.studio.serve import make_ready
 
     kept = restore(folder, file)
+    try:
+        make_ready(folder)  # an older backup is brought to the present form at once, a newer one is refused
+    except WareboardError:
+        if kept is not None:
+            restore(folder, kept)
+        else:
+            (folder / RECORDS).unlink(missing_ok=True)
+        raise
     stood = f"what stood there is kept in {kept}" if kept else "nothing stood there before"
-    click.echo(f"Records put back from {file}; {stood}")
+    click.echo(f"Records put back from {file}; {stood}. If the studio is open, close it and open it again.")

@@ -166,7 +166,11 @@ def keep_secret(file: Path) -> None:
 
 
 def bring_up_to_date(folder: Path) -> bool:
-    """Run what migrations there are to run, after a backup where there is something to lose; whether there were any."""
+    """Run what migrations there are to run, after a backup where there is something to lose; whether there were any.
+
+    Raises:
+        Unreadable: if a newer version has written the records; nothing is touched then.
+    """
     from django.core.management import call_command
     from django.db import connection
     from django.db.migrations.executor import MigrationExecutor
@@ -174,6 +178,15 @@ def bring_up_to_date(folder: Path) -> bool:
     from wareboard.book.backup import automatic
 
     executor = MigrationExecutor(connection)
+    loader = executor.loader
+    ours = {app for app, _ in loader.disk_migrations}
+    later = sorted(each for each in loader.applied_migrations if each[0] in ours and each not in loader.disk_migrations)
+    if later:
+        raise Unreadable(
+            str(folder),
+            f"a newer Wareboard has written in it ({' '.join(later[0])})",
+            "Open it with that version, or put an earlier backup back",
+        )
     waiting = executor.migration_plan(executor.loader.graph.leaf_nodes())
     if not waiting:
         return False
