@@ -306,6 +306,7 @@ WORKSHOP = (
         "choice",
         choices=_choice("dry", "usual", "damp", blank="as its records say, else usual"),
         help="Weighing a piece of a board as it dries says it better.",
+        long=True,
     ),
 )
 OWN = (

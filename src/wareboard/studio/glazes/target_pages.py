@@ -45,7 +45,7 @@ def part_of_all(words: str) -> float:
 
 def _boxes(recipes: Options) -> tuple[Box, ...]:
     return (
-        Box("like", "The formula of", int, "choice", options=(("", "none: written out beside"), *recipes)),
+        Box("like", "The formula of", int, "choice", options=(("", "none: written out beside"), *recipes), long=True),
         Box(
             "formula",
             "or written out, moles",
@@ -54,7 +54,7 @@ def _boxes(recipes: Options) -> tuple[Box, ...]:
             long=True,
             most=400,
         ),
-        Box("shelf", "From", kind="choice", options=SHELVES, first="own"),
+        Box("shelf", "From", kind="choice", options=SHELVES, first="own", long=True),
         Box("prefer", "Rather", kind="choice", options=WAYS, first="fewest"),
         Box("max_materials", "At most so many materials", count),
         Box("min_clay", "At least so much clay, %", part_of_all, help="keeps the slip in suspension"),
