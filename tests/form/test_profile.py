@@ -216,3 +216,38 @@ def test_whatever_is_asked_for_comes_out_as_a_pot_or_is_refused_in_words(
     assert across == pytest.approx(rim, abs=1e-3)
     assert clay_volume_mm3(drawn) > 0
     assert capacity_ml(drawn) > 0
+
+
+@pytest.mark.parametrize("shape", ["cylinder", "taper", "belly", "bowl", "jug", "lidded jar"])
+@pytest.mark.parametrize("wall_mm", [3.5, 5.0])
+def test_an_outline_with_its_lip_in_it_gives_the_piece_that_it_was_drawn_from(shape: str, wall_mm: float) -> None:
+    """There and back: the outer line of a known piece, lip and all, as a photograph shows it; lips are read to 1 mm."""
+    known = standard(shape, 100.0, 120.0 if shape == "bowl" else 80.0, wall_mm=wall_mm)
+    outer = known.outer_mm[known.standing :]
+    assert outer[-1, 1] < outer[:, 1].max() or outer[-1, 1] < outer[-6, 1]  # it does turn in over the lip
+    heights = np.append(np.linspace(0.0, 96.0, 25), outer[outer[:, 0] > 97.0, 0])
+    seen = np.column_stack([heights, np.interp(heights, outer[:, 0], outer[:, 1])])
+    again = from_points(seen, wall_mm, known.floor_mm, known.inner_mm[0, 0] - known.floor_mm)
+    assert again.height_mm == pytest.approx(100.0, abs=1e-6)
+    assert again.rim_mm == pytest.approx(known.rim_mm, abs=1.0)
+    assert capacity_ml(again) == pytest.approx(capacity_ml(known), rel=0.02)
+
+
+@pytest.mark.parametrize("wall_mm", [3.0, 5.0, 8.0])
+def test_a_bowl_read_off_a_photograph_takes_any_usual_wall(wall_mm: float) -> None:
+    """Points that a rendered photograph of a bowl gave, turning in over the lip  # ours."""
+    across = {
+        0.0: 58.3,
+        3.6: 61.8,
+        5.7: 70.2,
+        9.3: 81.3,
+        15.5: 95.0,
+        29.4: 113.1,
+        56.2: 131.9,
+        79.5: 140.1,
+        81.5: 139.3,
+    }
+    seen = [(tall, wide / 2) for tall, wide in (across | {82.5: 137.2}).items()]
+    made = from_points(seen, wall_mm, 6.0)
+    assert made.height_mm == pytest.approx(82.5)
+    assert made.widest_mm == pytest.approx(140.1, abs=0.5)

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from wareboard.errors import OutOfRange
 from wareboard.form.curve import Floats, smooth_through
 from wareboard.form.shapes import lid_lines, shape, shapes, side_of
-from wareboard.form.wall import inside_of, lipped
+from wareboard.form.wall import inside_of, lipped, without_lip
 from wareboard.given import not_negative, positive
 
 __all__ = ["Profile", "from_points", "shape", "shapes", "standard"]
@@ -287,7 +287,8 @@ def from_points(
         wall_mm, rim_wall_mm: thickness square to the surface, above the foot and at the rim, mm.
         floor_mm: thickness of the floor, mm.
         foot_ring_mm: depth of the recess turned into the foot, mm; its side is the outside as given.
-        rounded_lip: a half-round lip, which draws the last points in; False for a rim cut flat.
+        rounded_lip: a half-round lip, which draws the last points in; one that is drawn already is drawn anew. False
+            for a rim cut flat.
         smooth: a smooth line through the points; False for straight lines between them.
         points: how finely the smooth line is drawn.
     Raises:
@@ -304,6 +305,8 @@ def from_points(
     given = given[np.concatenate([[True], np.hypot(*np.diff(given, axis=0).T) > TOUCH_MM])]
     given[:, 0] -= given[0, 0]
     line = smooth_through(given, points) if smooth and len(given) > 2 else given
+    if rounded_lip:
+        line = without_lip(line, wall_mm if rim_wall_mm is None else rim_wall_mm)
     height, rim, foot = float(line[-1, 0]), float(line[-1, 1]), float(line[0, 1])
     positive(height, "height", "mm")
     for value, name in ((wall_mm, "wall"), (floor_mm, "floor"), (rim, "rim"), (foot, "foot")):

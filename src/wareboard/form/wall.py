@@ -15,6 +15,7 @@ from wareboard.form.curve import Floats
 
 LIP_POINTS = 9
 FAR_MM = 1000.0
+TURNED_IN = 0.35  # mm inward for each mm upward
 MOST_ROUNDS, SETTLED_MM = 60, 1e-7
 
 
@@ -80,6 +81,29 @@ def inside_of(
             mend="Make it thinner, or the form wider",
         )
     return np.vstack([[floor_mm, 0.0], [floor_mm, first], kept, [top, last]])
+
+
+def without_lip(outside: Floats, rim_wall_mm: float) -> Floats:
+    """The outside without a rounded lip that is drawn in it already, its wall carried on to the same height.
+
+    An outline from a photograph turns in over the lip; a second lip square to that turn would lie on its side. What turns
+    in by more than `TURNED_IN` against the wall below, within half the rim's thickness of the top, is taken for a lip.
+
+    Args:
+        outside: (n, 2) from the foot up to the rim; left alone.
+        rim_wall_mm: thickness at the rim.
+    """
+    top = float(outside[-1, 0])
+    begins, below = top - rim_wall_mm / 2, top - 1.5 * rim_wall_mm
+    if below <= outside[0, 0]:
+        return outside
+    low, end = (float(np.interp(height, outside[:, 0], outside[:, 1])) for height in (below, begins))
+    slope = (end - low) / rim_wall_mm
+    if slope - (float(outside[-1, 1]) - end) / (top - begins) < TURNED_IN:
+        return outside
+    kept = outside[outside[:, 0] < begins]
+    widest = float(outside[outside[:, 0] >= below, 1].max())  # the lip is no wider than it was seen
+    return np.vstack([kept, [begins, end], [top, min(end + slope * (top - begins), widest)]])
 
 
 def lipped(
