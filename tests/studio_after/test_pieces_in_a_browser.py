@@ -22,9 +22,8 @@ from wareboard.studio.after import reorders
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
-def test_axe_finds_nothing_wrong_on_any_page(visit, demo: Commission, look: str) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
-    page = visit("/pieces/", look=look)
+def test_axe_finds_nothing_wrong_on_any_page(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    page = visit("/pieces/")
     found = faults(page)
     for address in pages(finished(demo)):
         page.goto(address)
@@ -101,8 +100,7 @@ def test_gradings_without_a_network_are_kept_in_the_phone_and_arrive_once(visit,
     assert Board.objects.get(pk=board.pk).pieces == 12
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
-def test_axe_finds_nothing_wrong_on_invoice_claim_and_order_again(visit, demo: Commission, look: str) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+def test_axe_finds_nothing_wrong_on_invoice_claim_and_order_again(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
     board = finished(demo)
     code, piece = board.commission.code, Piece.objects.get(number=1)
     assert piece.delivered is not None
@@ -114,7 +112,7 @@ def test_axe_finds_nothing_wrong_on_invoice_claim_and_order_again(visit, demo: C
     on = plans.basis()
     again, _ = reorders.order(board.commission, on.day + timedelta(days=300), "c", on, BY)
     addresses = [f"/pieces/claims/{claim.pk}/", f"/pieces/{code}/invoices/1/", f"/pieces/{code}/invoices/2/"]
-    page = visit("/pieces/claims/", look=look, size=PHONE)
+    page = visit("/pieces/claims/", size=PHONE)
     found = faults(page)
     for address in (*addresses, f"/pieces/{again.code}/as-made/", f"/pieces/{code}/invoices/"):
         page.goto(address)

@@ -82,9 +82,8 @@ def measured_day(commission: Commission) -> None:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
-def test_axe_finds_nothing_wrong_on_any_page(visit, demo: Commission, look: str) -> None:  # type: ignore[no-untyped-def]
-    page = visit("/bench/", look=look, size=PHONE)
+def test_axe_finds_nothing_wrong_on_any_page(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    page = visit("/bench/", size=PHONE)
     found = faults(page)
     busy_day(demo)
     for address in ADDRESSES:

@@ -68,9 +68,8 @@ def full(client: Client, bucket: GlazeBatch, white: GlazeRecipe) -> tuple[str, .
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
-def test_axe_finds_nothing_wrong_on_any_page(visit, full: tuple[str, ...], look: str) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
-    page = visit("/glazes/", look=look)
+def test_axe_finds_nothing_wrong_on_any_page(visit, full: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+    page = visit("/glazes/")
     found = []
     for address in (*EMPTY, *full):
         page.goto(address)

@@ -12,11 +12,10 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 PAGES = ("/learned/", "/learned/figure/yield.cup.dried/", "/learned/times/", "/learned/next-plan/")
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
-def test_axe_finds_nothing_wrong_and_nothing_hangs_over_the_edge(visit, look: str) -> None:  # type: ignore[no-untyped-def]
+def test_axe_finds_nothing_wrong_and_nothing_hangs_over_the_edge(visit) -> None:  # type: ignore[no-untyped-def]
     recorded()
     for size in (PHONE, DESK):
-        page = visit(PAGES[0], size=size, look=look)
+        page = visit(PAGES[0], size=size)
         for address in PAGES:
             page.goto(address)
             assert faults(page) == []

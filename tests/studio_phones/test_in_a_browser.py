@@ -24,10 +24,9 @@ SMALL = """els => els.filter(el => { const b = (el.closest('label') || el).getBo
 
 @pytest.mark.browser
 @pytest.mark.django_db(transaction=True)
-@pytest.mark.parametrize("look", ["light", "dark"])
 @pytest.mark.parametrize("size", [NARROW, DESK], ids=["phone", "desk"])
-def test_axe_finds_nothing_wrong_with_none_and_with_several_people(visit, look: str, size: tuple[int, int]) -> None:  # type: ignore[no-untyped-def]
-    page: Page = visit("/phones/", look=look, size=size)
+def test_axe_finds_nothing_wrong_with_none_and_with_several_people(visit, size: tuple[int, int]) -> None:  # type: ignore[no-untyped-def]
+    page: Page = visit("/phones/", size=size)
     found = faults(page)
     for name, role in (("Ada", "potter"), ("Ben", "helper"), (HOSTILE, "reader")):
         entering.add_person(name, role)

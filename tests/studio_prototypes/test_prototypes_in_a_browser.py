@@ -38,10 +38,9 @@ def begun(studio) -> list[str]:  # type: ignore[no-untyped-def]
     return [MARK, PAINTING, "/tiles/", APPROVAL, "/commissions/26-01/"]
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
-def test_axe_finds_nothing_wrong_and_nothing_is_wider_than_a_phone(visit, studio, cups: Commission, look: str) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
+def test_axe_finds_nothing_wrong_and_nothing_is_wider_than_a_phone(visit, studio, cups: Commission) -> None:  # type: ignore[no-untyped-def]  # noqa: F811
     addresses = begun(studio)
-    page = visit("/tiles/", size=PHONE, look=look)
+    page = visit("/tiles/", size=PHONE)
     found = []
     for address in addresses:
         page.goto(address)
@@ -89,15 +88,13 @@ def on_the_cup(studio) -> list[str]:  # type: ignore[no-untyped-def]
     return [f"/commissions/26-01/forms/cup/round/?on={on}" for on in ("mark", "raw", "fired")]
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
 def test_axe_finds_nothing_wrong_with_the_form_in_the_round_and_what_is_on_it(  # type: ignore[no-untyped-def]
     visit,  # noqa: F811
     studio,
     cups: Commission,
-    look: str,
 ) -> None:
     for address in on_the_cup(studio):
-        page = visit(address, size=PHONE, look=look)
+        page = visit(address, size=PHONE)
         expect(page.locator(".turntable canvas")).to_be_visible()
         assert faults(page) == []
         assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
