@@ -22,7 +22,7 @@ from tests.plan.invented import invented_commission
 from wareboard.errors import OutOfRange, Problems
 from wareboard.plan.calendar import Booked, Calendar, Entry, Person, Task, ics, lay_calendar
 from wareboard.plan.calendar_model import Effort, soonest_finish
-from wareboard.plan.days import crews
+from wareboard.plan.days import crews, in_words
 from wareboard.plan.laying import lay_by_rule
 from wareboard.plan.windows import Question, has_room, least_stays, soonest_possible
 from wareboard.plan.work import take_apart
@@ -436,7 +436,7 @@ def test_a_date_that_cannot_be_kept_says_by_how_much_and_tries_ways_out() -> Non
     assert (found.late_days, found.slack_days, found.why) == (2, -2, "too late by 2 days")
     assert found.latest_start is not None
     assert found.latest_start < MONDAY
-    assert str(found.mends[-1]) == f"move the due date by 2 days, to {soon.finish.isoformat()}"
+    assert str(found.mends[-1]) == f"move the due date by 2 days, to {in_words(soon.finish)}"
     longer = replace(ANN, hours=tuple(hours and hours + 1 for hours in WEEKDAYS))
     an_hour = next(mend for mend in found.mends if "one hour more" in mend.what)
     assert an_hour.finish == lay_calendar(tasks, [longer], KILN, MONDAY, FAR).finish < soon.finish

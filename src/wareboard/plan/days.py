@@ -127,3 +127,8 @@ def last_day(minute: int) -> int:
 def day_at(first_day: date, minute: int) -> date:
     """The day on which work that ends at ``minute`` is done."""
     return first_day + timedelta(days=last_day(minute))
+
+
+def in_words(value: date | None) -> str:
+    """A day as the sheets and pages write it, "12 Feb 2027"."""
+    return f"{value.day} {value:%b %Y}" if value else "a day that is not known"

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Literal
 
 from wareboard import reference
+from wareboard.plan.days import in_words
 from wareboard.plan.kiln_stock import stock_notices
 from wareboard.plan.poured import poured_warnings
 from wareboard.plan.result import FormPlan, Notice, Plan, Weight, slug
@@ -81,13 +82,14 @@ def _about_time(plan: Plan) -> Iterator[Notice]:
     if state in ("late", "no plan"):
         mends = "; ".join(str(mend) for mend in calendar.mends) or "Agree another date, or fewer pieces"
         late = f"Too late by {in_days(calendar.late_days)}" if calendar.late_days else "No calendar was found"
-        why = f"the work ends {calendar.finish}, and {plan.brief.due} was asked" if calendar.late_days else calendar.why
+        asked = f"the work ends {in_words(calendar.finish)}, and {in_words(plan.brief.due)} was asked"
+        why = asked if calendar.late_days else calendar.why
         yield Notice(late, why, mends, "stop", "calendar")
     elif state == "tight":
         yield Notice(
             f"Tight: {in_days(calendar.slack_days or 0)} of slack",
             f"{in_days(calendar.buffer_days)} are commonly kept free for making a form again",
-            f"Start by {calendar.latest_start} at the very latest, or agree a later date",
+            f"Start by {in_words(calendar.latest_start)} at the very latest, or agree a later date",
             "mind",
             "calendar",
         )

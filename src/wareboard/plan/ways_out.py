@@ -7,7 +7,7 @@ from datetime import date
 
 from wareboard.plan.calendar_model import Effort, most_pieces_by
 from wareboard.plan.calendar_search import Answer, Bench, finish_soon, promised
-from wareboard.plan.days import DAY, day_at
+from wareboard.plan.days import DAY, day_at, in_words
 from wareboard.plan.shortest import Status
 from wareboard.plan.windows import Question
 from wareboard.plan.work import ANY_KILN, Work, take_apart
@@ -37,7 +37,7 @@ class Mend:
         if self.pieces_in_time is not None or self.date_moved:
             return self.what
         late = f", {self.late_days} day{'s' if self.late_days != 1 else ''} late" if self.late_days else ", in time"
-        return f"{self.what}: all is over on {self.finish.isoformat()}{late}"
+        return f"{self.what}: all is over on {in_words(self.finish)}{late}"
 
 
 def ways_out(answer: Answer, bench: Bench, due: date) -> tuple[Mend, ...]:
@@ -99,7 +99,7 @@ def deliver_a_part(answer: Answer, bench: Bench, due: date) -> Mend | None:
     if found.laid is None or not found.value:
         return None
     finish = day_at(answer.origin, found.laid.finish)
-    words = f"deliver {found.value} of {whole} pieces on the due date, the rest on {finish.isoformat()}"
+    words = f"deliver {found.value} of {whole} pieces on the due date, the rest on {in_words(finish)}"
     return Mend(words, finish, _late(finish, due), found.status, found.value)
 
 
@@ -107,7 +107,7 @@ def a_later_date(answer: Answer, due: date) -> Mend:
     """The due date is moved to the day on which all is over."""
     finish = _finish(answer)
     days = _late(finish, due)
-    words = f"move the due date by {days} day{'s' if days != 1 else ''}, to {finish.isoformat()}"
+    words = f"move the due date by {days} day{'s' if days != 1 else ''}, to {in_words(finish)}"
     return Mend(words, finish, 0, answer.found.status, date_moved=True)
 
 

@@ -9,7 +9,7 @@ from wareboard import quantities, reference
 from wareboard.plan.answers import unit_of
 from wareboard.plan.approved import facts_of, ranges_of, tolerance_mm
 from wareboard.plan.result import FormPlan, Plan, slug
-from wareboard.sheets.data import day, head, length, sentence, tolerance
+from wareboard.sheets.data import day, head, length, sentence, tolerance, volume
 from wareboard.sheets.typesetting import Paper
 
 
@@ -55,7 +55,7 @@ def quote_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
 
 def _size(form: FormPlan, unit: str) -> str:
     tall, wide = form.lengths["height"].fired_mm, form.lengths["rim"].fired_mm
-    holds = f", holds {quantities.show_volume(form.form.capacity)}" if form.form.capacity else ""
+    holds = f", holds {volume(form.form.capacity, unit)}" if form.form.capacity else ""
     return f"{length(tall, unit)} high, {length(wide, unit)} across{holds}"
 
 

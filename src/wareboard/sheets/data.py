@@ -84,6 +84,12 @@ def length(mm: float, unit: str) -> str:
     return quantities.show_length(mm, unit).replace(" mm", f"{NARROW}mm").replace(" in", f"{NARROW}in")
 
 
+def volume(ml: float, unit: str) -> str:
+    """A volume as the sheets show it: in fluid ounces (US) with ml beside them where lengths are in inches."""
+    plain = quantities.show_volume(ml)
+    return f"{quantities.show_volume(ml, 'fl oz')} ({plain})" if unit == "in" else plain
+
+
 def other_length(mm: float, unit: str) -> str:
     """The same length in the other unit: inches beside mm, mm beside inches."""
     return length(mm, "in" if unit == "mm" else "mm")

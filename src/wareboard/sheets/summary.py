@@ -19,6 +19,7 @@ from wareboard.sheets.data import (
     length,
     sentence,
     source_in_words,
+    volume,
     workings,
 )
 from wareboard.sheets.degrees import notices_shown
@@ -91,7 +92,7 @@ def _form(form: FormPlan, unit: str) -> list[str]:
         str(form.start),
         quantities.show_mass(form.ball_g),
         f"{length(lengths['height'].wet_mm, unit)} × {length(lengths['rim'].wet_mm, unit)}",
-        quantities.show_volume(form.vessel.capacity_ml) if form.kind != "plate" else "–",
+        volume(form.vessel.capacity_ml, unit) if form.kind != "plate" else "–",
     ]
 
 
