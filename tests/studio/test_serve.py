@@ -262,3 +262,14 @@ def test_an_older_backup_is_brought_up_to_date_and_a_newer_one_is_refused(tmp_pa
 def _tables(folder: Path) -> list[str]:
     with closing(sqlite3.connect(folder / "records.sqlite3")) as opened:
         return [row[0] for row in opened.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
+
+
+def test_no_file_that_a_page_would_take_is_turned_away_by_the_server_before_it() -> None:
+    """A page refuses in words; the server itself, with a bare line."""
+    from wareboard import pictures
+    from wareboard.book.boards import photographs
+    from wareboard.book.firings import recording
+    from wareboard.studio import serve
+
+    taken = (pictures.MOST_BYTES, photographs.LARGEST_BYTES, recording.LARGEST_LOG)
+    assert max(taken) + 4_000_000 < serve.LARGEST_UPLOAD  # room for the other boxes of the form

@@ -149,16 +149,6 @@ class Belief:
         """Water at which the surface goes dry and shrinkage is practically over, fraction of the dry weight."""
         return self.plain(CRITICAL)
 
-    @property
-    def end_water(self) -> Estimate:
-        """Water that the room leaves in the clay, fraction of the dry weight."""
-        return self.from_log(END)
-
-    @property
-    def start_water(self) -> Estimate:
-        """Water at the start, fraction of the dry weight."""
-        return self.plain(START)
-
 
 def heat_transfer(spell: Spell) -> Estimate:
     """Heat transfer of a spell, W/(m2 K), with its range; a tenth either way where it was given."""

@@ -264,7 +264,3 @@ class Plan:
                 name = slug(step.name)
                 seen[name] = seen.get(name, 0) + 1
                 yield replace(step, key=f"{stem}.{name}" + (f"-{seen[name]}" if seen[name] > 1 else ""))
-
-    def steps_about(self, stem: str) -> tuple[Step, ...]:
-        """The lines of working whose key begins with ``stem``."""
-        return tuple(step for step in self.all_steps() if step.key.startswith(stem))

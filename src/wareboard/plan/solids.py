@@ -108,11 +108,6 @@ def solid_at(form: FormPlan, stage: str = "fired", sides: int = 96, fine: bool =
     return Solid((*body.parts, *on))
 
 
-def lid_profile(form: FormPlan) -> Profile | None:
-    """The form's lid, fired, as it is thrown; None where it has none."""
-    return form.lidded.profile if form.lidded else None
-
-
 def lid_at(form: FormPlan, stage: str) -> LidOn | None:
     """The lid with its knob where it sits on the body at a stage, as much larger as it still has to shrink."""
     from wareboard.form.gallery import LidOn

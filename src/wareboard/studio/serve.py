@@ -29,7 +29,7 @@ FIRST_PORT, PORTS_TRIED = 8471, 30
 LOG = "studio.log"
 THREADS = 6
 PATIENCE_S = 15
-LARGEST_UPLOAD = 60_000_000  # bytes: above the photographs and logs that pages take
+LARGEST_UPLOAD = 210_000_000  # bytes: above the photographs and logs that pages take, which refuse in words
 
 
 def serve(

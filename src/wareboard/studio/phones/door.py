@@ -68,17 +68,6 @@ def phone_of(request: HttpRequest) -> Phone | None:
     return getattr(request, "phone", None)
 
 
-def role_of(request: HttpRequest) -> str:
-    """What the one who asks may do."""
-    return str(getattr(request, "role", POTTER))
-
-
-def signed_in_as(request: HttpRequest) -> str:
-    """The name that somebody is signed in by; empty at the machine itself."""
-    phone = phone_of(request)
-    return phone.person.name if phone else ""
-
-
 def let_in(request: HttpRequest, response: HttpResponse, token: str) -> HttpResponse:
     """Have the browser keep what lets it in, out of reach of scripts."""
     network = from_network(request)

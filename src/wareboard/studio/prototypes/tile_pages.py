@@ -24,7 +24,6 @@ from wareboard.studio.prototypes.picture_forms import TileForm
 if TYPE_CHECKING:
     from wareboard.paint.correction import Correction
 
-LONGEST_FILE = 80_000_000
 GREY_LIGHTNESS = 50.0
 
 
@@ -73,11 +72,11 @@ def _taken_in(request: HttpRequest, boxes: TileForm) -> list[Trouble]:
 def _colour_in(sent: UploadedFile[Any] | None, asked: dict[str, Any]) -> tuple[Sequence[float], str]:
     """The corrected Lab of the tile in a photograph, and how it was corrected."""
     from wareboard.paint.card import patch_light
-    from wareboard.pictures import picture_from_bytes
+    from wareboard.pictures import MOST_BYTES, picture_from_bytes
 
     if sent is None:
         raise Unreadable("the photograph", "none was chosen", "Choose it, or take one")
-    if (sent.size or 0) > LONGEST_FILE:
+    if (sent.size or 0) > MOST_BYTES:
         raise Unreadable(str(sent.name), "it is larger than 80 MB", "Send a smaller picture")
     picture = picture_from_bytes(sent.read()).rgb / 255.0
     correction, how = _correction(picture, asked)
