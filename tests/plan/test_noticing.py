@@ -8,6 +8,7 @@ import pytest
 
 from wareboard.plan import compile
 from wareboard.plan.noticing import told_once
+from wareboard.plan.answers import answers
 from wareboard.plan.reading import read_brief
 from wareboard.plan.result import Notice
 from wareboard.plan.workshop import Workshop
@@ -138,3 +139,12 @@ def test_what_holds_for_every_firing_is_a_caution() -> None:
     of_every = [each for each in notices() if each.what.endswith(("firing: opening", "fumes, heat and glare"))]
     assert len(of_every) == 4
     assert {each.weight for each in of_every} == {"care"}
+
+
+def test_one_bag_is_a_bag() -> None:
+    """Twelve mugs take one usual bag of 12.5 kg."""
+    plan = compile(
+        read_brief(BRIEF.format(due="2027-03-01", prices=""), today=TODAY), Workshop(today=TODAY), seconds=0.05
+    )
+    assert plan.clay.bags.bags == 1
+    assert "1 bag of 12.5 kg" in "\n".join(line for answer in answers(plan) for line in answer.lines)

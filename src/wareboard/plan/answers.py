@@ -66,8 +66,9 @@ def _one(form: FormPlan, unit: str) -> str:
 
 def _clay(plan: Plan) -> Iterator[str]:
     bags = plan.clay.bags
+    bag = "bag" if bags.bags == 1 else "bags"
     yield (
-        f"{show_mass(bags.clay_g)} weighed out: {bags.bags} bags of {show_mass(plan.clay.block.block_g)}; "
+        f"{show_mass(bags.clay_g)} weighed out: {bags.bags} {bag} of {show_mass(plan.clay.block.block_g)}; "
         f"about {show_mass(bags.reclaim_g)} comes back as reclaim"
     )
     up, across = plan.clay.shrinkage_height.value, plan.clay.shrinkage_width.value
