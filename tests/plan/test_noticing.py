@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 
 from wareboard.plan import compile
-from wareboard.plan.noticing import told_once
 from wareboard.plan.answers import answers
+from wareboard.plan.noticing import told_once
 from wareboard.plan.reading import read_brief
 from wareboard.plan.result import Notice
 from wareboard.plan.workshop import Workshop
