@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -15,10 +16,27 @@ from tests.studio.test_browser import DESK, PHONE, browser, visit  # noqa: F401
 from tests.studio.test_from_photograph import BEGIN, HERE, cone
 from wareboard.book import keeping
 from wareboard.book.models import Commission
+from wareboard.form import silhouette
 from wareboard.studio.today import now
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 POINT = ".point-mark[role=slider]"
+
+
+@pytest.fixture(scope="module", autouse=True)
+def read_once() -> Iterator[None]:
+    """One picture goes through all of these tests: what is read off it is kept, for reading takes a second or more."""
+    read, kept = silhouette.profile_from_photo, {}
+
+    def once(image: np.ndarray, **asked: object) -> silhouette.PhotoProfile:
+        key = image.tobytes(), repr(asked)
+        if key not in kept:
+            kept[key] = read(image, **asked)  # type: ignore[arg-type]
+        return kept[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(silhouette, "profile_from_photo", once)
+        yield
 
 
 @pytest.fixture
