@@ -1,4 +1,4 @@
-"""How near does a photographed piece come whose size a sheet of paper in the picture tells, on scenes whose truth is known?"""
+"""How near does a photographed piece come whose size a sheet of paper in the picture tells, on scenes of known truth?"""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ QUESTION = (
     "pieces read off photographs in which a sheet of A4 or US letter alone tells the size: how many come within 1.5 %"
 )
 REFERENCE = (
-    "the true section and camera, walked ray by ray (tests/form/photographs_with_sheet.py); the error is the 95th percentile "
-    "along the height over the diameter, and no height is told"
+    "the true section and camera, walked ray by ray (tests/form/photographs_with_sheet.py); the error is the 95th "
+    "percentile along the height over the diameter, and no height is told"
 )
 Floats = NDArray[np.float64]
 SCENES, HAND_DOTS = 60, 4.0

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from skimage.transform import ProjectiveTransform
 
 from tests.form.photographs import Scene, _eye, photograph, scene_number, truth_mm
+from tests.form.photographs_with_sheet import true_corners, with_sheet_number
 from wareboard.errors import NotInTable
 from wareboard.form.photo_outline import NoPiece
 from wareboard.form.photo_sheet import SHEETS, homography, sheet_in
@@ -24,17 +25,6 @@ def with_sheet(seed: int) -> Scene:
     scene = scene_number(seed)
     middle = (-20.0, -105.0 - 0.15 * scene.profile.widest_mm)
     return replace(scene, sheet=middle, elevation=max(scene.elevation, 18.0), distance=1.3 * scene.distance)
-
-
-def true_corners(scene: Scene) -> Floats:
-    """(4, 2) places in the picture of the sheet's corners, by the camera that drew it."""
-    assert scene.sheet is not None
-    place, frame = _eye(scene)
-    table = A4 - np.array([148.5, 105.0]) + np.array(scene.sheet)
-    seen = (np.column_stack([table, np.zeros(4)]) - place) @ frame.T
-    focal = scene.focal * max(scene.size)
-    middle = (np.array(scene.size) - 1) / 2
-    return np.column_stack([seen[:, 0], -seen[:, 1]]) / seen[:, 2:] * focal + middle
 
 
 def test_the_homography_is_that_of_a_general_library() -> None:
@@ -100,3 +90,31 @@ def test_the_sizes_of_the_sheets_are_those_of_the_trade() -> None:
     """Source: ISO 216 (A4, 210 by 297 mm); US letter is 8 1/2 by 11 inches of 25.4 mm."""
     assert SHEETS["a4"] == (297.0, 210.0)
     assert SHEETS["letter"] == pytest.approx((11 * 25.4, 8.5 * 25.4))
+
+
+@pytest.mark.parametrize("seed", [500, 516, 536])
+def test_a_sheet_before_behind_or_under_the_piece_is_found_and_says_which_way_is_up(seed: int) -> None:
+    """Source: the camera that walked the rays, whose rows say where up lies in the picture."""
+    drawn = with_sheet_number(seed)
+    found = sheet_in(photograph(drawn.scene, fine=1), drawn.kind)
+    away = np.linalg.norm(found.corners_px[:, None] - true_corners(drawn.scene), axis=2).min(axis=1)
+    assert away.max() < 0.5
+    right, up, ahead = _eye(drawn.scene)[1]
+    assert found.up == pytest.approx([right[2], -up[2], ahead[2]], abs=0.006)
+    assert found.ground is not None
+
+
+def test_a_piece_on_a_sheet_is_read_nearer_than_the_stated_range_without_any_size() -> None:
+    drawn = with_sheet_number(536)
+    read = profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind)
+    away = np.abs(read.radii_mm - truth_mm(drawn.scene, read.heights_mm))
+    assert float(np.percentile(away, 95)) < min(read.uncertainty_mm, 0.015 * drawn.scene.profile.widest_mm)
+
+
+def test_corners_that_make_a_sheet_on_which_the_piece_would_not_stand_upright_are_refused() -> None:
+    """The true corners, one of them moved by a tenth of the picture to where no paper's sides run."""
+    drawn = with_sheet_number(500)
+    corners = true_corners(drawn.scene)
+    corners[0] += np.array([96.0, 40.0])
+    with pytest.raises(NoPiece):
+        profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind, sheet_corners_px=corners)

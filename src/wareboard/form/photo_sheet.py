@@ -27,7 +27,7 @@ PALE, MOST_COLOUR = 58.0, 22.0
 PAPER_IN_PIECE, NEAR_SIDE, WIDE, STANDS_OVER, ALONE = 0.5, 1.03, 1.3, 0.3, 1.3
 # How sure a corner is, dots; how far four may lie off a rectangle's, shares of the picture's long side.
 CORNER_DOTS, WORST_FOUND, WORST_GIVEN = 0.4, 0.0003, 0.0025
-SHARP_SIDE, BY_HAND, LEAST_PAPER = 1600, 0.008, 150
+SHARP_SIDE, BY_HAND, CLICKED, LEAST_PAPER = 1600, 0.008, 0.0025, 150
 LEAST_LENS, MOST_LENS, TRIED = 0.45, 4.5, 8
 ODD_CORNERS, ODD_LENS = 0.002, 0.02
 USUAL_LENS, LENS_SPREAD, KNOWN_LENS_SPREAD = 1.0, 0.6, 0.05
@@ -37,8 +37,9 @@ USUAL_LENS, LENS_SPREAD, KNOWN_LENS_SPREAD = 1.0, 0.6, 0.05
 class Sheet:
     """A sheet as it lies: ``to_mm`` is the (3, 3) homography from places in the picture to mm on the table.
 
-    ``corners_px`` is (4, 2), in turn; ``focal_px`` and its spread as a share; ``camera_mm`` is how high the lens stood over
-    the table; ``ground`` is where the sheet itself shows, in the picture made ``factor`` times smaller.
+    ``corners_px`` is (4, 2), in turn, each known to ``corner_dots``; ``focal_px`` and its spread as a share; ``camera_mm``
+    is how high the lens stood over the table; ``ground`` is where it shows in the picture made smaller; ``up`` is
+    the way up from the table, (3,) to the right, down and ahead in the camera, and ``up_spread`` how sure, radians.
     """
 
     corners_px: Floats
@@ -49,6 +50,9 @@ class Sheet:
     ground: Mask | None
     misfit_px: float
     size_mm: tuple[float, float]
+    up: Floats
+    up_spread: float
+    corner_dots: float
 
     def on_table(self, places: Floats) -> Floats:
         """(n, 2) mm on the table of (n, 2) places in the picture."""
@@ -56,18 +60,22 @@ class Sheet:
         table: Floats = found[:, :2] / found[:, 2:]
         return table
 
+    def across_mm(self, ends: Floats) -> float:
+        """Length on the table between two places in the picture, mm."""
+        return float(np.linalg.norm(np.diff(self.on_table(ends), axis=0)))
+
     def length_mm(self, ends: Floats) -> tuple[float, float]:
         """Length on the table between two places in the picture, and its standard deviation as the corners leave it."""
-        length = float(np.linalg.norm(np.diff(self.on_table(ends), axis=0)))
-        size = CORNER_DOTS * max(1.0, self.misfit_px / CORNER_DOTS)
+        length = self.across_mm(ends)
+        size = max(self.corner_dots, self.misfit_px)
         off = []
         for at in range(8):
             moved = self.corners_px.copy()
             moved[at // 2, at % 2] += size
             other = replace(self, corners_px=moved, to_mm=homography(moved, _rectangle(self.size_mm)))
-            off.append(float(np.linalg.norm(np.diff(other.on_table(ends), axis=0))) - length)
+            off.append(other.across_mm(ends) - length)
         down = ends + np.array([0.0, size])
-        off.append(float(np.linalg.norm(np.diff(self.on_table(down), axis=0))) - length)
+        off.append(self.across_mm(down) - length)
         return length, math.sqrt(sum(each**2 for each in off))
 
 
@@ -107,13 +115,15 @@ def sheet_in(
     long_side = float(max(picture.shape[:2]))
     most_px = WORST_FOUND * long_side
     if corners_px is None:
-        places = [(score, seen.sharp(corners)) for score, corners in islice(four_sided(seen.lab), TRIED)]
+        places = [(score, seen.sharp(corners), CORNER_DOTS) for score, corners in islice(four_sided(seen.lab), TRIED)]
     else:
         most_px = WORST_GIVEN * long_side
-        places = [(0.0, seen.as_given(_in_turn(np.asarray(corners_px, dtype=np.float64))))]
+        places = [(0.0, *seen.as_given(_in_turn(np.asarray(corners_px, dtype=np.float64))))]
     if not places:
         raise no_piece("no sheet of paper with four straight sides is seen in it", MEND)
-    sheets = [(score, _sheet(picture.shape, corners, SHEETS[name], lens, most_px)) for score, corners in places]
+    sheets = [
+        (score, _sheet(picture.shape, corners, dots, SHEETS[name], lens, most_px)) for score, corners, dots in places
+    ]
     good = [(score - _oddness(sheet, picture.shape), sheet) for score, sheet in sheets if sheet is not None]
     if not good:
         raise no_piece(f"the four corners are not those of a flat {name} sheet", MEND)
@@ -156,14 +166,14 @@ class _Reduced:
         found = sharpened(self.light, places / self.light_factor - 0.5, reach * self.factor / self.light_factor)
         return places - 0.5 if found is None else (found + 0.5) * self.light_factor - 0.5
 
-    def as_given(self, corners: Floats) -> Floats:
-        """Corners given by hand, drawn to the sides of a sheet where those run near them."""
+    def as_given(self, corners: Floats) -> tuple[Floats, float]:
+        """Corners given by hand, drawn to the sides of a sheet where those run near them; how sure each is, dots."""
         reach = BY_HAND * max(self.light.shape)
         small = (corners + 0.5) / self.light_factor - 0.5
         found = sharpened(self.light, small, reach)
         if found is None or np.linalg.norm(found - small, axis=1).max() > 2.0 * reach:
-            return corners
-        return (found + 0.5) * self.light_factor - 0.5
+            return corners, CLICKED * max(self.light.shape) * self.light_factor
+        return (found + 0.5) * self.light_factor - 0.5, CORNER_DOTS
 
     def paper(self, corners: Floats) -> Mask | None:
         """Where the sheet shows in the small picture; None where it hardly does."""
@@ -172,33 +182,51 @@ class _Reduced:
 
 
 def _sheet(
-    shape: tuple[int, ...], corners: Floats, sizes: tuple[float, float], lens: float | None, most_px: float
+    shape: tuple[int, ...],
+    corners: Floats,
+    dots: float,
+    sizes: tuple[float, float],
+    lens: float | None,
+    most_px: float,
 ) -> Sheet | None:
     """The sheet with these corners; None where no such sheet can be seen so."""
     long_side = float(max(shape[:2]))
     middle = (np.array([shape[1], shape[0]]) - 1) / 2
     usual, spread = (USUAL_LENS, LENS_SPREAD) if lens is None else (lens, KNOWN_LENS_SPREAD)
     try:
-        poses = [_pose(corners, size, middle, math.log(usual * long_side), spread) for size in (sizes, sizes[::-1])]
+        poses = [
+            _pose(corners, size, middle, math.log(usual * long_side), spread, dots) for size in (sizes, sizes[::-1])
+        ]
     except (np.linalg.LinAlgError, ValueError):
         return None
-    (cost, x, focal_spread, misfit), size = min(zip(poses, (sizes, sizes[::-1]), strict=True), key=_first)
+    (cost, x, within, misfit), size = min(zip(poses, (sizes, sizes[::-1]), strict=True), key=_first)
     if not math.isfinite(cost) or misfit > most_px:
         return None
     if not LEAST_LENS < math.exp(float(x[0])) / long_side < MOST_LENS:
         return None
     turn = _turned(x[1:4])
-    camera = abs(float((-turn.T @ x[4:7])[2]))
+    over = float((-turn.T @ x[4:7])[2])
     return Sheet(
         corners,
         homography(corners, _rectangle(size)),
         math.exp(float(x[0])),
-        focal_spread,
-        camera,
+        math.sqrt(float(within[0, 0])),
+        abs(over),
         None,
         misfit,
         size,
+        turn[:, 2] * math.copysign(1.0, over),
+        _tilt_spread(x[1:4], within[1:4, 1:4]),
+        dots,
     )
+
+
+def _tilt_spread(turn: Floats, within: Floats) -> float:
+    """How sure the angle is at which the camera looks down on the table, radians."""
+    step = 1e-4
+    leans = [float(np.arcsin(_turned(turn + way)[2, 2])) for way in step * np.eye(3)]
+    slope = (np.array(leans) - math.asin(float(_turned(turn)[2, 2]))) / step
+    return math.sqrt(float(slope @ within @ slope))
 
 
 def refuse_paper_as_piece(picture: NDArray[np.uint8], mask: Mask) -> None:
@@ -227,7 +255,7 @@ def refuse_paper_as_piece(picture: NDArray[np.uint8], mask: Mask) -> None:
         )
 
 
-def _first(each: tuple[tuple[float, Any, float, float], tuple[float, float]]) -> float:
+def _first(each: tuple[tuple[float, Any, Any, float], tuple[float, float]]) -> float:
     return each[0][0]
 
 
@@ -242,9 +270,9 @@ def _turned(turn: Floats) -> Floats:
 
 
 def _pose(
-    corners: Floats, size: tuple[float, float], middle: Floats, usual: float, spread: float
-) -> tuple[float, Floats, float, float]:
-    """Cost, (log focal, turn, place), spread of the log focal, and the corners' misfit, dots."""
+    corners: Floats, size: tuple[float, float], middle: Floats, usual: float, spread: float, dots: float
+) -> tuple[float, Floats, Floats, float]:
+    """Cost, (log focal, turn, place), (7, 7) how they spread, and the corners' misfit, dots."""
     from scipy.optimize import least_squares
     from scipy.spatial.transform import Rotation
 
@@ -259,12 +287,12 @@ def _pose(
     def misses(x: Floats) -> Floats:
         seen = table @ _turned(x[1:4]).T + x[4:7]
         away = math.exp(x[0]) * seen[:, :2] / np.maximum(seen[:, 2:], 1.0) - (corners - middle)
-        return np.append(away.ravel() / CORNER_DOTS, (x[0] - usual) / spread)
+        return np.append(away.ravel() / dots, (x[0] - usual) / spread)
 
     found = least_squares(misses, start, x_scale=np.array([0.1, 0.05, 0.05, 0.05, 20.0, 20.0, 20.0]), max_nfev=200)
     within = np.linalg.pinv(found.jac.T @ found.jac)
-    misfit = float(np.sqrt(np.mean(found.fun[:8] ** 2))) * CORNER_DOTS
-    return float(found.cost), found.x, math.sqrt(float(within[0, 0])), misfit
+    misfit = float(np.sqrt(np.mean(found.fun[:8] ** 2))) * dots
+    return float(found.cost), found.x, within, misfit
 
 
 def _in_turn(corners: Floats) -> Floats:

@@ -24,6 +24,7 @@ from wareboard.form.outline import HalfLine
 from wareboard.form.photo_colours import opened_colours
 from wareboard.form.photo_handle import PhotoHandle, handle_in
 from wareboard.form.photo_hidden import half_unseen, hidden_wall
+from wareboard.form.photo_on_table import held_by_sheet
 from wareboard.form.photo_outline import NoPiece, no_piece, outline_in, seen_straight
 from wareboard.form.photo_sheet import Sheet, refuse_paper_as_piece, sheet_in
 from wareboard.form.profile import from_points
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
 __all__ = ["NoPiece", "PhotoHandle", "PhotoProfile", "profile_from_photo"]
 
 RINGS, FAR, FEW_LENSES = 161, 1e4, 9
+LEAST_LENS_SPREAD = 0.004
 # Half width of a 90 % range in standard deviations of a normal error.
 HALF_WIDTH_OF_90_PER_CENT = 1.6448536269514722
 LENGTH_READ_MM = 0.5
@@ -114,9 +116,11 @@ def profile_from_photo(
         refuse_paper_as_piece(picture, mask)
     lip = 0.5 * wall_mm / (height_mm or USUAL_HEIGHT_MM)
     lens, lens_spread = lens_35mm, KNOWN_LENS_SPREAD
-    if lens is None and paper is not None:
-        lens, lens_spread = 36.0 * paper.focal_px / max(picture.shape[:2]), max(0.02, paper.focal_spread)
+    if paper is not None:
+        lens, lens_spread = 36.0 * paper.focal_px / max(picture.shape[:2]), max(LEAST_LENS_SPREAD, paper.focal_spread)
     seen, judged, line, r, v = _looked_at(picture, line, factor, lip, lens, lens_spread)
+    if paper is not None and not judged.level:
+        judged = held_by_sheet(judged, seen, paper)
     left, right = _sides(line)
     _refuse_uneven_rings(judged, float(np.ptp(v)))
     heights = np.linspace(0.0, 1.0, RINGS)
@@ -288,10 +292,13 @@ def _tall_by_sheet(paper: Sheet, seen: Facing, judged: Judged) -> tuple[float, f
     """Height of the piece and half of its 90 % range, mm: a ring of known share of it, laid on the table about its foot."""
     if judged.level:
         raise no_piece("it is taken level with the table, where a sheet shows nothing", "Take it from a little above")
-    sideways, v = judged.view.seen(RING_ON_TABLE, 0.0, np.array([0.0, np.pi]))
-    length, off = paper.length_mm(seen.back(sideways, v))
+    turn = np.array([0.0, np.pi])
+    ring = seen.back(*judged.view.seen(RING_ON_TABLE, 0.0, turn))
+    length, off = paper.length_mm(ring)
     tall, ends = length / (2 * RING_ON_TABLE), ENDS_READ_DOTS * judged.view.distance / judged.view.focal
-    return tall, HALF_WIDTH_OF_90_PER_CENT * tall * math.hypot(off / length, ends)
+    others = [(weight, seen.back(*view.seen(RING_ON_TABLE, 0.0, turn))) for weight, view in judged.others]
+    by_view = sum(weight * (paper.across_mm(each) - length) ** 2 for weight, each in others)
+    return tall, HALF_WIDTH_OF_90_PER_CENT * tall * math.hypot(off / length, ends, math.sqrt(by_view) / length)
 
 
 def _tall_mm(
