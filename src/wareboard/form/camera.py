@@ -29,7 +29,7 @@ LIP_SPREAD, FOOT_EDGE, FOOT_EDGE_SPREAD = 0.3, 0.004, 0.004
 MOST_STEPS = 30
 START_FARTHER, START_FLATNESS = 0.08, (1.0, 0.6)
 # Points next to each other are off alike, and an arc that fits ill tells less: found on rendered pictures of known truth.
-UNSURENESS, USUAL_MISFIT = 0.9, 0.16
+UNSURENESS, USUAL_MISFIT = 0.75, 0.16
 # A rim that lies off its ring by more dots may have lost its back; its ends; how much better they must fit alone.
 LOST_RIM_DOTS, LOST_RIM, LOST_RIM_BETTER = 0.4, 0.55, 0.6
 # Ellipses flatter than this are none; a dome's foot is flatter than its top by so much; how far out a bend is measured.

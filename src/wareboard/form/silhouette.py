@@ -190,13 +190,13 @@ CORNER, STEEPEST_END = 0.015, 2.0
 # Of the greatest diameter; how far an arc may lie off its ring, dots, and as a share of the piece's height.
 RING_ON_TABLE, ENDS_READ_DOTS = 0.3, 0.7
 CUT_IN = 0.1
-MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.04, 0.6, 0.0035
+MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.05, 0.6, 0.0035
 
 
 def _looked_at(
     picture: NDArray[np.uint8], line: HalfLine, factor: int, lip: float, lens_35mm: float | None, lens_spread: float
 ) -> tuple[Facing, Judged, HalfLine, Floats, Floats]:
-    """The picture as seen straight on, the camera, and the half line there; all are bettered once from a first view."""
+    """The picture as seen straight on, the camera, and the half line there, each bettered by the others."""
     shape = picture.shape
     middle, long_side = (np.array([shape[1], shape[0]]) - 1) / 2, float(max(shape[:2]))
     lens = None if lens_35mm is None else positive(lens_35mm, "focal length", "mm")
@@ -204,19 +204,14 @@ def _looked_at(
     if flat_ends(r, v):
         return seen, level_view(float(np.ptp(v))), line, r, v
     focal = long_side * (1.1 if lens is None else lens / 36.0)
-    if lens is None:
+    for tried in (LENSES_TRIED,) if lens else (FEW_LENSES, FEW_LENSES, LENSES_TRIED):
+        line = seen_straight(picture, line, _faced(line, middle, focal)[0], factor)
         seen, r, v = _faced(line, middle, focal)
-        focal = _focal(judge_view(r, v, long_side, lip, None, FEW_LENSES), long_side)
-    line = seen_straight(picture, line, _faced(line, middle, focal)[0], factor)
-    seen, r, v = _faced(line, middle, focal)
-    judged = judge_view(r, v, long_side, lip, lens, LENSES_TRIED, lens_spread)
+        judged = judge_view(r, v, long_side, lip, lens, tried, lens_spread)
+        focal = min(max(judged.view.focal, 0.5 * long_side), 20 * long_side)
     if judged.rim_line is not None:
         r, v = _with_rim(r, v, *judged.rim_line)
     return seen, judged, line, r, v
-
-
-def _focal(judged: Judged, long_side: float) -> float:
-    return min(max(judged.view.focal, 0.5 * long_side), 20 * long_side)
 
 
 def _sides(line: HalfLine) -> tuple[Floats, Floats]:
