@@ -11,20 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import NotInTable
-from wareboard.form.axis import Mask, sampled
+from wareboard.form.axis import Mask
 from wareboard.form.curve import Floats
-from wareboard.form.photo_outline import SMALL_SIDE, NoPiece, no_piece
+from wareboard.form.photo_outline import SMALL_SIDE, no_piece
 from wareboard.form.photo_sheet_sides import four_sided, paper_in, sharpened
 from wareboard.given import positive
 
 # Long and short side, mm. A4: ISO 216, 2007. US letter, 8 1/2 by 11 inches: common practice.
 SHEETS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
 MEND = "Lay it flat and whole in the picture, its four corners free, on a table of a darker colour; or give its four corners"
-# Shares of the picture that a sheet may take; of its quadrilateral that must show; of a side that must be straight.
-LEAST, MOST, SHOWN, STRAIGHT = 0.01, 0.6, 0.4, 0.25
-PALE, MOST_COLOUR = 58.0, 22.0
-# What tells a sheet from a pale piece: shares of it, of a side, and of the height.
-PAPER_IN_PIECE, NEAR_SIDE, WIDE, STANDS_OVER, ALONE = 0.5, 1.03, 1.3, 0.3, 1.3
 # How sure a corner is, dots; how far four may lie off a rectangle's, shares of the picture's long side.
 CORNER_DOTS, WORST_FOUND, WORST_GIVEN = 0.4, 0.0003, 0.0025
 SHARP_SIDE, BY_HAND, CLICKED, LEAST_PAPER = 1600, 0.008, 0.0025, 150
@@ -118,7 +113,7 @@ def sheet_in(
         places = [(score, seen.sharp(corners), CORNER_DOTS) for score, corners in islice(four_sided(seen.lab), TRIED)]
     else:
         most_px = WORST_GIVEN * long_side
-        places = [(0.0, *seen.as_given(_in_turn(np.asarray(corners_px, dtype=np.float64))))]
+        places = [(0.0, *seen.as_given(in_turn(np.asarray(corners_px, dtype=np.float64))))]
     if not places:
         raise no_piece("no sheet of paper with four straight sides is seen in it", MEND)
     sheets = [
@@ -129,6 +124,12 @@ def sheet_in(
         raise no_piece(f"the four corners are not those of a flat {name} sheet", MEND)
     _, best = max(good, key=lambda pair: pair[0])
     return replace(best, ground=seen.paper(best.corners_px))
+
+
+def is_a_sheet(corners: Floats, shape: tuple[int, ...]) -> bool:
+    """Whether four corners in a picture of this shape can be those of a flat sheet of a known kind, under any usual lens."""
+    most_px = WORST_GIVEN * float(max(shape[:2]))
+    return any(_sheet(shape, corners, CORNER_DOTS, sizes, None, most_px) is not None for sizes in SHEETS.values())
 
 
 def _oddness(sheet: Sheet, shape: tuple[int, ...]) -> float:
@@ -229,32 +230,6 @@ def _tilt_spread(turn: Floats, within: Floats) -> float:
     return math.sqrt(float(slope @ within @ slope))
 
 
-def refuse_paper_as_piece(picture: NDArray[np.uint8], mask: Mask) -> None:
-    """Refuse what was found where a sheet of paper that was not spoken of is most of a part of it.
-
-    Args:
-        mask: of what was taken for the piece, in the picture made smaller.
-    Raises:
-        NoPiece: saying so.
-    """
-    try:
-        corners, paper = _found(picture)
-    except NoPiece:
-        return
-    if float((paper & mask).sum()) < PAPER_IN_PIECE * float(paper.sum()):
-        return
-    # A pale piece may be four-sided itself. A sheet is wide, its near side the longer, or something stands over it.
-    top, bottom = (float(np.linalg.norm(corners[one] - corners[two])) for one, two in ((0, 1), (3, 2)))
-    rows = np.flatnonzero(mask.any(axis=1))
-    scale = picture.shape[0] / mask.shape[0]
-    first, last = float(corners[:2, 1].mean()), float(corners[2:, 1].mean())
-    over = first / scale - float(rows[0]) > STANDS_OVER * float(np.ptp(rows))
-    if bottom > NEAR_SIDE * top and bottom > WIDE * (last - first) and (over or mask.sum() < ALONE * paper.sum()):
-        raise no_piece(
-            "a sheet of paper in it is taken for part of the piece", "Say which sheet it is, or take it away"
-        )
-
-
 def _first(each: tuple[tuple[float, Any, Any, float], tuple[float, float]]) -> float:
     return each[0][0]
 
@@ -295,7 +270,7 @@ def _pose(
     return float(found.cost), found.x, within, misfit
 
 
-def _in_turn(corners: Floats) -> Floats:
+def in_turn(corners: Floats) -> Floats:
     """Four corners in turn about their middle, so that the sheet's face is seen and not its back."""
     if corners.shape != (4, 2) or not np.isfinite(corners).all():
         raise no_piece("the corners given are not four places (x, y)", "Give four corners in dots of the picture")
@@ -305,102 +280,3 @@ def _in_turn(corners: Floats) -> Floats:
     if abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) < 200.0:
         raise no_piece("the four corners lie on one line", "Give four corners in dots of the picture")
     return ordered
-
-
-def _found(picture: NDArray[np.uint8]) -> tuple[Floats, Mask]:
-    """Corners of the palest four-sided thing in a picture, and where it shows in the picture made smaller."""
-    from PIL import Image as Pictures
-    from scipy import ndimage
-    from skimage.color import rgb2lab
-    from skimage.filters import threshold_multiotsu, threshold_otsu
-
-    factor = max(1, math.ceil(max(picture.shape[:2]) / SMALL_SIDE))
-    lab = np.asarray(rgb2lab(np.asarray(Pictures.fromarray(picture).reduce(factor))))
-    light, colour = ndimage.gaussian_filter(lab[..., 0], 1.0), np.hypot(lab[..., 1], lab[..., 2])
-    steps = {float(threshold_otsu(light)), *map(float, threshold_multiotsu(light, classes=3))}  # type: ignore[no-untyped-call]
-    for step in sorted(steps, reverse=True):
-        label, count = ndimage.label((light > max(step, PALE)) & (colour < MOST_COLOUR))
-        sizes = np.bincount(label.ravel(), minlength=count + 1)
-        sizes[0] = 0
-        for number in np.argsort(sizes)[::-1][:3]:
-            part = label == number
-            if not LEAST < part.mean() < MOST:
-                continue
-            corners = _four_corners(part, lab[..., 0])
-            if corners is not None:
-                return (corners + 0.5) * factor - 0.5, np.asarray(ndimage.binary_erosion(part, iterations=2))
-    raise no_piece("no sheet of paper with four straight sides is seen in it", MEND)
-
-
-def _four_corners(part: Mask, light: Floats) -> Floats | None:
-    """Corners of a part that is a quadrilateral but for what stands on it, or None."""
-    from scipy.spatial import ConvexHull
-
-    places = np.argwhere(part)[:, ::-1].astype(np.float64)
-    hull = places[ConvexHull(places).vertices]
-    while len(hull) > 4:
-        hull, added = _one_side_less(hull)
-        if added > 0.2 * len(places):
-            return None
-    x, y = hull.T
-    if len(hull) < 4 or len(places) < SHOWN * abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2:
-        return None
-    lines = [line for at in range(4) if (line := _side(light, hull[at], hull[(at + 1) % 4])) is not None]
-    if len(lines) < 4:
-        return None
-    return _in_turn(np.array([_crossing(lines[at - 1], lines[at]) for at in range(4)]))
-
-
-def _one_side_less(hull: Floats) -> tuple[Floats, float]:
-    """A convex loop with the one side taken out, and its neighbours carried on, that adds the least area; and that area."""
-    count, best = len(hull), (math.inf, 0, hull[0])
-    for at in range(count):
-        before, start, end, after = (hull[(at + shift) % count] for shift in (-1, 0, 1, 2))
-        one, two = start - before, end - after
-        cross = float(one[0] * two[1] - one[1] * two[0])
-        if abs(cross) < 1e-9:
-            continue
-        reach = float((end[0] - start[0]) * two[1] - (end[1] - start[1]) * two[0]) / cross
-        if reach <= 0:
-            continue
-        tip = start + reach * one
-        side, out = end - start, tip - start
-        added = abs(float(side[0] * out[1] - side[1] * out[0])) / 2
-        if added < best[0]:
-            best = (added, at, tip)
-    added, at, tip = best
-    if not math.isfinite(added):
-        return hull[:3], math.inf
-    keep = [hull[(at + shift) % count] for shift in range(2, count)]
-    return np.array([tip, *keep]), added
-
-
-def _side(light: Floats, start: Floats, end: Floats) -> tuple[Floats, Floats] | None:
-    """(a place, a direction) of the straight edge between two corners, by where the light changes most along its normals."""
-    along = (end - start) / np.linalg.norm(end - start)
-    normal = np.array([-along[1], along[0]])
-    offsets = np.linspace(-5.0, 5.0, 41)
-    parts = np.linspace(0.04, 0.96, 120)[:, None]
-    places = start + parts * (end - start)
-    values = sampled(light, places[:, None, :] + offsets[None, :, None] * normal)
-    change = np.abs(np.gradient(values, axis=1))
-    weight = np.where(change > 0.5 * change.max(axis=1, keepdims=True), change, 0.0)
-    off = (weight * offsets).sum(axis=1) / (weight.sum(axis=1) + 1e-9)
-    t = parts[:, 0] - 0.5
-    good = change.max(axis=1) > 0.3
-    for _ in range(6):
-        if good.sum() < STRAIGHT * len(t):
-            return None
-        slope, level = np.polyfit(t[good], off[good], 1)
-        away = np.abs(off - level - slope * t)
-        good = away < max(0.4, 1.5 * float(np.median(away[good])))
-    if float((away < 1.0).mean()) < STRAIGHT:
-        return None
-    place = (start + end) / 2 + level * normal
-    return place, (end - start) + slope * normal
-
-
-def _crossing(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats:
-    way = np.linalg.solve(np.column_stack([one[1], -two[1]]), two[0] - one[0])
-    found: Floats = one[0] + way[0] * one[1]
-    return found

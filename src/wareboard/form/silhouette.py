@@ -18,17 +18,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
-from wareboard.form.camera import KNOWN_LENS_SPREAD, LENSES_TRIED, Judged, flat_ends, judge_view, level_view
+from wareboard.form.camera import KNOWN_LENS_SPREAD, Judged
 from wareboard.form.curve import Floats
 from wareboard.form.outline import HalfLine
 from wareboard.form.photo_colours import opened_colours
 from wareboard.form.photo_handle import PhotoHandle, handle_in
 from wareboard.form.photo_hidden import half_unseen, hidden_wall
 from wareboard.form.photo_on_table import held_by_sheet
-from wareboard.form.photo_outline import NoPiece, no_piece, outline_in, seen_straight
-from wareboard.form.photo_sheet import Sheet, refuse_paper_as_piece, sheet_in
+from wareboard.form.photo_outline import NoPiece, no_piece, outline_in
+from wareboard.form.photo_paper import refuse_paper_as_piece
+from wareboard.form.photo_sheet import Sheet, sheet_in
+from wareboard.form.photo_view import lean_deg, looked_at, sides
 from wareboard.form.profile import from_points
-from wareboard.form.sightline import Facing, facing, half_widths, radii_seen
+from wareboard.form.sightline import Facing, half_widths, radii_seen
 from wareboard.form.vessel import capacity_ml as held_ml
 from wareboard.given import positive
 from wareboard.working import Step
@@ -38,7 +40,7 @@ if TYPE_CHECKING:
 
 __all__ = ["NoPiece", "PhotoHandle", "PhotoProfile", "profile_from_photo"]
 
-RINGS, FAR, FEW_LENSES = 161, 1e4, 9
+RINGS = 161
 LEAST_LENS_SPREAD = 0.004
 # Half width of a 90 % range in standard deviations of a normal error.
 HALF_WIDTH_OF_90_PER_CENT = 1.6448536269514722
@@ -118,10 +120,10 @@ def profile_from_photo(
     lens, lens_spread = lens_35mm, KNOWN_LENS_SPREAD
     if paper is not None:
         lens, lens_spread = 36.0 * paper.focal_px / max(picture.shape[:2]), max(LEAST_LENS_SPREAD, paper.focal_spread)
-    seen, judged, line, r, v = _looked_at(picture, line, factor, lip, lens, lens_spread)
+    seen, judged, line, r, v = looked_at(picture, line, factor, lip, lens, lens_spread)
     if paper is not None and not judged.level:
         judged = held_by_sheet(judged, seen, paper)
-    left, right = _sides(line)
+    left, right = sides(line)
     _refuse_uneven_rings(judged, float(np.ptp(v)))
     heights = np.linspace(0.0, 1.0, RINGS)
     radii = _radii(judged, r, v, heights)
@@ -156,7 +158,7 @@ def profile_from_photo(
         spread,
         math.degrees(view.pitch),
         None if judged.level else view.distance * tall_mm,
-        _lean_deg(left, right),
+        lean_deg(left, right),
         tall_mm * view.distance / math.cos(view.pitch) / view.focal,
         left,
         right,
@@ -191,53 +193,6 @@ CORNER, STEEPEST_END = 0.015, 2.0
 RING_ON_TABLE, ENDS_READ_DOTS = 0.3, 0.7
 CUT_IN = 0.1
 MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.05, 0.6, 0.0035
-
-
-def _looked_at(
-    picture: NDArray[np.uint8], line: HalfLine, factor: int, lip: float, lens_35mm: float | None, lens_spread: float
-) -> tuple[Facing, Judged, HalfLine, Floats, Floats]:
-    """The picture as seen straight on, the camera, and the half line there, each bettered by the others."""
-    shape = picture.shape
-    middle, long_side = (np.array([shape[1], shape[0]]) - 1) / 2, float(max(shape[:2]))
-    lens = None if lens_35mm is None else positive(lens_35mm, "focal length", "mm")
-    seen, r, v = _faced(line, middle, FAR * long_side)
-    if flat_ends(r, v):
-        return seen, level_view(float(np.ptp(v))), line, r, v
-    focal = long_side * (1.1 if lens is None else lens / 36.0)
-    for tried in (LENSES_TRIED,) if lens else (FEW_LENSES, FEW_LENSES, LENSES_TRIED):
-        line = seen_straight(picture, line, _faced(line, middle, focal)[0], factor)
-        seen, r, v = _faced(line, middle, focal)
-        judged = judge_view(r, v, long_side, lip, lens, tried, lens_spread)
-        focal = min(max(judged.view.focal, 0.5 * long_side), 20 * long_side)
-    if judged.rim_line is not None:
-        r, v = _with_rim(r, v, *judged.rim_line)
-    return seen, judged, line, r, v
-
-
-def _sides(line: HalfLine) -> tuple[Floats, Floats]:
-    """Left and right side of the body in the picture, (n, 2) each from top to foot."""
-    return line.axis.places(-line.r, line.v), line.axis.places(line.r, line.v)
-
-
-def _lean_deg(left: Floats, right: Floats) -> float:
-    """How far the piece leans to the right in the picture, going up."""
-    sideways, down = left[-1] + right[-1] - left[0] - right[0]
-    return math.degrees(math.atan2(-sideways, down))
-
-
-def _with_rim(r: Floats, v: Floats, rim_r: Floats, rim_v: Floats) -> tuple[Floats, Floats]:
-    """The half line with its top, up to where the rim is widest, as the rim's own ring would show it."""
-    below = np.flatnonzero((v > rim_v[-1]) | (r > rim_r[-1]))
-    rest = int(below[0]) if len(below) else 0
-    order = np.argsort(rim_r)
-    return np.concatenate([rim_r[order], r[rest:]]), np.concatenate([rim_v[order], v[rest:]])
-
-
-def _faced(line: HalfLine, middle: Floats, focal: float) -> tuple[Facing, Floats, Floats]:
-    left, right = _sides(line)
-    seen = facing(left, right, middle, focal)
-    (across_left, v_left), (across_right, v_right) = seen.on(left), seen.on(right)
-    return seen, np.abs(across_right - across_left) / 2, (v_left + v_right) / 2
 
 
 def _refuse_uneven_rings(judged: Judged, tall: float) -> None:
