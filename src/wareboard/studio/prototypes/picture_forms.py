@@ -70,12 +70,14 @@ class MarkForm(OnAForm):
     count = _whole("How many round the piece", 1, 60)
     groove = _length("Narrowest groove", "1 mm", "When fired; the usual one where left out.")
     kind = forms.ChoiceField(
-        label="What is carved", choices=(("lines", "The middle of each stroke"), ("outlines", "The outlines"))
-    )
+        label="What is carved", choices=(("lines", "One line a stroke"), ("outlines", "The outlines")),
+        help_text="Down the middle of each stroke, or round its edge.",
+    )  # fmt: skip
     cut = forms.ChoiceField(label="Cut", choices=(("incised", "Into the clay"), ("raised", "Standing out of it")))
     lay = forms.ChoiceField(
         label="Laid",
-        choices=(("plain", "As drawn, letters keep shape"), ("level", "Level round the piece, as a frieze")),
+        choices=(("plain", "As drawn"), ("level", "Level all round")),
+        help_text="Letters keep their shape as drawn; a frieze is laid level.",
     )
     copies = _whole("Templates to print", 1, 400)
     paper = forms.ChoiceField(label="Paper", choices=PAPERS, initial=paper_here)
