@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter
 
 from tests.form.photographs import enlarged, photograph, scene_number, truth_mm
+from tests.form.photographs_with_sheet import with_sheet_number
 from wareboard.errors import OutOfRange, Unreadable, WareboardError
 from wareboard.form.profile import standard
 from wareboard.form.silhouette import NoPiece, PhotoProfile, profile_from_photo
@@ -165,6 +166,13 @@ def test_a_black_cup_whose_rim_is_lost_in_a_glint_is_read_by_the_two_ends_of_its
     away = np.abs(found.radii_mm - truth_mm(scene, found.heights_mm))
     assert float(np.percentile(away, 95)) <= 0.015 * scene.profile.widest_mm
     assert any("back of the rim" in note for note in found.notes)
+
+
+def test_a_rim_drawn_by_its_ends_that_would_not_reach_the_sides_is_refused() -> None:
+    """Of the scenes with a sheet drawn by lot, one whose rim's two ends were taken for a ring a fifth narrower."""
+    drawn = with_sheet_number(19)
+    with pytest.raises(NoPiece, match="rim cannot be followed"):
+        profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind)
 
 
 def test_a_jug_whose_glint_is_taken_for_ground_is_refused_and_not_read_as_cut_in_two() -> None:

@@ -32,6 +32,7 @@ START_FARTHER, START_FLATNESS = 0.08, (1.0, 0.6)
 UNSURENESS, USUAL_MISFIT = 0.75, 0.16
 # A rim that lies off its ring by more dots may have lost its back; its ends; how much better they must fit alone.
 LOST_RIM_DOTS, LOST_RIM, LOST_RIM_BETTER = 0.4, 0.55, 0.6
+RIM_AS_WIDE = 0.9  # of the outline where it ends
 # Ellipses flatter than this are none; a dome's foot is flatter than its top by so much; how far out a bend is measured.
 MOST_FLAT, DOME, INNER = 0.012, 0.35, 0.8
 FAR_OFF = 1e5  # heights of the piece
@@ -113,9 +114,17 @@ def judge_view(
         # Its back may be lost, in a glint or against a ground as dark: then its two ends tell the ring alone.
         ends = fit.rim.r > LOST_RIM * float(fit.rim.r.max())
         again = _weighed(replace(fit, rim=Arc(fit.rim.r[ends], fit.rim.v[ends])), focals, common)
-        if again.rim_misfit < LOST_RIM_BETTER * found.rim_misfit:
+        if again.rim_misfit < LOST_RIM_BETTER * found.rim_misfit and _reaches_the_sides(again.rim_line, r, v):
             return again
     return replace(found, rim_line=None)
+
+
+def _reaches_the_sides(rim: tuple[Floats, Floats] | None, r: Floats, v: Floats) -> bool:
+    """Whether a rim's back, drawn by its ends, is as wide as the outline where it ends: else it is no rim of this piece."""
+    if rim is None:
+        return False
+    wide, low = float(rim[0][-1]), float(rim[1][-1])
+    return wide > RIM_AS_WIDE * float(r[np.argmax(v > low)])
 
 
 def _weighed(fit: _Fit, focals: Floats, common: Floats) -> Judged:

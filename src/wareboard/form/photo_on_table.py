@@ -50,7 +50,25 @@ def held_by_sheet(judged: Judged, seen: Facing, paper: Sheet) -> Judged:
         for value, way in zip(values, ways.T, strict=True)
         for side in (-1.0, 1.0)
     ]
-    return replace(judged, view=_view(best), others=tuple(others), unsureness=1.0)
+    view, rim = _view(best), judged.rim_line
+    return replace(
+        judged,
+        view=view,
+        others=tuple(others),
+        unsureness=1.0,
+        rim_line=None if rim is None else _as_seen_from(view, judged.view, *rim),
+    )
+
+
+def _as_seen_from(view: View, before: View, r: Floats, v: Floats) -> tuple[Floats, Floats]:
+    """A rim's back drawn for one view as another shows it: its two ends stay where they are seen, its height changes."""
+    radius = float(r[-1]) * before.distance / before.focal
+
+    def flatness(of: View) -> float:
+        sideways, down = of.seen(radius, 1.0, np.array([-math.pi / 2, 0.0]))
+        return float((down[1] - down[0]) / sideways[1])
+
+    return r, v[-1] + (v - v[-1]) * flatness(view) / flatness(before)
 
 
 def _figures(view: View) -> Floats:

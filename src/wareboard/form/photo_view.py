@@ -33,8 +33,6 @@ def looked_at(
         seen, r, v = _faced(line, middle, focal)
         judged = judge_view(r, v, long_side, lip, lens, tried, lens_spread)
         focal = min(max(judged.view.focal, 0.5 * long_side), 20 * long_side)
-    if judged.rim_line is not None:
-        r, v = _with_rim(r, v, *judged.rim_line)
     return seen, judged, line, r, v
 
 
@@ -49,7 +47,7 @@ def lean_deg(left: Floats, right: Floats) -> float:
     return math.degrees(math.atan2(-sideways, down))
 
 
-def _with_rim(r: Floats, v: Floats, rim_r: Floats, rim_v: Floats) -> tuple[Floats, Floats]:
+def with_rim(r: Floats, v: Floats, rim_r: Floats, rim_v: Floats) -> tuple[Floats, Floats]:
     """The half line with its top, up to where the rim is widest, as the rim's own ring would show it."""
     below = np.flatnonzero((v > rim_v[-1]) | (r > rim_r[-1]))
     rest = int(below[0]) if len(below) else 0

@@ -28,7 +28,7 @@ from wareboard.form.photo_on_table import held_by_sheet
 from wareboard.form.photo_outline import NoPiece, no_piece, outline_in
 from wareboard.form.photo_paper import refuse_paper_as_piece
 from wareboard.form.photo_sheet import Sheet, sheet_in
-from wareboard.form.photo_view import lean_deg, looked_at, sides
+from wareboard.form.photo_view import lean_deg, looked_at, sides, with_rim
 from wareboard.form.profile import from_points
 from wareboard.form.sightline import Facing, half_widths, radii_seen
 from wareboard.form.vessel import capacity_ml as held_ml
@@ -123,6 +123,8 @@ def profile_from_photo(
     seen, judged, line, r, v = looked_at(picture, line, factor, lip, lens, lens_spread)
     if paper is not None and not judged.level:
         judged = held_by_sheet(judged, seen, paper)
+    if judged.rim_line is not None:
+        r, v = with_rim(r, v, *judged.rim_line)
     left, right = sides(line)
     _refuse_uneven_rings(judged, float(np.ptp(v)))
     heights = np.linspace(0.0, 1.0, RINGS)
