@@ -102,7 +102,6 @@ def gauges_command(
     measured_up: str | None,
 ) -> None:
     """Write the life-size patterns of a form of BRIEF: ribs, calipers, foot, handle, strap, lid, cutting guide."""
-    from wareboard.plan.answers import unit_of
     from wareboard.quantities import length_mm
     from wareboard.sheets.gauge import gauge_pdf
     from wareboard.sheets.patterns import correction_from, pattern_pdf, patterns_of
@@ -115,7 +114,7 @@ def gauges_command(
     out.write_bytes(pattern_pdf(plan, form, paper, drawn))
     if strips is not None:
         strips.write_bytes(gauge_pdf(plan, form, paper, drawn))
-    found = patterns_of(form, unit_of(plan))
+    found = patterns_of(form, plan.length_unit)
     click.echo(f"{form.name}: {', '.join(pattern.name for pattern in found)}")
     if svg is not None:
         svg.mkdir(parents=True, exist_ok=True)

@@ -20,11 +20,6 @@ class Answer:
     lines: tuple[str, ...]
 
 
-def unit_of(plan: Plan) -> str:
-    """The unit that lengths are shown in."""
-    return plan.brief.show_lengths or plan.workshop.show_lengths
-
-
 def answers(plan: Plan) -> tuple[Answer, ...]:
     """The answers, in the order in which they are asked."""
     found = [
@@ -43,7 +38,7 @@ def answers(plan: Plan) -> tuple[Answer, ...]:
 
 
 def _throw(plan: Plan) -> Iterator[str]:
-    unit = unit_of(plan)
+    unit = plan.length_unit
     for form in plan.forms:
         yield f"{form.start} × {form.name} for {form.form.count}: {_one(form, unit)}"
 

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from wareboard import quantities, reference
-from wareboard.plan.answers import unit_of
 from wareboard.plan.glazed_parts import parts_mm2
 from wareboard.plan.result import FormPlan, GlazePlan, Plan, slug
 from wareboard.plan.weights import GLAZE_LOSS_SHARE
@@ -51,7 +50,7 @@ def facts_of(plan: Plan) -> tuple[Fact, ...]:
     ]
     mark = plan.brief.mark
     parts = (
-        [mark.what, quantities.show_length(mark.height, unit_of(plan)) if mark.height else "", mark.place]
+        [mark.what, quantities.show_length(mark.height, plan.length_unit) if mark.height else "", mark.place]
         if mark
         else []
     )
@@ -60,7 +59,7 @@ def facts_of(plan: Plan) -> tuple[Fact, ...]:
 
 
 def _of_form(form: FormPlan, plan: Plan) -> list[Fact]:
-    unit = unit_of(plan)
+    unit = plan.length_unit
     key, name = f"forms.{slug(form.form.name)}", form.form.name
     found = [
         Fact(f"{key}.{slug(what)}", f"{name}, {what} fired", quantities.show_length(lengths.fired_mm, unit))
@@ -110,7 +109,7 @@ def ranges_of(plan: Plan) -> tuple[tuple[str, str, str], ...]:
 
     Source: the brief's tolerances, else the usual ones of height, width, capacity and weight (common practice).
     """
-    unit, found = unit_of(plan), []
+    unit, found = plan.length_unit, []
     shares = {name: reference.default(f"tolerance.{name}_share").value for name in ("capacity", "weight")}
     for form in plan.forms:
         for what, lengths in form.lengths.items():

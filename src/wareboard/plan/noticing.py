@@ -45,10 +45,9 @@ def in_days(days: int) -> str:
 
 def notices_of(plan: Plan) -> Plan:
     """The plan with its notices put in, the weightiest first."""
-    unit = plan.brief.show_lengths or plan.workshop.show_lengths
     found = [
         *_about_time(plan),
-        *(notice for form in plan.forms for notice in _about_form(form, unit)),
+        *(notice for form in plan.forms for notice in _about_form(form, plan.length_unit)),
         *_about_firing(plan),
         *_about_money(plan),
         *_about_own_records(plan),

@@ -242,6 +242,11 @@ class Plan:
     leans: Mapping[str, str] = field(default_factory=dict)  # the prints of the learned figures asked for, by key
 
     @property
+    def length_unit(self) -> str:
+        """The unit that lengths are shown in: the brief's, else the workshop's."""
+        return self.brief.show_lengths or self.workshop.show_lengths
+
+    @property
     def learned(self) -> tuple[Assumed, ...]:
         """The figures that the workshop's own records gave."""
         return tuple(each for each in self.assumed if each.learned is not None)

@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 from wareboard import quantities, reference
-from wareboard.plan.answers import unit_of
 from wareboard.plan.approved import facts_of, ranges_of, tolerance_mm
 from wareboard.plan.result import FormPlan, Plan, slug
 from wareboard.sheets.data import day, head, length, sentence, tolerance, volume
@@ -20,7 +19,7 @@ def money(amount: Decimal, currency: str) -> str:
 
 def quote_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
     """The quote: pieces, prices, deposit, what may vary, and terms to fill in."""
-    price, unit = plan.price, unit_of(plan)
+    price, unit = plan.price, plan.length_unit
     total = price.agreed_price if price.agreed_price is not None else price.quote
     deposit = min(price.deposit_to_ask, total)
     forms = {form.name: form for form in plan.forms}

@@ -6,7 +6,6 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities
-from wareboard.plan.answers import unit_of
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.sheets.data import counted, day, head, length, workings
 from wareboard.sheets.making import extras
@@ -20,7 +19,7 @@ WARM_UP_BALLS = 3
 
 def cutting_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
     """How each form's balls are cut from a block, and the bags to buy."""
-    clay, unit = plan.clay, unit_of(plan)
+    clay, unit = plan.clay, plan.length_unit
     width, depth, height = clay.block.size_mm
     return head(plan, "Cutting plan", paper) | {
         "block": f"{quantities.show_mass(clay.block.block_g)} ({quantities.show_mass(clay.block.block_g, 'lb')})",

@@ -8,7 +8,6 @@ from datetime import date
 from typing import Any
 
 from wareboard import quantities, reference
-from wareboard.plan.answers import unit_of
 from wareboard.plan.result import Plan
 from wareboard.sheets.typesetting import PAGE_MM, TYPST_PAPER, Paper
 from wareboard.working import Step, as_people_write
@@ -53,7 +52,7 @@ def head(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
         "due": day(brief.due),
         "paper": TYPST_PAPER[paper],
         "page_mm": PAGE_MM[paper],
-        "unit": unit_of(plan),
+        "unit": plan.length_unit,
     }
 
 

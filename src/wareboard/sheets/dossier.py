@@ -19,7 +19,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wareboard.errors import Unreadable
-from wareboard.plan.answers import unit_of
 from wareboard.plan.result import Plan, slug
 from wareboard.sheets import (
     calendar_sheets,
@@ -173,7 +172,7 @@ def files_of(
     yield "figures.csv", text(lambda: figures.figures_csv(plan))
     yield "brief.toml", text(lambda: _brief(plan))
     for form in plan.forms:
-        yield f"sections/{names[form.name]}.svg", text(lambda form=form: making.section_file(form, unit_of(plan)))  # type: ignore[misc]
+        yield f"sections/{names[form.name]}.svg", text(lambda form=form: making.section_file(form, plan.length_unit))  # type: ignore[misc]
     for firing in (stood.plan.bisque, stood.plan.glaze_firing):
         yield f"{firing.kind}-schedule.csv", text(lambda firing=firing: _schedule(firing))  # type: ignore[misc]
         yield from _shelf_files(plan, firing)

@@ -8,7 +8,7 @@ import json
 from typing import Any
 
 from wareboard import reference
-from wareboard.plan.answers import answers, unit_of
+from wareboard.plan.answers import answers
 from wareboard.plan.result import Plan
 from wareboard.sheets.data import source_in_words
 from wareboard.working import Step
@@ -45,7 +45,7 @@ def figures_json(plan: Plan) -> str:
         "invented": plan.brief.invented,
         "due": plan.brief.due.isoformat(),
         "currency": plan.price.currency,
-        "lengths_shown_in": unit_of(plan),
+        "lengths_shown_in": plan.length_unit,
         "answers": {each.key: {"question": each.question, "lines": list(each.lines)} for each in answers(plan)},
         "figures": figures,
         "defaults_used": [

@@ -12,7 +12,6 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities
-from wareboard.plan.answers import unit_of
 from wareboard.plan.approved import tolerance_mm
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.quantities import INCH_MM
@@ -161,7 +160,7 @@ def gauge_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correction
     as much less.
     """
     drawn = correction or Correction()
-    unit = unit_of(plan)
+    unit = plan.length_unit
     strips = strips_of(form, unit)
     page_width, page_height = PAGE_MM[paper]
     area = (page_height - TAKEN_UP_MM - (TOLD_MM if drawn.words else 0.0)) / max(1.0, drawn.up)

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from wareboard.plan.answers import unit_of
 from wareboard.plan.fillers import filler_words, fillers_for
 from wareboard.plan.result import FiringPlan, Plan
 from wareboard.sheets.data import head, length, workings
@@ -77,7 +76,7 @@ def _firing_shelves(
 ) -> dict[str, Any]:
     kinds = patterns(firing.loads.loads)
     names = {place: number for number, places in kinds.items() for place in places}
-    unit = unit_of(plan)
+    unit = plan.length_unit
     scale = _shelf_scale(plan, firing, paper)
     return {
         "kind": firing.kind.capitalize(),

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from wareboard import quantities, reference
-from wareboard.plan.answers import unit_of
 from wareboard.plan.approved import tolerance_mm
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import handle_place_at, joins_at, lid_at, poured_at
@@ -41,7 +40,7 @@ SHORT_SOURCE = 36
 
 def throw_sheet(plan: Plan, form: FormPlan, paper: Paper) -> dict[str, Any]:
     """The wheel card and the board card of one form."""
-    unit, mark = unit_of(plan), mark_lengths(plan, form)
+    unit, mark = plan.length_unit, mark_lengths(plan, form)
     section, width = section_drawing(form, ROOM_FOR_SECTION_MM[paper], unit)
     default_marks = {tolerance_mm(form, name)[1] for name in ("height", "rim")}
     note = (

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from wareboard.form.gauges import Pattern, bars, foot_ring, handle_side, inner_rib, outer_rib, said, strap_flat
-from wareboard.plan.answers import unit_of
 from wareboard.plan.result import FormPlan, Plan
 from wareboard.plan.solids import factors_at, handle_place_at, poured_at, profile_at, strap_at
 from wareboard.sheets.data import head
@@ -263,14 +262,14 @@ def pattern_sheet(plan: Plan, form: FormPlan, paper: Paper, correction: Correcti
     """The pattern sheet of a form, page by page."""
     drawn = correction or Correction()
     area = area_mm(paper, drawn)
-    pages = set_out(patterns_of(form, unit_of(plan)), area)
+    pages = set_out(patterns_of(form, plan.length_unit), area)
     return head(plan, f"Patterns: {form.name}", paper) | {
         "name": form.name,
         "across": drawn.across,
         "up": drawn.up,
         "area": list(area),
         "told": drawn.words,
-        "hundred": hundred(unit_of(plan)),
+        "hundred": hundred(plan.length_unit),
         "pages": [each | {"svg": printable(each["svg"])} for each in pages],
     }
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from wareboard import quantities
-from wareboard.plan.answers import show_money, unit_of
+from wareboard.plan.answers import show_money
 from wareboard.plan.noticing import AMOUNTS_OF_MONEY, in_days, standing, told_once
 from wareboard.plan.result import FiringPlan, FormPlan, Plan
 from wareboard.sheets.calendar_sheets import STATES
@@ -30,7 +30,7 @@ WEIGHTS = {"stop": "Stop", "mind": "Look at this", "note": "Note", "care": "Care
 
 def summary_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
     """The answers, the notices and the defaults."""
-    clay, price, unit = plan.clay, plan.price, unit_of(plan)
+    clay, price, unit = plan.clay, plan.price, plan.length_unit
     return head(plan, "Job summary", paper) | {
         "pieces": sum(form.form.count for form in plan.forms),
         "started": sum(form.start for form in plan.forms),

@@ -37,7 +37,7 @@ class Steps:
 
     @classmethod
     def of(cls, plan: Plan) -> Steps:
-        return cls({step.key: step for step in plan.all_steps()}, lengths_of(plan))
+        return cls({step.key: step for step in plan.all_steps()}, plan.length_unit)
 
     def row(self, label: str, key: str, shown: str = "") -> Row:
         """The figure with that key; without a step where the plan has none, so that a page never breaks over one."""
@@ -84,11 +84,6 @@ class QuickAnswer:
     rows: tuple[Row, ...]
     defaults: int
     steps: Steps
-
-
-def lengths_of(plan: Plan) -> str:
-    """The unit in which the plan's lengths are shown."""
-    return plan.brief.show_lengths or plan.workshop.show_lengths
 
 
 def form_rows(form: FormPlan, steps: Steps) -> tuple[Row, ...]:

@@ -15,7 +15,6 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from wareboard.book.printing import measuring
 from wareboard.book.printing.models import PrintMeasured
 from wareboard.errors import WareboardError
-from wareboard.plan.answers import unit_of
 from wareboard.plan.result import slug
 from wareboard.quantities import length_mm
 from wareboard.studio.context import writer
@@ -105,7 +104,7 @@ def pattern_svg(request: HttpRequest, code: str, form: str, name: str) -> HttpRe
     from wareboard.sheets.patterns import patterns_of
 
     page, plan = opened_form(code, form)
-    unit = unit_of(page.plan) if page.plan else "mm"
+    unit = page.plan.length_unit if page.plan else "mm"
     found = next((each for each in patterns_of(plan, unit) if slug(each.name) == name), None) if plan else None
     if plan is None or found is None:
         raise Http404

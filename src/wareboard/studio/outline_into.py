@@ -17,7 +17,6 @@ from wareboard.book.models import Commission, Version
 from wareboard.errors import Unreadable, WareboardError
 from wareboard.plan.slug import slug
 from wareboard.studio import plans, words
-from wareboard.studio.answer import lengths_of
 from wareboard.studio.drawing import drawing
 from wareboard.studio.editing import Conflict, accepted, conflict_with
 from wareboard.studio.history import commission_of, current_of, moves
@@ -198,7 +197,7 @@ def _changed(
     return Change(
         text,
         drawing(compared_svg(new.profile, old.profile if old else None, title)),
-        list(_measures(old, new, lengths_of(after))),
+        list(_measures(old, new, after.length_unit)),
         ripple(before, after),
     )
 

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from wareboard.plan.noticing import standing
 from wareboard.plan.result import slug
 from wareboard.studio import words
-from wareboard.studio.answer import lengths_of
 
 if TYPE_CHECKING:
     from wareboard.plan.result import FormPlan, Plan
@@ -74,7 +73,7 @@ def ripple(before: Plan | None, after: Plan) -> Ripple:
 
 
 def _figures(plan: Plan) -> Iterator[_Figure]:
-    lengths = lengths_of(plan)
+    lengths = plan.length_unit
     for form in plan.forms:
         yield from _of_form(form, lengths)
     yield _Figure("Clay", "to weigh out", plan.clay.bags.clay_g, _in("g"))
