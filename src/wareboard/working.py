@@ -6,7 +6,7 @@ import ast
 import math
 import operator
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 FUNCTIONS: dict[str, Callable[..., float]] = {
@@ -145,3 +145,8 @@ def with_powers(unit: str) -> str:
 def per_cent(share: float, places: int = 0) -> str:
     """A share as it is printed, "12 %": to so many places, with a space before the sign."""
     return f"{100.0 * share:.{places}f} %"
+
+
+def in_a_row(words: Sequence[str]) -> str:
+    """Words one after the other, "handle, lip and spout"; nothing of none."""
+    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)

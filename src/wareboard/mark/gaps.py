@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from wareboard.errors import OutOfRange
 from wareboard.given import not_negative
+from wareboard.working import in_a_row
 
 TURN = 360.0
 EXACT = 1e-9
@@ -83,8 +84,7 @@ def angles_clear_of(n: int, half_mark_deg: float, bars: Sequence[Bar], at_origin
 
 def named(names: Sequence[str]) -> str:
     """Names in a row, each once: "handle, lip and spout"."""
-    once = list(dict.fromkeys(names))
-    return " and ".join([", ".join(once[:-1]), once[-1]]) if len(once) > 1 else "".join(once)
+    return in_a_row(list(dict.fromkeys(names)))
 
 
 def _free(around: float, taken: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:

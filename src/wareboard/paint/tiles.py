@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 
 from wareboard.errors import OutOfRange
 from wareboard.paint.colour import Floats, ciede2000, colours
+from wareboard.working import in_a_row
 
 BARE = ""
 # Common practice in imaging: beyond this two colours are plainly not the same side by side.
@@ -165,7 +166,7 @@ def way_off(wanted: ArrayLike, has: ArrayLike) -> str:
         said.append("redder or less green" if red > 0 else "greener or less red")
     if abs(yellow) > TOLD_APART:
         said.append("yellower or less blue" if yellow > 0 else "bluer or less yellow")
-    return " and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)
+    return in_a_row(said)
 
 
 def some(tiles: Sequence[Tile]) -> Sequence[Tile]:

@@ -14,6 +14,7 @@ from wareboard.plan.assume import Assumer
 from wareboard.plan.firings import KindOfFiring
 from wareboard.plan.result import FiringPlan, FormPlan, GlazePlan, slug
 from wareboard.plan.work import ANY_KILN, Task
+from wareboard.working import in_a_row
 
 WASHED_DRY_H = 12.0  # overnight after washing; common practice
 LINED_DRY_H = 12.0  # the liner dries before the outside is glazed, or the wall takes thin; common practice
@@ -105,7 +106,7 @@ def _making(batch: Sitting) -> Iterator[Task]:
     work = [word for word, task in (("trim", "trim"), ("handle", "handle"), ("carve", "mark")) if task in form.minutes]
     yield Task(
         f"{key}.dried",
-        f"{_joined(work).capitalize()} {handled} × {batch.name}, then dry under cover",
+        f"{in_a_row(work).capitalize()} {handled} × {batch.name}, then dry under cover",
         form.name,
         "dried",
         batch.minutes(handled, "trim", "handle", "mark"),
@@ -113,10 +114,6 @@ def _making(batch: Sitting) -> Iterator[Task]:
         after=(f"{key}.thrown",),
         pieces=handled,
     )
-
-
-def _joined(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
 
 
 @dataclass(frozen=True, slots=True)
