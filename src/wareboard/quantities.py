@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
 
@@ -322,6 +323,11 @@ def show_temperature(c: float, unit: str = "C") -> str:
 def show_share(value: float) -> str:
     """A share as per cent, to the nearest 0.1 %, without a trailing nought."""
     return f"{round(value * 100, 1) + 0.0:.1f}".removesuffix(".0") + " %"  # + 0.0: never "-0 %"
+
+
+def show_day(day: date) -> str:
+    """A day as "12 Feb 2027"."""
+    return f"{day.day} {day:%b %Y}"
 
 
 def show_duration(s: float) -> str:

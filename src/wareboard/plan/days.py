@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
 from wareboard.errors import OutOfRange
+from wareboard.quantities import show_day
 
 DAY = 24 * 60
 WEEK = 7
@@ -131,4 +132,4 @@ def day_at(first_day: date, minute: int) -> date:
 
 def in_words(value: date | None) -> str:
     """A day as the sheets and pages write it, "12 Feb 2027"."""
-    return f"{value.day} {value:%b %Y}" if value else "a day that is not known"
+    return show_day(value) if value else "a day that is not known"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from wareboard.quantities import show_day
 from wareboard.sheets.bench_paper import scanned_code
 from wareboard.sheets.typesetting import PAGE_MM, TYPST_PAPER, Paper, typeset
 
@@ -56,7 +57,7 @@ def label_sheet(labels: Sequence[Label], size: Size, day: date, paper: Paper = "
     data = {
         "title": "Labels",
         "commission": "Bench",
-        "foot": f"Labels, {chosen.words} · {day.day} {day:%b %Y}",
+        "foot": f"Labels, {chosen.words} · {show_day(day)}",
         "invented": False,
         "due": "",
         "paper": TYPST_PAPER[paper],

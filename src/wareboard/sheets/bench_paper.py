@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from wareboard.quantities import show_day
 from wareboard.sheets.typesetting import TYPST_PAPER, Paper, typeset
 
 EMPTY_ROWS, ROWS_OF_BOARDS = 8, 24
@@ -100,7 +101,7 @@ def scanned_code(words: str) -> str:
 
 
 def _head(title: str, day: date, paper: Paper) -> dict[str, Any]:
-    shown = f"{day.day} {day:%b %Y}"
+    shown = show_day(day)
     return {
         "title": title,
         "commission": "Bench",

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from wareboard.quantities import show_day
 from wareboard.sheets.typesetting import TYPST_PAPER, Paper, typeset
 
 
@@ -42,7 +43,7 @@ def today_sheet(sheet: TodaySheet, day: date, paper: Paper = "a4") -> bytes:
     data = {
         "title": f"Today, {sheet.day}",
         "commission": "Bench",
-        "foot": f"Today · {day.day} {day:%b %Y}",
+        "foot": f"Today · {show_day(day)}",
         "invented": False,
         "due": "",
         "paper": TYPST_PAPER[paper],

@@ -73,7 +73,7 @@ def counted(number_of: int, what: str) -> str:
 
 def day(value: date | None) -> str:
     """A day as "12 Feb 2027"."""
-    return f"{value.day} {value:%b %Y}" if value is not None else "not set"
+    return quantities.show_day(value) if value is not None else "not set"
 
 
 def length(mm: float, unit: str) -> str:

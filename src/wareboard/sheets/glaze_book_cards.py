@@ -9,6 +9,7 @@ from typing import Any
 
 from wareboard.glaze.recipe import Batch
 from wareboard.glaze.slip import Bucket
+from wareboard.quantities import show_day
 from wareboard.sheets.typesetting import TYPST_PAPER, Paper, typeset
 from wareboard.working import Step
 
@@ -85,7 +86,7 @@ def tile_labels(title: str, labels: Sequence[TileLabel], day: date, paper: Paper
 def recipe_card(card: RecipeCard, day: date, paper: Paper = "a4") -> bytes:
     """The card of one version of a recipe, 180 mm wide, to cut out and keep."""
     data = _head(card.name, day, paper) | {
-        "name": card.name, "version": card.version, "written": _day(card.written), "why": card.why, "cone": card.cone,
+        "name": card.name, "version": card.version, "written": show_day(card.written), "why": card.why, "cone": card.cone,
         "colour": card.colour, "surface": card.surface, "lines": [list(each) for each in card.lines],
         "unity": [list(each) for each in card.unity], "figures": list(card.figures), "verdict": card.verdict,
         "flags": list(card.flags), "tests": list(card.tests[:MOST_TESTS]), "qr": qr_svg(card.scanned), "qr_mm": QR_MM,
@@ -99,7 +100,7 @@ def bucket_label(label: BucketLabel, paper: Paper = "a4") -> bytes:
     data = _head(label.name, label.mixed, paper) | {
         "name": label.name,
         "batch": label.batch,
-        "mixed": _day(label.mixed),
+        "mixed": show_day(label.mixed),
         "gravity": f"{label.gravity:.2f}",
         "cone": label.cone,
         "colour": label.colour,
@@ -150,12 +151,8 @@ def qr_svg(words: str) -> str:
 
 
 def _head(title: str, day: date, paper: Paper) -> dict[str, Any]:
-    return {"title": title, "commission": "glaze book", "due": _day(day), "invented": False,
+    return {"title": title, "commission": "glaze book", "due": show_day(day), "invented": False,
             "foot": f"Wareboard · {title}", "paper": TYPST_PAPER[paper]}  # fmt: skip
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
 
 
 def _grams(grams: float, step_g: float) -> str:

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from wareboard import quantities, reference
 from wareboard.plan.own import OwnFigure
+from wareboard.quantities import show_day
 from wareboard.working import Step, as_people_write, with_powers
 
 STATE_WORDS = {
@@ -25,7 +26,7 @@ MINUS, NARROW = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}"
 
 def day(value: date | datetime | None) -> str:
     """A day as "12 Feb 2027"."""
-    return f"{value.day} {value:%b %Y}" if value is not None else "none"
+    return show_day(value) if value is not None else "none"
 
 
 def money(amount: Decimal | float, currency: str) -> str:

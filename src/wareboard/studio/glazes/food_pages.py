@@ -34,6 +34,7 @@ from wareboard.glaze.contact import (
     standing,
 )
 from wareboard.glaze.hazard import Flag, Flagged, flags
+from wareboard.quantities import show_day
 from wareboard.studio.glazes.boxes import DAY, Box, Form, Options, above, millilitres, numbers
 from wareboard.studio.glazes.signing import going, moves, signed
 from wareboard.studio.today import today
@@ -244,7 +245,7 @@ def _recorded(result: models.LabResult) -> Recorded:
     figures = ", ".join(f"{figure:g}" for figure in result.figures)
     words = result.outcome or f"{result.metal} {figures}"
     return Recorded(
-        held, f"{result.metal.capitalize()} release", f"{result.day.day} {result.day:%b %Y}", result.laboratory,
+        held, f"{result.metal.capitalize()} release", show_day(result.day), result.laboratory,
         result.report or "without a number", words,
     )  # fmt: skip
 
