@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError, placed
+from wareboard.named_file import MOST_BYTES
 from wareboard.plan.fields import FILE_MEND
 from wareboard.plan.marked import MarkAsked, Marked
 from wareboard.plan.painted import PaintAsked, Painted
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from wareboard.paint.tiles import Tile
     from wareboard.plan.brief import Brief
 
-LONGEST_FILE = 80_000_000
 LONGEST_TILES = 5_000_000
 # Which part of a form names which files.
 NAMED: Mapping[str, tuple[str, ...]] = {"carving": ("drawing",), "brushwork": ("artwork", "tiles", "rules")}
@@ -49,7 +49,7 @@ def place_beside(folder: Path, name: str, key: str) -> Path:
             raise Unreadable(what, f"there is no such file in {folder}", "Put it there, or mend the name")
         if not place.is_file():
             raise Unreadable(what, "it is no file", FILE_MEND)
-        if place.stat().st_size > LONGEST_FILE:
+        if place.stat().st_size > MOST_BYTES:
             raise Unreadable(what, "it is larger than 80 MB", "Save a smaller picture")
     except OSError as problem:
         raise _cannot(key, name, problem) from None

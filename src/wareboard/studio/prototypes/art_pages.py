@@ -18,6 +18,7 @@ from wareboard.book.models import Commission
 from wareboard.book.prototypes import pictures
 from wareboard.book.prototypes.models import MARK, PAINTING, ClientPicture
 from wareboard.errors import WareboardError
+from wareboard.named_file import MOST_BYTES
 from wareboard.studio.kilns.boxes import told, troubles_of
 from wareboard.studio.kilns.kiln_pages import by
 from wareboard.studio.paper_form import Trouble
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
     from wareboard.studio.commission_pages import Opened
 
 FORMS: Mapping[str, type[OnAForm]] = {MARK: MarkForm, PAINTING: PaintForm}
-LONGEST_FILE = 80_000_000
 MOVED = {
     "undo": "Undone.",
     "put-away": "Put away. It can be fetched back at any time.",
@@ -99,7 +99,7 @@ def _kept(
         return troubles_of(boxes)
     sent = request.FILES.get("picture")
     try:
-        if sent is not None and (sent.size or 0) > LONGEST_FILE:
+        if sent is not None and (sent.size or 0) > MOST_BYTES:
             raise WareboardError(str(sent.name), "it is larger than 80 MB", "Send a smaller picture")
         data = (sent.read(), sent.name or kind) if sent is not None else None
         same_as = others.get(boxes.cleaned_data.get("same_as", ""))
