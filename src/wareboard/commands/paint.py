@@ -254,19 +254,17 @@ def _write(
 ) -> None:
     from wareboard.commands.written import written
     from wareboard.paint.card_svg import Map, cards
-    from wareboard.paint.left_bare import drawn_over
+    from wareboard.paint.left_bare import life_size
     from wareboard.paint.preview_svg import preview_svg
     from wareboard.quantities import share
 
     out: Path = given["out"]
     out.mkdir(parents=True, exist_ok=True)
-    drawn = Map(found.scale_mm, found.scale_mm, "life-size at bisque")
-    if laid is not None:
-        words, over = (
-            "life-size at bisque, up the wall and at its mean girth",
-            drawn_over(laid, found.labels.shape, bare),
-        )
-        drawn = Map(laid.mean_across_mm, laid.row_mm, words, over)
+    drawn = (
+        Map(found.scale_mm, found.scale_mm, "life-size at bisque")
+        if laid is None
+        else life_size(laid, found.labels.shape, bare)
+    )
     # Cards are of use even where rules clash: then in the order of the layers alone, and the clash has been said.
     sheets: Sequence[Sheet] = cards(found, order.coats or found.coats, worked, name, drawn, given["pieces"])
     for sheet in sheets:

@@ -27,7 +27,8 @@ class Laying:
     ``row_mm`` is mm of wall to a row; ``heights_mm`` and ``radii_mm`` (h,) are those of each row's middle, ``pixels_mm2``
     (h,) what one pixel of each row covers. ``scale_mm`` is the smallest mm to a pixel anywhere and either way, so that a
     zone wide enough there is wide enough everywhere. ``turn_share`` of the way round is one copy's; ``joined``: they meet
-    all round. ``stretch``: how much wider than drawn it is laid, at the mean radius.
+    all round. ``stretch``: how much wider than drawn it is laid, at the mean radius. ``along_mm`` is how far from the foot
+    each point of ``wall_mm`` lies along it.
     """
 
     row_mm: float
@@ -42,6 +43,7 @@ class Laying:
     off_foot_mm: float
     off_rim_mm: float
     wall_mm: Floats
+    along_mm: Floats
     notes: tuple[str, ...]
 
     @property
@@ -115,6 +117,7 @@ def lay(
         off_foot_mm=off_foot_mm,
         off_rim_mm=off_rim_mm,
         wall_mm=line,
+        along_mm=along,
         notes=_notes(stretch, radii),
     )
 

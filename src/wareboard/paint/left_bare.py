@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wareboard.given import not_negative
 from wareboard.paint.brush import Labels
+from wareboard.paint.card_svg import Map
 from wareboard.paint.colour import Floats
 from wareboard.paint.laying import Laying
 from wareboard.paint.outline import fewer, path_of
@@ -42,7 +43,7 @@ class LeftBare:
 
     def covers(self, laid: Laying, share: ArrayLike, along_mm: ArrayLike) -> NDArray[np.bool_]:
         """Which places are in it; shares of the way round and distances up the wall from the foot are broadcast together."""
-        line, along = laid.wall_mm, _along(laid)
+        line, along = laid.wall_mm, laid.along_mm
         apart = np.abs((np.asarray(share) - self.share + 0.5) % 1.0 - 0.5)
         up = np.asarray(along_mm) - np.interp(self.height_mm, line[:, 0], along)
         if self.half_share:
@@ -81,7 +82,7 @@ def copy_bare(laid: Laying, shape: tuple[int, ...], bare: Sequence[LeftBare], co
 def row_along_mm(laid: Laying, rows: int) -> Floats:
     """Distance up the wall from the foot of each row's middle, the first nearest the rim."""
     high = len(laid.radii_mm) * laid.row_mm
-    found: Floats = _along(laid)[-1] - laid.off_rim_mm - (np.arange(rows) + 0.5) * high / rows
+    found: Floats = laid.along_mm[-1] - laid.off_rim_mm - (np.arange(rows) + 0.5) * high / rows
     return found
 
 
@@ -93,6 +94,12 @@ def in_words(laid: Laying, shape: tuple[int, ...], bare: Sequence[LeftBare]) -> 
         if any(copy_bare(laid, shape, [each], copy).any() for copy in range(laid.repeats))
     )
     return (*found, "what is left bare is drawn on the map in dashes") if found else ()
+
+
+def life_size(laid: Laying, shape: tuple[int, ...], bare: Sequence[LeftBare]) -> Map:
+    """How the map of zones of an artwork of that shape, laid on a wall, is drawn life-size."""
+    words = "life-size at bisque, up the wall and at its mean girth"
+    return Map(laid.mean_across_mm, laid.row_mm, words, drawn_over(laid, shape, bare))
 
 
 def drawn_over(laid: Laying, shape: tuple[int, ...], bare: Sequence[LeftBare]) -> str:
@@ -129,14 +136,10 @@ def _place(laid: Laying, shape: tuple[int, ...], each: LeftBare) -> str:
     right = across / (laid.turn_share * laid.repeats) * wide
     which = f" of copy {int(copy) + 1} of {laid.repeats}" if laid.repeats > 1 else ""
     where = f"at the left edge{which}" if right < laid.mean_across_mm else f"{right:.0f} mm from the left edge{which}"
-    top = _along(laid)[-1] - laid.off_rim_mm
-    down = float(top - np.interp(each.height_mm, laid.wall_mm[:, 0], _along(laid)))
+    top = laid.along_mm[-1] - laid.off_rim_mm
+    down = float(top - np.interp(each.height_mm, laid.wall_mm[:, 0], laid.along_mm))
     if each.half_share:
         size = 2 * each.half_share * TURN * float(laid.wall_mm[-1, 1])
         return f"the top {down:.0f} mm of the map, {size:.0f} mm round at the rim, its middle {where}"
     size_words = f"{2 * each.round_mm:.0f} mm round and {2 * each.up_mm:.0f} mm high"
     return f"{size_words}, its middle {where} and {down:.0f} mm down the map"
-
-
-def _along(laid: Laying) -> Floats:
-    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(laid.wall_mm, axis=0).T))])

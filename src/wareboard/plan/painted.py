@@ -63,12 +63,9 @@ class Painted:
     @property
     def drawn(self) -> Map:
         """How the map of zones is drawn life-size."""
-        from wareboard.paint.card_svg import Map
-        from wareboard.paint.left_bare import drawn_over
+        from wareboard.paint.left_bare import life_size
 
-        words = "life-size at bisque, up the wall and at its mean girth"
-        over = drawn_over(self.laid, self.found.labels.shape, self.bare)
-        return Map(self.laid.mean_across_mm, self.laid.row_mm, words, over)
+        return life_size(self.laid, self.found.labels.shape, self.bare)
 
 
 def artwork_on(picture: Picture, tiles: Sequence[Tile]) -> tuple[NDArray[np.uint8], tuple[str, ...]]:

@@ -116,8 +116,7 @@ def spots(found: Painted, form: FormPlan, look: str = "fired") -> tuple[Spot, ..
     wide_mm, high_mm = laid.mean_across_mm * found.found.labels.shape[1], laid.row_mm * found.found.labels.shape[0]
     at, fired = factors_at(form, PAINTED_STAGES[look]), factors_at(form, "bisque")
     tall, wide = at[0] / fired[0], at[1] / fired[1]
-    line = laid.wall_mm
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    line, along = laid.wall_mm, laid.along_mm
     made = []
     for mark in _marks(found):
         up = along[-1] - laid.off_rim_mm - mark.y_mm / high_mm * laid.row_mm * len(laid.radii_mm)
@@ -199,7 +198,7 @@ def _labels_round(found: Painted) -> NDArray[np.int64]:
 
     laid, labels = found.laid, found.found.labels
     bare = len(found.found.tiles)
-    length = float(np.hypot(*np.diff(laid.wall_mm, axis=0).T).sum())
+    length = float(laid.along_mm[-1])
     down = (np.arange(DOWN_DOTS) + 0.5) / DOWN_DOTS * length - laid.off_rim_mm
     row = np.floor(down / laid.row_mm).astype(int)
     within = ((np.arange(ROUND_DOTS) + 0.5) / ROUND_DOTS * laid.repeats) % 1.0
