@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +17,14 @@ if TYPE_CHECKING:
 
 MOST_DOTS = 60_000_000
 LEAST_SIDE = 96
+
+
+def reduced(picture: NDArray[np.uint8], side: int) -> tuple[NDArray[np.uint8], int]:
+    """A picture so many times smaller that no side has more dots than ``side``; and how many times."""
+    from PIL import Image as Pictures
+
+    factor = max(1, math.ceil(max(picture.shape[:2]) / side))
+    return np.asarray(Pictures.fromarray(picture).reduce(factor)), factor
 
 
 def opened_colours(

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import Unreadable
-from wareboard.form.axis import Axis, Mask, find_axis
+from wareboard.form.axis import Mask, find_axis
 from wareboard.form.curve import Floats
 from wareboard.form.ground import colours_of, likelier_piece
 from wareboard.form.outline import HalfLine, evenly, lone_sides, piece_mask, refined, righted, rough_line
-from wareboard.form.sightline import FacedAxis, Facing
+from wareboard.form.photo_colours import reduced
 
 LEAST_TALL, SMALL_SIDE = 32, 640
 TURNS = 3
@@ -34,10 +31,7 @@ def outline_in(picture: NDArray[np.uint8], sheet: Mask | None = None) -> tuple[H
 
     ``sheet`` is where a sheet of paper shows in the small picture: it is ground.
     """
-    from PIL import Image as Pictures
-
-    factor = max(1, math.ceil(max(picture.shape[:2]) / SMALL_SIDE))
-    small = np.asarray(Pictures.fromarray(picture).reduce(factor))
+    small, factor = reduced(picture, SMALL_SIDE)
     colours = colours_of(small)
     problem: NoPiece | None = None
     for shade in (True, False):
@@ -70,26 +64,19 @@ def _line_in(picture: NDArray[np.uint8], likelier: Floats, factor: int) -> tuple
     lone = lone_sides(likelier, axis, r, v)
     line = HalfLine(axis.scaled(factor), r * factor, v * factor, np.zeros_like(r), np.ones_like(r), lone)
     line = righted(refined(picture, line, max(2.0 * factor, 0.012 * size)))
-    for _ in range(TURNS):
-        # A shadow on one side pulls the first axis over; each turn sees more of that side's own edge.
-        line = righted(refined(picture, line, _near(factor, size)))
+    line = followed(picture, line, factor, size)
     _refuse_faint(line)
     return line, mask
 
 
-def seen_straight(picture: NDArray[np.uint8], line: HalfLine, seen: Facing, factor: int) -> HalfLine:
-    """The half line looked for once more in the picture as seen straight on: aslant, its sides are not quite alike."""
-    (left, v_left), (right, v_right) = (seen.on(line.axis.places(side * line.r, line.v)) for side in (-1.0, 1.0))
-    line = replace(
-        line, axis=FacedAxis(seen, Axis(0.0, 0.0, 0.0)), r=np.abs(right - left) / 2, v=(v_left + v_right) / 2
-    )
+def followed(picture: NDArray[np.uint8], line: HalfLine, factor: int, size: float) -> HalfLine:
+    """The half line looked for near itself, in turns with its axis; ``size`` is the piece's height, dots.
+
+    A shadow on one side pulls the first axis over; each turn sees more of that side's own edge.
+    """
     for _ in range(TURNS):
-        line = righted(refined(picture, line, _near(factor, float(np.ptp(line.v)))))
+        line = righted(refined(picture, line, max(1.3 * factor, 0.008 * size)))
     return line
-
-
-def _near(factor: int, size: float) -> float:
-    return max(1.3 * factor, 0.008 * size)
 
 
 def _refuse_no_piece(mask: Mask) -> None:

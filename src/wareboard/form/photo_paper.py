@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 
 from wareboard.form.axis import Mask, sampled
 from wareboard.form.curve import Floats
+from wareboard.form.photo_colours import reduced
 from wareboard.form.photo_outline import SMALL_SIDE, no_piece
 from wareboard.form.photo_sheet import in_turn, is_a_sheet
+from wareboard.form.photo_sheet_sides import area_of, crossing
 
 # Shares of the picture that a sheet may take; of its quadrilateral that must show; of a side that must be straight.
 LEAST, MOST, SHOWN, STRAIGHT = 0.01, 0.6, 0.4, 0.25
@@ -47,13 +49,12 @@ def refuse_paper_as_piece(picture: NDArray[np.uint8], mask: Mask) -> None:
 
 def _palest(picture: NDArray[np.uint8]) -> tuple[Floats, Mask] | None:
     """Corners of the palest four-sided thing in a picture, and where it shows in the picture made smaller; or None."""
-    from PIL import Image as Pictures
     from scipy import ndimage
     from skimage.color import rgb2lab
     from skimage.filters import threshold_multiotsu, threshold_otsu
 
-    factor = max(1, math.ceil(max(picture.shape[:2]) / SMALL_SIDE))
-    lab = np.asarray(rgb2lab(np.asarray(Pictures.fromarray(picture).reduce(factor))))
+    small, factor = reduced(picture, SMALL_SIDE)
+    lab = np.asarray(rgb2lab(small))
     light, colour = ndimage.gaussian_filter(lab[..., 0], 1.0), np.hypot(lab[..., 1], lab[..., 2])
     steps = {float(threshold_otsu(light)), *map(float, threshold_multiotsu(light, classes=3))}  # type: ignore[no-untyped-call]
     for step in sorted(steps, reverse=True):
@@ -80,13 +81,12 @@ def _four_corners(part: Mask, light: Floats) -> Floats | None:
         hull, added = _one_side_less(hull)
         if added > 0.2 * len(places):
             return None
-    x, y = hull.T
-    if len(hull) < 4 or len(places) < SHOWN * abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2:
+    if len(hull) < 4 or len(places) < SHOWN * area_of(hull):
         return None
     lines = [line for at in range(4) if (line := _side(light, hull[at], hull[(at + 1) % 4])) is not None]
     if len(lines) < 4:
         return None
-    return in_turn(np.array([_crossing(lines[at - 1], lines[at]) for at in range(4)]))
+    return in_turn(np.array([crossing(lines[at - 1], lines[at]) for at in range(4)]))
 
 
 def _one_side_less(hull: Floats) -> tuple[Floats, float]:
@@ -136,9 +136,3 @@ def _side(light: Floats, start: Floats, end: Floats) -> tuple[Floats, Floats] | 
         return None
     place = (start + end) / 2 + level * normal
     return place, (end - start) + slope * normal
-
-
-def _crossing(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats:
-    way = np.linalg.solve(np.column_stack([one[1], -two[1]]), two[0] - one[0])
-    found: Floats = one[0] + way[0] * one[1]
-    return found

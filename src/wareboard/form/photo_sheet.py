@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from wareboard.errors import NotInTable
 from wareboard.form.axis import Mask
 from wareboard.form.curve import Floats
+from wareboard.form.photo_colours import reduced
 from wareboard.form.photo_outline import SMALL_SIDE, no_piece
-from wareboard.form.photo_sheet_sides import four_sided, paper_in, sharpened
+from wareboard.form.photo_sheet_sides import area_of, four_sided, paper_in, sharpened
 from wareboard.given import positive
 
 # Long and short side, mm. A4: ISO 216, 2007. US letter, 8 1/2 by 11 inches: common practice.
@@ -150,16 +151,11 @@ class _Reduced:
 
     @classmethod
     def of(cls, picture: NDArray[np.uint8]) -> _Reduced:
-        from PIL import Image as Pictures
         from skimage.color import rgb2lab
 
-        long_side = max(picture.shape[:2])
-        factor, fine = (max(1, math.ceil(long_side / side)) for side in (SMALL_SIDE, SHARP_SIDE))
-        lab, sharp = (
-            np.asarray(rgb2lab(np.asarray(Pictures.fromarray(picture).reduce(each))), dtype=np.float64)
-            for each in (factor, fine)
-        )
-        return cls(lab, factor, sharp[..., 0], fine)
+        (small, factor), (fine, fine_factor) = (reduced(picture, side) for side in (SMALL_SIDE, SHARP_SIDE))
+        lab, sharp = (np.asarray(rgb2lab(each), dtype=np.float64) for each in (small, fine))
+        return cls(lab, factor, sharp[..., 0], fine_factor)
 
     def sharp(self, corners: Floats, reach: float = 3.0) -> Floats:
         """Corners in dots of the picture itself, of corners in dots of ``lab``; where they are blurred, as they were."""
@@ -276,7 +272,6 @@ def in_turn(corners: Floats) -> Floats:
         raise no_piece("the corners given are not four places (x, y)", "Give four corners in dots of the picture")
     away = corners - corners.mean(axis=0)
     ordered: Floats = corners[np.argsort(np.arctan2(away[:, 1], away[:, 0]))]
-    x, y = ordered.T
-    if abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) < 200.0:
+    if area_of(ordered) < 100.0:
         raise no_piece("the four corners lie on one line", "Give four corners in dots of the picture")
     return ordered

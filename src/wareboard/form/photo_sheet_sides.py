@@ -72,7 +72,7 @@ def four_sided(lab: Floats) -> Iterator[tuple[float, Floats]]:
         if any(np.abs(corners - other).max() < 6.0 for other in kept):
             continue
         kept.append(corners)
-        if float(paper_in(lab, corners).sum()) > SHOWS * _area(corners):
+        if float(paper_in(lab, corners).sum()) > SHOWS * area_of(corners):
             yield float(scores[at]), corners
 
 
@@ -98,7 +98,8 @@ def paper_in(lab: Floats, corners: Floats) -> Mask:
     return np.asarray(inner & (off < PAPER_SPREAD))
 
 
-def _area(corners: Floats) -> float:
+def area_of(corners: Floats) -> float:
+    """Area within corners in turn, in dots."""
     x, y = corners.T
     return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
 
@@ -242,9 +243,15 @@ def sharpened(light: Floats, corners: Floats, reach: float) -> Floats | None:
     for before, after in zip(sides[-1:] + sides[:-1], sides, strict=True):
         if before is None or after is None:
             return None
-        way = np.linalg.solve(np.column_stack([before[1], -after[1]]), after[0] - before[0])
-        found.append(before[0] + way[0] * before[1])
+        found.append(crossing(before, after))
     return np.array(found)
+
+
+def crossing(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats:
+    """Where two lines meet, each a place and a direction."""
+    way = np.linalg.solve(np.column_stack([one[1], -two[1]]), two[0] - one[0])
+    found: Floats = one[0] + way[0] * one[1]
+    return found
 
 
 def _side(light: Floats, start: Floats, end: Floats, reach: float) -> tuple[Floats, Floats] | None:
