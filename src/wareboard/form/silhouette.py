@@ -87,7 +87,7 @@ def profile_from_photo(
     wall_mm: float = 4.0,
     floor_mm: float = 5.0,
     lens_35mm: float | None = None,
-    sheet: str | None = None,
+    sheet: str | Sheet | None = None,
     sheet_corners_px: Floats | None = None,
 ) -> PhotoProfile:
     """The outside of the piece in a picture, its handle apart, with how sure each radius is.
@@ -103,7 +103,8 @@ def profile_from_photo(
         capacity_ml: to the brim, ml; with the ``wall_mm`` and ``floor_mm`` that the piece is taken to have.
         mm_per_px: size of a dot at the axis of the piece, mm.
         lens_35mm: focal length as on 35 mm film, where the picture names it; it makes low parts surer.
-        sheet: "a4" or "letter", where one lies flat on the table in the picture, whole, its corners free.
+        sheet: "a4" or "letter", where one lies flat on the table in the picture, whole, its corners free; or what
+            `wareboard.form.photo_sheet.sheet_in` found of it in this very picture.
         sheet_corners_px: (4, 2) of its corners in turn, (x, y) in dots, where it is not to be looked for.
     Raises:
         NoPiece: if no whole turned piece is seen, saying why.
@@ -112,7 +113,7 @@ def profile_from_photo(
     """
     kind, known = _the_one_size(height_mm, width_mm, capacity_ml, mm_per_px, sheet)
     picture, lens_35mm = opened_colours(image, lens_35mm)
-    paper = None if sheet is None else sheet_in(picture, sheet, sheet_corners_px, lens_35mm)
+    paper = sheet_in(picture, sheet, sheet_corners_px, lens_35mm) if isinstance(sheet, str) else sheet
     line, mask, factor = outline_in(picture, None if paper is None else paper.ground)
     if paper is None:
         refuse_paper_as_piece(picture, mask)
@@ -170,7 +171,7 @@ def profile_from_photo(
 
 
 def _the_one_size(
-    height: float | None, width: float | None, capacity: float | None, dot: float | None, sheet: str | None
+    height: float | None, width: float | None, capacity: float | None, dot: float | None, sheet: str | Sheet | None
 ) -> tuple[str, float]:
     given = {
         "height": (height, "mm"),

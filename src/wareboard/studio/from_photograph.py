@@ -27,7 +27,7 @@ from wareboard.studio.outline_board import (
 )
 from wareboard.studio.outline_into import into_chosen, places
 from wareboard.studio.outline_sources import SOURCES
-from wareboard.studio.photograph_sent import corner_boxes, kept_copy, sent_picture, sheet_corners
+from wareboard.studio.photograph_sent import corner_boxes, kept_copy, sent_picture, sheet_seen
 from wareboard.studio.starting import begun_with, with_percent
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def _read(request: HttpRequest, typed: dict[str, str], context: dict[str, Any]) 
     elif typed["size"]:
         known["width_mm" if typed["is"] == "width" else "height_mm"] = length_mm(typed["size"])
     if sheet is not None:
-        known |= {"sheet": sheet, "sheet_corners_px": sheet_corners(request, picture, sheet, context)}
+        known["sheet"] = sheet_seen(request, picture, sheet, context)
     found = profile_from_photo(picture.rgb, lens_35mm=picture.lens_35mm, **known)
     context |= {
         "found": found,

@@ -18,6 +18,7 @@ from wareboard.errors import OutOfRange, Unreadable
 
 if TYPE_CHECKING:
     from wareboard.form.curve import Floats
+    from wareboard.form.photo_sheet import Sheet
     from wareboard.pictures import Picture
 
 KEPT_SIDE, QUALITIES, MOST_KEPT = 1600, (90, 75, 50), 2_400_000
@@ -85,10 +86,10 @@ def _any(rows: list[tuple[Any, ...]]) -> bool:
     return any(across or down for _, across, down in rows)
 
 
-def sheet_corners(request: HttpRequest, picture: Picture, sheet: str, context: dict[str, Any]) -> Floats:
-    """(4, 2) corners of the sheet in dots of the picture: as they were given, or as they are found.
+def sheet_seen(request: HttpRequest, picture: Picture, sheet: str, context: dict[str, Any]) -> Sheet:
+    """The sheet in the picture, by its corners as they were given or as they are found.
 
-    Writes them into the page's ``context``; where no sheet is found it opens the boxes for them.
+    Writes the corners into the page's ``context``; where no sheet is found it opens the boxes for them.
 
     Raises:
         Unreadable: naming a corner that cannot be read, or if no such sheet is seen.
@@ -107,7 +108,7 @@ def sheet_corners(request: HttpRequest, picture: Picture, sheet: str, context: d
     shares = 100.0 * (paper.corners_px + 0.5) / size
     rows = [(at, f"{across:.2f}", f"{down:.2f}") for at, (across, down) in enumerate(shares)]
     context |= {"corners": rows, "corners_were": _written(rows), "corners_open": given is not None}
-    return paper.corners_px
+    return paper
 
 
 def _written(rows: list[tuple[Any, ...]]) -> str:
