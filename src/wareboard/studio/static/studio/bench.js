@@ -169,12 +169,7 @@
     return item;
   }
   function act(words, does) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = "quiet";
-    button.textContent = words;
-    button.addEventListener("click", async function () { await does(); await send(); location.reload(); });
-    return button;
+    return quietButton(words, async function () { await does(); await send(); location.reload(); });
   }
 
   // ---- The page after sending ---------------------------------------------------------------------------------------

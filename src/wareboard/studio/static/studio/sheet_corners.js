@@ -23,25 +23,23 @@
   loupe.className = "corner-loupe";
   loupe.setAttribute("aria-hidden", "true");
   loupe.hidden = true;
-  const marks = boxes.map(function (_, at) { return act("corner-mark", String(at + 1)); });
+  const marks = boxes.map(function (_, at) {
+    const mark = quietButton(String(at + 1), chooser(at));
+    mark.className = "corner-mark";
+    return mark;
+  });
   const bar = document.createElement("div"), said = document.createElement("p");
   bar.className = "acts corner-acts";
   said.className = "small corner-said";
   said.setAttribute("role", "status");
-  const chooses = boxes.map(function (_, at) { return act("quiet", "Corner " + (at + 1)); });
-  const clear = act("quiet", "Clear them"), undo = act("quiet", "Undo");
+  const chooses = boxes.map(function (_, at) { return quietButton("Corner " + (at + 1), chooser(at)); });
+  const clear = quietButton("Clear them", cleared), undo = quietButton("Undo", undone);
   bar.append.apply(bar, chooses.concat([clear, undo]));
   board.append.apply(board, [svg].concat(marks, [loupe]));
   board.after(said, bar);
   let chosen = 0, dragged = null, past = [], kept = snapshot();
 
-  function act(name, words) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = name;
-    button.textContent = words;
-    return button;
-  }
+  function chooser(at) { return function () { chosen = at; draw(); }; }
 
   // --- What is written in the boxes, and back.
   function place(at) {
@@ -142,9 +140,8 @@
   });
   marks.concat(chooses).forEach(function (button, number) {
     const which = number % 4;
-    button.addEventListener("focus", function () { chosen = which; draw(); });
+    button.addEventListener("focus", chooser(which));
     button.addEventListener("blur", function () { loupe.hidden = true; });
-    button.addEventListener("click", function () { chosen = which; draw(); });
     button.addEventListener("keydown", function (event) {
       const way = { ArrowUp: [0, -1], ArrowDown: [0, 1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }[event.key];
       if (!way || event.ctrlKey || event.metaKey || event.altKey) return;
@@ -154,17 +151,20 @@
       keep();
     });
   });
-  clear.addEventListener("click", function () {
+  function empty() {
     boxes.forEach(function (pair) { pair.forEach(function (box) { box.value = ""; }); });
     chosen = 0;
     keep();
+  }
+  function cleared() {
+    empty();
     draw();
-  });
-  undo.addEventListener("click", function () {
+  }
+  function undone() {
     kept = past.pop();
     write(kept);
     draw();
-  });
+  }
   room.addEventListener("input", draw);
   room.addEventListener("change", keep);
   room.addEventListener("toggle", draw, true);
@@ -183,9 +183,7 @@
       tried.src = reader.result;
     });
     reader.readAsDataURL(file);
-    boxes.forEach(function (pair) { pair.forEach(function (box) { box.value = ""; }); });
-    chosen = 0;
-    keep();
+    empty();
   });
   function show(seen) {
     board.hidden = bar.hidden = said.hidden = !seen;
