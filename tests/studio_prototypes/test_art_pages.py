@@ -19,7 +19,6 @@ from wareboard.book.prototypes.models import ClientPicture, ColourTile
 from wareboard.paint.colour import linear_from_lab, srgb_from_linear
 from wareboard.plan.painted import PaintAsked
 from wareboard.studio.kilns.kiln_pages import Signed
-from wareboard.studio.prototypes import worked
 from wareboard.studio.today import now
 
 pytestmark = pytest.mark.django_db
@@ -33,11 +32,6 @@ MARK_BOXES = {
     "paper": "a4", "mirrored": "on",
 }  # fmt: skip
 PAINT_BOXES = {"coats": "4", "brush": "3 mm", "off_rim": "5 mm"}
-
-
-@pytest.fixture(autouse=True)
-def nothing_kept() -> None:
-    worked.forget()
 
 
 def file(data: bytes, name: str) -> SimpleUploadedFile:

@@ -33,11 +33,6 @@ FORMS = "/commissions/26-01/forms/cup/"
 ROUND, SEEN = FORMS + "round/", FORMS + "round/picture.svg"
 
 
-@pytest.fixture(autouse=True)
-def nothing_kept() -> None:
-    worked.forget()
-
-
 def with_both(studio: Client) -> None:
     three_tiles()
     studio.post(MARK, MARK_BOXES | {"picture": file(HERON, "heron.svg")})

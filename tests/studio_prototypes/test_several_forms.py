@@ -28,7 +28,6 @@ from wareboard.book.prototypes import approving, pictures
 from wareboard.book.prototypes.models import ClientPicture
 from wareboard.errors import OutOfRange
 from wareboard.studio import plans
-from wareboard.studio.prototypes import worked
 from wareboard.studio.prototypes.art_pages import found_of
 from wareboard.studio.today import now
 
@@ -51,11 +50,6 @@ rim = "70 mm"
 )
 SECOND = HERON.replace(b"L18 58", b"L16 58")
 BY = Signed("Ada", now())
-
-
-@pytest.fixture(autouse=True)
-def nothing_kept() -> None:
-    worked.forget()
 
 
 @pytest.fixture
