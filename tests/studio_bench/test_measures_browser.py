@@ -59,6 +59,33 @@ def test_a_fresh_page_has_the_box_and_the_piece_ready_in_the_very_moment_it_is_p
     assert page.evaluate("window.met") == [["value", "2"], ["value", "3"], ["value", "4"]]
 
 
+GIVEN = """
+window.given = [];
+const plain = HTMLElement.prototype.focus;
+HTMLElement.prototype.focus = function (...how) {
+  window.given.push([this.id, document.readyState]);
+  return plain.apply(this, how);
+};
+"""
+
+
+def test_the_box_has_the_cursor_before_the_page_is_drawn(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    """Browsers give a marked box the cursor at the first drawing: until then a scale's "401" comes in as "1"."""
+    page: Page = visit("/bench/measure/")
+    page.context.add_init_script(GIVEN)
+    page.goto(ADDRESS)
+    assert ["value", "interactive"] in page.evaluate("window.given")
+
+
+def test_the_first_weight_of_a_form_is_asked_about_where_its_plan_says_otherwise(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
+    page: Page = visit(ADDRESS)
+    page.locator("#value").fill("1")
+    page.keyboard.press("Enter")
+    expect(page.locator("#unsent")).to_contain_text("weight: 1 g where 290 g is usual")
+    expect(page.locator("#unsent")).to_contain_text("by the ball of the plan")
+    assert Measurement.objects.count() == 0
+
+
 def test_what_is_chosen_stays_chosen_and_the_fresh_page_is_of_that_run(visit, demo: Commission) -> None:  # type: ignore[no-untyped-def]
     page: Page = visit(ADDRESS, size=PHONE)
     page.get_by_text("Mouth", exact=True).click()

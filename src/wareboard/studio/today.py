@@ -15,5 +15,9 @@ def today() -> date:
 
 
 def now() -> datetime:
-    """This moment."""
-    return timezone.now()
+    """This moment; on the day that the settings name if they name one, so that day and moment never lie apart."""
+    moment, named = timezone.now(), settings.WAREBOARD.today
+    if named is None:
+        return moment
+    here = timezone.localtime(moment)
+    return datetime.combine(named, here.time(), here.tzinfo).astimezone(moment.tzinfo)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from django.db import IntegrityError, transaction
 
@@ -15,13 +16,18 @@ from wareboard.book.boards.stages import STAGES
 from wareboard.book.glazes.models import GlazeBatch
 from wareboard.book.learning.briefs import facts_of
 from wareboard.book.measures.models import Measurement, Turn
-from wareboard.book.measures.what import DENSITY, HEIGHT, MOUTH, PICK_UP, SIZES, WEIGH_IN, What, what
+from wareboard.book.measures.what import DENSITY, HEIGHT, MOUTH, PICK_UP, SIZES, WEIGH_IN, WEIGHT, What, what
 from wareboard.book.models import Commission
 from wareboard.errors import NotInTable, OutOfRange, Unreadable, WareboardError
+
+if TYPE_CHECKING:
+    from wareboard.book.reckoning.learned import Prior
 
 MOST_LOOKED_AT = 60
 # A size at any stage lies between the fired size and what it was wet; a quarter more room on either side for the hand.
 LEAST_SHARE, MOST_SHARE, USUAL_SHARE = 0.85, 1.35, 1.07
+WEIGHED_WET = ("ball", "thrown")
+SPREAD_BEFORE = 0.25  # common practice: balls of one form lie well within a quarter of the weight planned
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,8 +194,12 @@ def _of(reading: Reading, known: What, board: Board | None) -> tuple[Commission 
     return commission, form, stage
 
 
-def asked_about(reading: Reading) -> str:
-    """The question to put before the reading is kept, or nothing where it is usual. It is never refused for being odd."""
+def asked_about(reading: Reading, ball_g: float | None = None) -> str:
+    """The question to put before the reading is kept, or nothing where it is usual. It is never refused for being odd.
+
+    Args:
+        ball_g: the form's ball by its plan, for a first weight that nothing was weighed before.
+    """
     from wareboard.book.reckoning.odd_entry import look_at
 
     try:
@@ -200,7 +210,7 @@ def asked_about(reading: Reading) -> str:
         if known.name == WEIGH_IN and board is not None:
             return _odd_weigh_in(board, reading)
         records = _alike(known, commission, form, stage)
-        before = _planned(known, commission, form)
+        before = ball_of_plan(ball_g, stage) if known.name == WEIGHT else _planned(known, commission, form)
         if value <= 0.0 or known.unit in ("", "°C"):
             return ""
         look = look_at(known.words.lower(), value, records, known.unit, before)
@@ -219,7 +229,18 @@ def _alike(known: What, commission: Commission | None, form: str, stage: str) ->
     return list(rows.values_list("value", flat=True)[:MOST_LOOKED_AT])
 
 
-def _planned(known: What, commission: Commission | None, form: str):  # type: ignore[no-untyped-def]
+def ball_of_plan(ball_g: float | None, stage: str) -> Prior | None:
+    """What a ball of the plan lets one expect of a weight, g; None once it was trimmed, or where there is no plan."""
+    from wareboard.book.reckoning.learned import Prior
+
+    if not ball_g or stage not in WEIGHED_WET:
+        return None
+    return Prior(
+        ball_g, ball_g * (1 - SPREAD_BEFORE), ball_g * (1 + SPREAD_BEFORE), "derived", "the ball of the plan", "g"
+    )
+
+
+def _planned(known: What, commission: Commission | None, form: str) -> Prior | None:
     """What the brief's fired size lets one expect at any stage; None where it says nothing of this."""
     from wareboard.book.reckoning.learned import Prior
 
@@ -232,7 +253,7 @@ def _planned(known: What, commission: Commission | None, form: str):  # type: ig
     size = {HEIGHT: found.height, MOUTH: found.rim}.get(known.name, found.foot if known.name == "foot" else found.belly)
     if size is None:
         return None
-    return Prior(size * USUAL_SHARE, size * LEAST_SHARE, size * MOST_SHARE, "given", "size of the brief", "mm")
+    return Prior(size * USUAL_SHARE, size * LEAST_SHARE, size * MOST_SHARE, "given", "the size in the brief", "mm")
 
 
 def _odd_weigh_in(board: Board, reading: Reading) -> str:

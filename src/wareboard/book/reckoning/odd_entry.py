@@ -115,7 +115,7 @@ def look_at(
     half = HALF_WIDTH_OF_90_PER_CENT * held.scatter
     ends = [math.exp(held.middle + side) - shift for side in (0.0, -half, half)]
     usual = Estimate(ends[0], ends[1], ends[2], held.source)
-    words = _words(name, value, unit, odd, usual, held.count, slips)
+    words = _words(name, value, unit, odd, usual, _drawn_from(held.count, before), slips)
     return Look(value, odd, score, usual, slips, words, _steps(number, held, score, limit))
 
 
@@ -154,7 +154,8 @@ def look_over(
         for name, each in turned.items():
             # Two entries that mend each other explain more than any slip in one of them: this one comes first.
             slips = (Slip(f"{one} and {other} swapped", each.value, each.score), *looks[name].slips)
-            said = _words(name, entries[name], units.get(name, ""), True, each.usual, len(records.get(name, ())), slips)
+            by = _drawn_from(len(records.get(name, ())), (before or {}).get(name))
+            said = _words(name, entries[name], units.get(name, ""), True, each.usual, by, slips)
             looks[name] = replace(looks[name], odd=True, slips=slips, words=said)
     return tuple(looks[name] for name in entries)
 
@@ -252,9 +253,15 @@ def _shown(value: float, unit: str) -> str:
     return f"{number} {unit}".rstrip()
 
 
-def _words(name: str, value: float, unit: str, odd: bool, usual: Estimate, count: int, slips: tuple[Slip, ...]) -> str:
-    drawn_from = f"{count} record{'' if count == 1 else 's'}" if count else "the default"
-    span = f"{_shown(usual.low, unit)} to {_shown(usual.high, unit)} by {drawn_from}"
+def _drawn_from(count: int, before: Prior | None) -> str:
+    """On whose word something is usual: one's own records, what was agreed or planned, or a default."""
+    if count:
+        return f"{count} record{'' if count == 1 else 's'}"
+    return before.label if before is not None and before.source in ("given", "derived") else "the default"
+
+
+def _words(name: str, value: float, unit: str, odd: bool, usual: Estimate, by: str, slips: tuple[Slip, ...]) -> str:
+    span = f"{_shown(usual.low, unit)} to {_shown(usual.high, unit)} by {by}"
     if not odd:
         return f"{name}: {_shown(value, unit)} is usual ({span})."
     begun = f"{name}: {_shown(value, unit)} where {_shown(usual.value, unit)} is usual ({span})"

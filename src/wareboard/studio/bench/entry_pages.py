@@ -62,7 +62,7 @@ def keep(sent: Mapping[str, Any], key: str, writer: str, confirmed: bool) -> Tol
         if asked.kind == "begin":
             return _told(_begun(asked, sent))
         if asked.kind == "weigh" and not confirmed and not Entry.objects.filter(key=key).exists():
-            question = asked_about(asked, _planned_ball(asked))
+            question = asked_about(asked, _ball_of(asked.board))
             if question:
                 return Told("asked", question, asked.board)
         return _told(acting.act(asked, now()))
@@ -85,7 +85,7 @@ def _measured(sent: Mapping[str, Any], key: str, writer: str, confirmed: bool) -
         return Told("kept", f"{'put back' if stands else 'taken back'}: {said_of(held)}")
     reading = reading_from(sent, key, writer, now())
     if not confirmed and not Measurement.objects.filter(key=key).exists():
-        question = measuring.asked_about(reading)
+        question = measuring.asked_about(reading, _ball_of(reading.board, reading.commission, reading.form))
         if question:
             return Told("asked", question)
     done = measuring.measure(reading, now())
@@ -100,11 +100,12 @@ def _begun(asked: Asked, sent: Mapping[str, Any]) -> Done:
     return acting.begin(asked, commission, form, str(sent.get("code", "")), now())
 
 
-def _planned_ball(asked: Asked) -> float | None:
-    board = Board.objects.filter(code=asked.board).select_related("commission").first()
-    there = one_in_hand(board.commission.code, now()) if board else None
-    form = there.form(board.form) if there and board else None
-    return form.ball_g if form else None
+def _ball_of(board: str, commission: str = "", form: str = "") -> float | None:
+    """The ball weight of the plan of a board's form, or of a commission's by its name; None where there is no plan."""
+    held = Board.objects.filter(code=board).select_related("commission").first() if board else None
+    there = one_in_hand(held.commission.code if held else commission, now())
+    planned = there.form(held.form if held else form) if there else None
+    return planned.ball_g if planned else None
 
 
 def _told(done: Done) -> Told:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from wareboard.book.boards.asking import Asked
 from wareboard.book.boards.codes import read_code
 from wareboard.book.boards.models import STANDS, Board, Entry
+from wareboard.book.measures.measuring import ball_of_plan
 from wareboard.errors import WareboardError
 
 MOST_LOOKED_AT = 200
-WEIGHED_WET = ("ball", "thrown")
-SPREAD_BEFORE = 0.25  # common practice: balls of one form lie well within a quarter of the weight planned
 
 
 def asked_about(asked: Asked, planned_g: float | None = None) -> str:
@@ -18,16 +17,12 @@ def asked_about(asked: Asked, planned_g: float | None = None) -> str:
     Args:
         planned_g: the ball weight of the form's plan, for boards where nothing was weighed yet.
     """
-    from wareboard.book.reckoning.learned import Prior
     from wareboard.book.reckoning.odd_entry import look_at
 
     board = Board.objects.filter(code=read_code(asked.board)).first()
     if board is None or asked.grams is None or asked.grams <= 0.0:
         return ""
-    before = None
-    if planned_g and board.stage in WEIGHED_WET:
-        low, high = planned_g * (1 - SPREAD_BEFORE), planned_g * (1 + SPREAD_BEFORE)
-        before = Prior(planned_g, low, high, "derived", "ball weight of the plan", "g")
+    before = ball_of_plan(planned_g, board.stage)
     try:
         look = look_at("weight", asked.grams, weights_like(board), "g", before)
     except WareboardError:

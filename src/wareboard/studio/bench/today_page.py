@@ -49,9 +49,8 @@ class TheDay:
 
 
 def moment_here() -> datetime:
-    """This moment in the workshop's zone, on the day that the settings name if they name one."""
-    here = timezone.localtime(now())
-    return datetime.combine(workshop_day(), here.time(), here.tzinfo)
+    """This moment in the workshop's zone."""
+    return timezone.localtime(now())
 
 
 def the_day(request: HttpRequest | None = None) -> TheDay:

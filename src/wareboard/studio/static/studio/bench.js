@@ -565,6 +565,9 @@
     await shown();
     (await all()).filter(function (row) { return row.state === "new"; }).forEach(applied);
   }
+  // A browser gives the marked box the cursor when it first draws the page; the first figures of a scale would be lost till then.
+  const ready = document.querySelector(".bench [autofocus]");
+  if (ready) ready.focus();
   const manifest = document.createElement("link");
   manifest.rel = "manifest";
   manifest.href = here.manifest;
