@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -14,12 +15,17 @@ import pytest
 from tests.sheets.reading_pdf import pages_of, squeezed, text_of
 from tests.written_by_people import as_arithmetic
 from wareboard import quantities
+from wareboard.plan import compile
+from wareboard.plan.reading import read_brief
 from wareboard.plan.result import Plan
-from wareboard.sheets import cutting, data, kiln_sheets, making
+from wareboard.plan.workshop import Workshop
+from wareboard.sheets import client_sheets, cutting, data, kiln_sheets, making
 from wareboard.sheets.client_sheets import money
 from wareboard.sheets.degrees import in_degrees, notices_shown, temperature
 from wareboard.sheets.dossier import names_of_forms
 from wareboard.working import Step, worked_out
+
+TODAY = date(2026, 11, 25)
 
 CASES = [("demo", "demo_folder"), ("smallest", "smallest_folder"), ("awkward", "awkward_folder")]
 
@@ -264,6 +270,36 @@ def test_the_quote_shows_prices_and_no_inner_costs(printed: tuple[Plan, Path]) -
 def test_lines_of_the_quote_add_up_to_its_total(demo: Plan) -> None:
     price = demo.price
     assert sum(one.total for one in price.forms) + price.development == price.quote
+
+
+@pytest.mark.parametrize(
+    ("asked", "said_of_it"),
+    [
+        ("400 ml", r"holds about (280|290|300) ml as drawn \(400 ml was asked for\)"),
+        ("300 ml", r"holds 300 ml$"),
+        (None, r"across$"),
+    ],
+)
+def test_a_quote_promises_no_more_than_the_drawn_form_holds(asked: str | None, said_of_it: str) -> None:
+    """An upright cup 71 mm across and 75 mm deep inside holds pi / 4 * 71**2 * 75 mm3: 297 ml less an edge."""
+    line = f'capacity = "{asked}"' if asked else ""
+    brief = read_brief(
+        f"""# An invented brief.
+        due = 2027-03-01
+        [[forms]]
+        name = "Cup"
+        shape = "cylinder"
+        count = 6
+        height = "80 mm"
+        rim = "78 mm"
+        {line}
+        [clay]
+        shrinkage = "12 %"
+        """,
+        today=TODAY,
+    )
+    sheet = client_sheets.quote_sheet(compile(brief, Workshop(today=TODAY), seconds=0.5), "a4")
+    assert re.search(said_of_it, sheet["lines"][0][1].replace("\N{NO-BREAK SPACE}", " "))
 
 
 def test_the_care_card_leaves_every_test_empty(printed: tuple[Plan, Path]) -> None:

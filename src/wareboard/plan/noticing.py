@@ -182,8 +182,7 @@ def _about_form(form: FormPlan, unit: str) -> Iterator[Notice]:
             form.name,
         )
     wanted, measure = form.form.capacity, "fl oz" if unit == "in" else "ml"
-    tolerance = reference.default("tolerance.capacity_share").value
-    if wanted is not None and abs(form.vessel.capacity_ml / wanted - 1) > tolerance:
+    if wanted is not None and not holds_as_asked(form):
         yield Notice(
             f"{form.name} holds {show_volume(form.vessel.capacity_ml, measure)} to {_brim(form)}, "
             f"not {show_volume(wanted, measure)}",
@@ -212,6 +211,13 @@ def _about_form(form: FormPlan, unit: str) -> Iterator[Notice]:
             "mind",
             form.name,
         )
+
+
+def holds_as_asked(form: FormPlan) -> bool:
+    """Whether the form as drawn holds what the brief asks for within the usual tolerance; so too where it asks nothing."""
+    wanted = form.form.capacity
+    tolerance = reference.default("tolerance.capacity_share").value
+    return wanted is None or abs(form.vessel.capacity_ml / wanted - 1) <= tolerance
 
 
 def _brim(form: FormPlan) -> str:

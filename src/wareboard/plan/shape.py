@@ -20,7 +20,7 @@ NAMED_SHAPES: tuple[tuple[Shape, tuple[str, ...]], ...] = (
     ("jug", ("jug", "pitcher", "creamer", "ewer")),
     ("jar", ("jar", "caddy", "teapot", "pot")),
     ("belly", ("cup", "mug")),
-    ("cylinder", ("beaker", "tumbler", "goblet")),
+    ("taper", ("beaker", "tumbler", "goblet")),
 )
 KINDS: dict[str, KindOfForm] = {
     "cylinder": "cup",
@@ -62,8 +62,8 @@ def shape_of(form: Form, assume: Assumer) -> Shape:
     guess: Shape | None = next((shape for shape, names in NAMED_SHAPES if any(name in words for name in names)), None)
     if guess is None and form.height and form.rim:
         across = form.rim / form.height
-        guess = "plate" if across >= FLAT_FROM else "bowl" if across >= OPEN_FROM else "cylinder"
-    guess = guess or "cylinder"
+        guess = "plate" if across >= FLAT_FROM else "bowl" if across >= OPEN_FROM else "taper"
+    guess = guess or "taper"
     assume.note(f"forms.{form.name}.shape", f"{form.name}: drawn as a {guess}", 1, "", "common-practice")
     return guess
 
@@ -76,11 +76,16 @@ def sizes_of(form: Form, kind: KindOfForm, assume: Assumer) -> FiredSizes:
         across = assume.figure(f"rim_to_height.{kind}").value if form.rim is None or form.height is None else 1.0
         height = form.height if form.height is not None else (form.rim or 0.0) / across
         rim = form.rim if form.rim is not None else height * across
-        foot = form.foot if form.foot is not None else rim * assume.figure(f"foot_to_rim.{kind}").value
+        foot = form.foot if form.foot is not None else rim * _foot_to_rim(form, kind, assume)
     wall = assume.figure(f"wall.{kind}", form.wall)
     floor = assume.figure(f"floor.{kind}", form.floor)
     off = WALL_OFF_MM if form.wall is not None else (wall.high - wall.low) / 2
     return FiredSizes(height, rim, foot, form.belly, wall.value, floor.value, off)
+
+
+def _foot_to_rim(form: Form, kind: KindOfForm, assume: Assumer) -> float:
+    """The usual foot as a share of the mouth; a form that is said to be a cylinder stands upright."""
+    return 1.0 if form.shape == "cylinder" else assume.figure(f"foot_to_rim.{kind}").value
 
 
 def volume_range_mm3(form: Form, shape: Shape, sizes: FiredSizes, drawn_mm3: float) -> tuple[float, float]:

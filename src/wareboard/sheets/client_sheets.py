@@ -7,6 +7,7 @@ from typing import Any
 
 from wareboard import quantities, reference
 from wareboard.plan.approved import facts_of, ranges_of, tolerance_mm
+from wareboard.plan.noticing import holds_as_asked
 from wareboard.plan.result import FormPlan, Plan, slug
 from wareboard.sheets.data import day, head, length, sentence, tolerance, volume
 from wareboard.sheets.typesetting import Paper
@@ -54,8 +55,17 @@ def quote_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
 
 def _size(form: FormPlan, unit: str) -> str:
     tall, wide = form.lengths["height"].fired_mm, form.lengths["rim"].fired_mm
-    holds = f", holds {volume(form.form.capacity, unit)}" if form.form.capacity else ""
-    return f"{length(tall, unit)} high, {length(wide, unit)} across{holds}"
+    return f"{length(tall, unit)} high, {length(wide, unit)} across{_holds(form, unit)}"
+
+
+def _holds(form: FormPlan, unit: str) -> str:
+    """What a client is told that a piece holds: as asked, or as it is drawn where that is not so. Nobody signs for less."""
+    wanted = form.form.capacity
+    if not wanted:
+        return ""
+    if holds_as_asked(form):
+        return f", holds {volume(wanted, unit)}"
+    return f", holds about {volume(form.vessel.capacity_ml, unit)} as drawn ({volume(wanted, unit)} was asked for)"
 
 
 def _colours(plan: Plan) -> str:
