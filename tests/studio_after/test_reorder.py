@@ -12,6 +12,7 @@ from django.utils import timezone
 from PIL import Image
 
 from tests.book_pieces.conftest import BY, bucket, lot
+from tests.studio.conftest import DAY
 from wareboard.book.boards.models import Board
 from wareboard.book.firings import signing
 from wareboard.book.firings.log_summary import schedule_data
@@ -33,7 +34,7 @@ DUE = {"due": "2027-09-01", "key": "again-1"}
 
 
 def changes(board: Board) -> dict[str, str]:
-    return {each.what: each.now for each in changed_since(as_made(board.commission), ())}
+    return {each.what: each.now for each in changed_since(as_made(board.commission), (), DAY)}
 
 
 def test_a_commission_of_which_nothing_was_delivered_is_not_ordered_again(studio: Client, demo: Commission) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 
 from django.db import transaction
 from django.utils import timezone
@@ -164,14 +164,14 @@ def _worn(tie: TiedGlaze, made: AsMade) -> RecipeVersion:
     return max(own, key=lambda each: each.number) if own else tie.version
 
 
-def changed_since(made: AsMade, kilns_now: Collection[str]) -> list[Changed]:
+def changed_since(made: AsMade, kilns_now: Collection[str], day: date) -> list[Changed]:
     """What is no longer as it was, or cannot be told: clay, glazes, raw materials, kilns, hands, marks and paintings."""
     return [
         *_clay(made),
         *_glazes(made),
         *_materials(made),
         *_kilns(made, kilns_now),
-        *_people(made),
+        *_people(made, day),
         *_pictures(made),
     ]
 
@@ -260,9 +260,9 @@ def _kilns(made: AsMade, kilns_now: Collection[str]) -> list[Changed]:
     return found
 
 
-def _people(made: AsMade) -> list[Changed]:
+def _people(made: AsMade, day: date) -> list[Changed]:
     known = {each.called: each for each in Person.objects.all()}
-    since = timezone.now() - timedelta(days=180)
+    since = timezone.make_aware(datetime.combine(day, time.min)) - timedelta(days=180)
     busy = {called(name) for name in Entry.objects.filter(written__gte=since).values_list("who", flat=True).distinct()}
     found = []
     for name in made.people:

@@ -97,7 +97,7 @@ def look(commission: Commission, on: plans.Basis) -> Again:
     except WareboardError as problem:
         troubles.append(f"The two plans cannot be compared: {problem}")
     lines = tuple(_lines(then_text, on.workshop_text))
-    return Again(made, own, tuple(changed_since(made, kilns)), figures, learned, lines, tuple(troubles))
+    return Again(made, own, tuple(changed_since(made, kilns, on.day)), figures, learned, lines, tuple(troubles))
 
 
 def order(commission: Commission, due: date, key: str, on: plans.Basis, by: Signed) -> tuple[Commission, bool]:
