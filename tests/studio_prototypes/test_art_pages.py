@@ -13,6 +13,7 @@ from django.test import Client
 from PIL import Image
 
 from tests.sheets.reading_pdf import pages_of, squeezed, text_of
+from wareboard.book import keeping
 from wareboard.book.models import Commission
 from wareboard.book.prototypes import tiles
 from wareboard.book.prototypes.models import ClientPicture, ColourTile
@@ -94,6 +95,22 @@ def test_a_drawn_mark_goes_on_the_cup_and_on_paper_at_one_to_one(
     page = pages_of(sheet)[1]
     flat = [line.length for line in page.lines if abs(line.y1 - line.y2) < 0.01 and line.length > 90]
     assert any(abs(length - 100.0) < 0.1 for length in flat), flat
+
+
+def test_hours_that_leave_out_a_mark_kept_here_are_told_with_the_line_to_write(
+    studio: Client, cups: Commission
+) -> None:
+    studio.post(MARK, MARK_BOXES | {"picture": file(HERON, "heron.svg")})
+    count = MARK_BOXES["count"]
+    told = words(studio, MARK + "worked/")
+    assert f"reckon with no mark on Cup; here {count} are carved on each" in told
+    assert f"Write a [mark] in the brief, and marks = {count} at the form" in told
+    text = (
+        cups.paper.current.text.replace('rim = "84 mm"', f'rim = "84 mm"\nmarks = {count}')
+        + '\n[mark]\nwhat = "heron"\n'
+    )
+    keeping.write(cups.paper, text, seen=None, why="A mark", who="", when=now())
+    assert "hours, calendar" not in words(studio, MARK + "worked/")
 
 
 def test_the_mark_traced_through_every_stage_returns_to_the_asked_size(studio: Client, cups: Commission) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from wareboard.errors import OutOfRange, Problems, Unreadable, WareboardError, placed
 from wareboard.named_file import MOST_BYTES
 from wareboard.plan.fields import FILE_MEND
+from wareboard.plan.handwork import marks_a_piece
 from wareboard.plan.marked import MarkAsked, Marked
 from wareboard.plan.painted import PaintAsked, Painted
 from wareboard.plan.result import FormPlan, Plan
@@ -124,7 +125,7 @@ def mark_asked(plan: Plan, form: FormPlan) -> MarkAsked:
         mend = 'Add height = "20 mm" beside the drawing, or in [mark]'
         raise OutOfRange(f"the mark on {form.name}", "its fired size is not given", mend)
     return MarkAsked(
-        width_mm=given.width, height_mm=high, at_mm=given.at, count=given.count or max(1, form.form.marks),
+        width_mm=given.width, height_mm=high, at_mm=given.at, count=marks_a_piece(form.form, plan.brief),
         groove_mm=given.groove, kind=given.kind, cut=given.cut, lay=given.lay, mirrored=given.mirrored,
         copies=given.copies, light_on_dark=given.light_on_dark,
     )  # fmt: skip

@@ -20,6 +20,13 @@ def worn_by(form: Form, brief: Brief) -> tuple[Glaze, ...]:
     return tuple(glaze for glaze in brief.glazes if not glaze.forms or form.name in glaze.forms)
 
 
+def marks_a_piece(form: Form, brief: Brief) -> int:
+    """Marks carved on each piece: as often as its drawing is asked for, else as the form says; 0 without a mark."""
+    if form.carving is not None:
+        return form.carving.count or max(1, form.marks)
+    return form.marks if brief.mark is not None else 0
+
+
 def minutes_a_piece(
     form: Form, kind: KindOfForm, brief: Brief, own: OwnFigures, assume: Assumer
 ) -> Mapping[str, Estimate]:
@@ -32,8 +39,8 @@ def minutes_a_piece(
         tasks.append(("lid", "minutes.lid", 1.0))
     if form.spout is not None:
         tasks.append(("spout", "minutes.spout", 1.0))
-    if brief.mark is not None and form.marks:
-        tasks.append(("mark", "minutes.mark", float(form.marks)))
+    if carved := marks_a_piece(form, brief):
+        tasks.append(("mark", "minutes.mark", float(carved)))
     tasks.append(("sand", "minutes.sand", 1.0))
     tasks += _glazing_tasks(form, brief, assume)
     tasks += [("grind", "minutes.grind", 1.0), ("pack", "minutes.pack", 1.0)]

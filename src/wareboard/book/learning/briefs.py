@@ -46,7 +46,7 @@ def facts_of_text(text: str) -> BriefFacts:
         brief = read_brief(text, clay_from_records=True)
     except WareboardError:
         return BriefFacts()
-    return BriefFacts(brief.clay.name, {form.name: _form(form) for form in brief.forms}, brief)
+    return BriefFacts(brief.clay.name, {form.name: _form(form, brief) for form in brief.forms}, brief)
 
 
 def facts_of(commission: Commission) -> BriefFacts:
@@ -55,7 +55,8 @@ def facts_of(commission: Commission) -> BriefFacts:
     return facts_of_text(version.text) if version else BriefFacts()
 
 
-def _form(form: Form) -> FormFacts:
+def _form(form: Form, brief: Brief) -> FormFacts:
+    from wareboard.plan.handwork import marks_a_piece
     from wareboard.plan.shape import KINDS, shape_of
 
     kind = KINDS[shape_of(form, Assumer())]
@@ -68,4 +69,6 @@ def _form(form: Form) -> FormFacts:
     floor = form.floor or reference.default(f"floor.{kind}").value
     handle = (form.handle.thickness or reference.default("handle.thickness_mm").value) if form.handle else 0.0
     thickest = max(wall, floor, handle) / (1.0 - USUAL_SHRINKAGE)
-    return FormFacts(form.name, kind, yields, thickest, form.marks, form.lid is not None)
+    # A mark kept in the studio is in no brief: as many as the form says.
+    marks = marks_a_piece(form, brief) or form.marks
+    return FormFacts(form.name, kind, yields, thickest, marks, form.lid is not None)

@@ -179,16 +179,26 @@ def worked_out(request: HttpRequest, code: str, kind: str) -> HttpResponse:
     context = page.context() | {"kind": kind, "found": found.made, "trouble": found.trouble}
     context |= context_of(page.commission, kind, here, among)
     if found.made is not None:
-        context |= _mark(found.made) if kind == MARK else _painting(found.made)
+        context |= _mark(found.made, plan, here) if kind == MARK else _painting(found.made)
     whole = not request.headers.get("HX-Request")
     return render(request, "prototypes/art_alone.html" if whole else f"prototypes/_{kind}.html", context)
 
 
-def _mark(found: Any) -> dict[str, Any]:
+def _mark(found: Any, plan: Plan, here: Choice) -> dict[str, Any]:
     from wareboard.mark.distortion import picture_svg
+    from wareboard.plan.handwork import marks_a_piece
 
+    form = worked.form_named(plan, here.name).form
+    carved, reckoned = len(found.places.places), marks_a_piece(form, plan.brief)
     # Both are drawn by ourselves, in numbers and our own words.
-    return {"page_svg": mark_safe(found.pages[0].svg()), "give_svg": mark_safe(picture_svg(found.made.patch))}
+    return {
+        "page_svg": mark_safe(found.pages[0].svg()),
+        "give_svg": mark_safe(picture_svg(found.made.patch)),
+        "carved": carved,
+        "reckoned": reckoned,
+        "hours_differ": carved != reckoned,
+        "brief_has_a_mark": plan.brief.mark is not None,
+    }
 
 
 def _painting(found: Any) -> dict[str, Any]:
