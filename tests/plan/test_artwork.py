@@ -96,6 +96,24 @@ def test_mark_and_paint_take_a_brief_instead_of_the_pictures(brief: Path, tmp_pa
     assert list((tmp_path / "cards").glob("*.svg"))
 
 
+def test_the_mark_and_the_form_of_a_brief_that_was_due_long_ago_are_drawn_again(brief: Path, tmp_path: Path) -> None:
+    text = (
+        brief.read_text(encoding="utf-8")
+        .replace("due = 2027-", "due = 2024-")
+        .replace("start = 2026-", "start = 2023-")
+    )
+    brief.write_text(text, encoding="utf-8")
+    for asked, made in (
+        (["mark", str(brief), "--out", str(tmp_path / "mark.svg")], "mark.svg"),
+        (["form", "solid", str(brief), "--out", str(tmp_path / "cup.stl")], "cup.stl"),
+    ):
+        done = CliRunner().invoke(wareboard, asked)
+        assert done.exit_code == 0, done.output
+        assert (tmp_path / made).is_file()
+    again = CliRunner().invoke(wareboard, ["plan", str(brief), "--today", "2026-11-25"])
+    assert "2024-02-05 (due" in f"{again.output} {again.exception}"
+
+
 @pytest.mark.parametrize(
     ("asked", "said"),
     [

@@ -42,15 +42,18 @@ def refuse_others(context: click.Context, brief: Path, allowed: Collection[str],
         raise Unreadable(option, "that comes from the brief", mend)
 
 
-def planned(brief: Path, today: datetime | None) -> Plan:
-    """The plan of a brief, its calendar not looked for."""
+def planned(brief: Path, today: datetime | None = None, pictures: bool = True) -> Plan:
+    """The plan of a brief with the workshop's file beside it, its calendar not looked for; it may have been due long ago.
+
+    The pictures that it names are looked for unless ``pictures`` says no.
+    """
     from wareboard.commands.plan import brief_from, own_for, today_or, workshop_for
     from wareboard.plan import compile
 
     day = today_or(today)
     workshop = workshop_for(brief, None, day)
     own = own_for(brief, None, workshop, day)
-    return compile(brief_from(brief, workshop, day, own), workshop, own=own, seconds=LEAST_SECONDS)
+    return compile(brief_from(brief, workshop, None, own, pictures), workshop, own=own, seconds=LEAST_SECONDS)
 
 
 def the_form(plan: Plan, part: str, name: str | None) -> FormPlan:

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 BRIEF = click.Path(dir_okay=False, path_type=Path)
 FILE = click.Path(dir_okay=False, path_type=Path)
 STAGES = ("wet", "leather-hard", "dry", "bisque", "fired")
-LEAST_SECONDS = 0.2  # of looking for a calendar, which no shape depends on
 WHICH = "Name of the form in the brief, or the beginning of it; the first when left out."
 
 
@@ -30,13 +29,9 @@ def form_command() -> None:
 
 def plan_of(brief: Path) -> Plan:
     """The plan of a brief's file, with the workshop's file beside it, and no more calendar than a plan must have."""
-    from wareboard.commands.plan import brief_from, own_for, today_or, workshop_for
-    from wareboard.plan import compile
+    from wareboard.commands.by_brief import planned
 
-    day = today_or(None)
-    workshop = workshop_for(brief, None, day)
-    own = own_for(brief, None, workshop, day)
-    return compile(brief_from(brief, workshop, day, own, pictures=False), workshop, own=own, seconds=LEAST_SECONDS)
+    return planned(brief, pictures=False)
 
 
 def form_of(plan: Plan, name: str | None) -> FormPlan:

@@ -31,8 +31,13 @@ def workshop_for(brief_file: Path, workshop_file: Path | None, today: date) -> W
     return read_workshop(text_of(place), today=today) if place else Workshop(today=today)
 
 
-def brief_from(file: Path, workshop: Workshop, today: date, own: Own | None = None, pictures: bool = True) -> Brief:
-    """The brief in ``file``; the pictures that it names are looked for unless ``pictures`` says no."""
+def brief_from(
+    file: Path, workshop: Workshop, today: date | None, own: Own | None = None, pictures: bool = True
+) -> Brief:
+    """The brief in ``file``; the pictures that it names are looked for unless ``pictures`` says no.
+
+    Without ``today`` it may have been due long ago: forms, marks and paintings of old work are drawn again.
+    """
     from wareboard.named_file import text_of
     from wareboard.plan.reading import read_brief
 
