@@ -32,6 +32,7 @@ OPERATORS: dict[type[ast.AST], Callable[..., float]] = {
     ast.USub: operator.neg,
     ast.UAdd: operator.pos,
 }
+MINUS = "\N{MINUS SIGN}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +146,11 @@ def with_powers(unit: str) -> str:
 def per_cent(share: float, places: int = 0) -> str:
     """A share as it is printed, "12 %": to so many places, with a space before the sign."""
     return f"{100.0 * share:.{places}f} %"
+
+
+def signed(value: float, places: int = 0) -> str:
+    """A difference with its sign, +3 or −3, a true minus and no hyphen."""
+    return f"{value:+.{places}f}".replace("-", MINUS)
 
 
 def in_a_row(words: Sequence[str]) -> str:

@@ -101,7 +101,7 @@ def test_options_that_belong_elsewhere_are_refused_by_name() -> None:
 def test_a_log_is_read_as_its_cone_with_a_range(tmp_path: Path) -> None:
     """There and back: a firing solved for cone 6 by the published chart, written as a file and read as cone 6."""
     shown = text_of(log_command, str(logged(tmp_path)))
-    assert "top temp C: cone 6 to the end of the hold (cone 6 -0." in shown
+    assert "top temp C: cone 6 to the end of the hold (cone 6 \N{MINUS SIGN}0." in shown
     assert "Odd in the file\n  nothing" in shown
     assert "hold near 1209 °C" in shown
     assert "planned" not in shown
@@ -164,7 +164,7 @@ def test_packs_from_a_file_and_from_options_read_alike_and_end_in_one_change(tmp
 def test_a_pack_at_the_end_point_is_the_target() -> None:
     """A bend of 90 degrees is the end point (kiln-s24); guide down, guard standing."""
     shown = text_of(packs_command, "--level", "middle 90 86 8")
-    assert "middle: cone 6 (" in shown or "middle: cone 6 -0.1 (" in shown
+    assert "middle: cone 6 (" in shown or "middle: cone 6 \N{MINUS SIGN}0.1 (" in shown
     assert "Stand a pack on every level" in shown
 
 

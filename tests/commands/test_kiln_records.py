@@ -29,7 +29,11 @@ guide = 90
 target = 90
 guard = 90
 """
-SEEN = re.compile(r"top: .*, ([+-]\d+) °C beside the log")
+SEEN = re.compile(r"top: .*, ([+−]\d+) °C beside the log")
+
+
+def number(words: str) -> float:
+    return float(words.replace("\N{MINUS SIGN}", "-"))
 
 
 def packs(folder: Path, name: str, colder_c: float = 0.0) -> Path:
@@ -47,7 +51,7 @@ def packs(folder: Path, name: str, colder_c: float = 0.0) -> Path:
 def test_a_thermocouple_that_reads_fifteen_degrees_low_adds_fifteen_to_the_offset(tmp_path: Path) -> None:
     """What was put in: the same packs, the same firing, and a log lowered by 15 °C throughout."""
     seen = [
-        float(SEEN.findall(text_of(offsets_command, str(packs(tmp_path, name, low))))[0])
+        number(SEEN.findall(text_of(offsets_command, str(packs(tmp_path, name, low))))[0])
         for name, low in (("true", 0.0), ("low", 15.0))
     ]
     assert seen[1] - seen[0] == pytest.approx(15.0, abs=2.0)
@@ -55,8 +59,8 @@ def test_a_thermocouple_that_reads_fifteen_degrees_low_adds_fifteen_to_the_offse
 
 def test_more_firings_pull_the_offset_from_its_prior_and_a_bound_does_not_count(tmp_path: Path) -> None:
     one, four = str(packs(tmp_path, "one", 30.0)), [str(packs(tmp_path, f"f{at}", 30.0)) for at in range(4)]
-    learned = re.compile(r"the kiln, top: ([+-]\d+) °C \(([+-]\d+) to ([+-]\d+)\).*, from (\d) firing")
-    told = [[float(each) for each in learned.findall(text_of(offsets_command, *files))[0]] for files in ([one], four)]
+    learned = re.compile(r"the kiln, top: ([+−]\d+) °C \(([+−]\d+) to ([+−]\d+)\).*, from (\d) firing")
+    told = [[number(each) for each in learned.findall(text_of(offsets_command, *files))[0]] for files in ([one], four)]
     assert told[0][0] < told[1][0]
     assert told[0][2] - told[0][1] > told[1][2] - told[1][1]
     assert [each[3] for each in told] == [1.0, 4.0]

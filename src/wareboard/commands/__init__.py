@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import codecs
 import importlib
 import sys
+import unicodedata
 
 import click
 
 from wareboard import __version__
 
+PLAINLY = "wareboard-plainly"
+SIGNS = {
+    "\N{MINUS SIGN}": "-", "\N{EN DASH}": "-", "\N{EM DASH}": "-", "\N{MULTIPLICATION SIGN}": "x", "\N{DEGREE SIGN}": "deg ",
+    "\N{PLUS-MINUS SIGN}": "+/-", "\N{FRACTION SLASH}": "/", "\N{MIDDLE DOT}": "*", "\N{RIGHTWARDS ARROW}": "->",
+    "\N{GREATER-THAN OR EQUAL TO}": ">=", "\N{LESS-THAN OR EQUAL TO}": "<=",
+}  # fmt: skip
 COMMANDS = {
     "plan": ("wareboard.commands.plan:plan_command", "Plan a brief and write its dossier of sheets."),
     "check": (
@@ -114,15 +122,29 @@ def wareboard() -> None:
     """Plan, make, record and repeat commissions of matched handmade tableware."""
 
 
+def plainly(problem: UnicodeError) -> tuple[str, int]:
+    """What a console that cannot show a letter shows in its place, and where it goes on.
+
+    "½" must not stop a plan, and a minus that came out as "?" would turn a kiln's offset round.
+    """
+    if not isinstance(problem, UnicodeEncodeError):
+        raise problem
+    said = ""
+    for letter in problem.object[problem.start : problem.end]:
+        apart = "".join(SIGNS.get(each, each) for each in unicodedata.normalize("NFKD", letter))
+        said += SIGNS.get(letter) or "".join(each for each in apart if each.isascii()) or "?"
+    return said, problem.end
+
+
 def main() -> None:
     """Run the command line; a mistake a person can mend ends with its words, not with a traceback."""
     from wareboard.errors import Unreadable, WareboardError
 
-    # A console that cannot show "½" must not stop a plan.
+    codecs.register_error(PLAINLY, plainly)
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
-            reconfigure(errors="replace")
+            reconfigure(errors=PLAINLY)
     try:
         wareboard(prog_name="wareboard")
     except WareboardError as problem:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from wareboard.commands.written import written
+from wareboard.working import signed
 
 if TYPE_CHECKING:
     from wareboard.kiln.log import FiringLog
@@ -271,7 +272,7 @@ def position_words(position: float) -> str:
 
     cone = min((each for each in cones() if "." not in each), key=lambda each: abs(cone_order(each) - position))
     part = position - cone_order(cone)
-    return f"cone {cone}" + (f" {part:+.1f}" if abs(part) >= 0.05 else "")
+    return f"cone {cone}" + (f" {signed(part, 1)}" if abs(part) >= 0.05 else "")
 
 
 def stretch_lines(stretches: Iterable[SeenSegment]) -> Iterator[str]:

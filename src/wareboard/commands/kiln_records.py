@@ -24,6 +24,7 @@ from wareboard.commands.firing import (
 )
 from wareboard.commands.packs import packs_file, packs_in
 from wareboard.commands.table_file import rows_of
+from wareboard.working import signed
 
 if TYPE_CHECKING:
     from wareboard.kiln.elements import ElementFiring
@@ -98,7 +99,7 @@ def offsets_command(files: tuple[Path, ...], thermocouple: str | None, kiln: str
         lines = [
             f"{level.level}: {level.words}"
             + (
-                f", {seen:+.0f} °C beside the log"
+                f", {signed(seen)} °C beside the log"
                 if seen is not None
                 else ", which only bounds it, so it does not count"
             )
@@ -228,7 +229,9 @@ def fit_kiln_command(file: Path, kwh: float | None, **given: Any) -> None:
         click.echo(
             f"  {name} {factor.value:.2f} times what was described ({factor.low:.2f} to {factor.high:.2f}, nine in ten)"
         )
-    click.echo(f"  still missed {found.rms_c:.0f} °C root mean square; the two hang together by {found.together:+.2f}")
+    click.echo(
+        f"  still missed {found.rms_c:.0f} °C root mean square; the two hang together by {signed(found.together, 2)}"
+    )
     if abs(found.together) > TOLD_TOGETHER:
         click.echo("  So near to 1 the log tells only the two together: let it run longer while the kiln cools.")
     click.echo(f"\n{GLASSES} {ELECTRICIAN}")

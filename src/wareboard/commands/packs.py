@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from wareboard.commands.firing import FILE, GLASSES, position_words, say_lines
+from wareboard.working import signed
 
 if TYPE_CHECKING:
     from wareboard.kiln.witness import ConePack
@@ -48,7 +49,7 @@ def packs_command(
         f"  hottest less coldest {seen.uneven_cones:.1f} of a cone, {seen.uneven_c:.0f} °C "
         f"({seen.uneven_c_low:.0f} to {seen.uneven_c_high:.0f})"
     )
-    click.echo(f"  all levels together {seen.off_c:+.0f} °C, {seen.off_cones:+.1f} of a cone, from the target")
+    click.echo(f"  all levels together {signed(seen.off_c)} °C, {signed(seen.off_cones, 1)} of a cone, from the target")
     say_lines("Working", seen.steps)
     if "log" in kept:
         click.echo("\nIts log is read by `wareboard offsets`, which sets the packs beside the thermocouple.")

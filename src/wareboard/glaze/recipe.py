@@ -10,7 +10,7 @@ from types import MappingProxyType
 from wareboard.errors import OutOfRange
 from wareboard.given import positive
 from wareboard.glaze.given import parts
-from wareboard.working import Step
+from wareboard.working import Step, signed
 
 # Half a step of the scale is then a tenth of the line at most.
 LEAST_STEPS_A_LINE = 5
@@ -181,8 +181,8 @@ def _notes(recipe: Recipe, lines: tuple[WeighLine, ...], scale_step_g: float) ->
     worst = max(lines, key=lambda line: abs(line.rounding_g) / line.exact_g)
     if abs(worst.rounding_g) > 0.01 * worst.exact_g:
         notes.append(
-            f"Rounding to the scale changes {worst.material} by {worst.rounding_g:+.2g} g "
-            f"({worst.rounding_g / worst.exact_g:+.1%})."
+            f"Rounding to the scale changes {worst.material} by {signed(worst.rounding_g, 2)} g "
+            f"({signed(100.0 * worst.rounding_g / worst.exact_g, 1)} %)."
         )
     notes.append("Care: dust from dry glaze harms the lungs. Wear a fitted respirator, and clean up wet.")
     return tuple(notes)

@@ -19,7 +19,7 @@ from wareboard.kiln.cone import cones, end_point_c
 from wareboard.kiln.figures import firing_figure
 from wareboard.kiln.heat_work import Z_90, HeatWork, ladder, position_of
 from wareboard.kiln.witness import LevelReading, PackReview, Trend, position_at_c, trend
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, signed
 
 PRIOR_FIRINGS = 4.0  # firings that the prior word on the scatter counts for
 
@@ -132,8 +132,9 @@ class LevelOffset:
 
     @property
     def words(self) -> str:
-        told = f"{self.kiln}, {self.level}: {self.c.value:+.0f} °C ({self.c.low:+.0f} to {self.c.high:+.0f}), "
-        return told + f"{self.cones.value:+.1f} of a cone, from {self.firings} firing{'s' if self.firings != 1 else ''}"
+        told = f"{self.kiln}, {self.level}: {signed(self.c.value)} °C ({signed(self.c.low)} to {signed(self.c.high)}), "
+        told += f"{signed(self.cones.value, 1)} of a cone, "
+        return f"{told}from {self.firings} firing{'s' if self.firings != 1 else ''}"
 
 
 def learned_offset(

@@ -19,7 +19,7 @@ from wareboard.kiln.arrhenius import ZERO_C_K, scale_k
 from wareboard.kiln.chart import FORMS, PRESENT, cone_name, cone_order, cones, next_cone
 from wareboard.kiln.cone import end_point_c
 from wareboard.kiln.heat_work import BEND_STARTS, DOWN_DEG, UPRIGHT_DEG, Z_90, ladder
-from wareboard.working import Step
+from wareboard.working import Step, signed
 
 FLAT_DEG = 87.0  # from here on a cone lies down and cannot be told from one that went further
 STANDING_DEG = 12.0  # set at 8 to 10 degrees; up to here it has not been seen to move
@@ -103,7 +103,7 @@ class LevelReading:
         """The level in the potter's words."""
         cone, part = _nearest(self.position)
         lead = f"{self.bound} " if self.bound else ""
-        return f"{self.level}: {lead}cone {cone}" + (f" {part:+.1f}" if abs(part) >= 0.05 else "")
+        return f"{self.level}: {lead}cone {cone}" + (f" {signed(part, 1)}" if abs(part) >= 0.05 else "")
 
 
 def _nearest(position: float) -> tuple[str, float]:

@@ -10,7 +10,7 @@ import numpy as np
 
 from wareboard.mark.wall import Floats
 from wareboard.mark.wrap import Patch
-from wareboard.working import Step, per_cent
+from wareboard.working import MINUS, Step, per_cent
 
 GRID = (33, 33)
 NUDGE = 1e-5  # share of the patch by which a place is moved each way to see where its neighbourhood goes
@@ -142,7 +142,7 @@ def picture_svg(patch: Patch, title: str = "How far the paper must give") -> str
 
 
 def _signed(error: float) -> str:
-    return "0" if abs(error) < 0.0005 else f"{error:+.1%}".replace("%", "").replace("-", "−")
+    return "0" if abs(error) < 0.0005 else f"{error:+.1%}".replace("%", "").replace("-", MINUS)
 
 
 def _cell(patch: Patch, low: float, high: float, left: float, right: float) -> Floats:

@@ -16,7 +16,7 @@ from wareboard.errors import OutOfRange
 from wareboard.plan.price_rules import DIFFERENCE_TO_FLAG, PriceRule, RulePrice, rule_prices
 from wareboard.plan.price_steps import price_steps
 from wareboard.plan.reckoning import FiringCost, FormWork, Material, Rates, Reckoned, StageWork, estimates_of, reckon
-from wareboard.working import Estimate, Step
+from wareboard.working import Estimate, Step, signed
 
 __all__ = [
     "CostLine",
@@ -284,7 +284,7 @@ def _flags(draft: Price, rates: Rates) -> list[str]:
         if abs(rule.differs_share or 0.0) > DIFFERENCE_TO_FLAG:
             found.append(
                 f"{rule.name} gives {rule.amount} {currency} for the pieces, "
-                f"{100.0 * (rule.differs_share or 0.0):+.0f} % against the price asked: "
+                f"{signed(100.0 * (rule.differs_share or 0.0))} % against the price asked: "
                 "find out which of the two leaves something out"
             )
     if not draft.deposit_covers:

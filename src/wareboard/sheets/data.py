@@ -10,10 +10,9 @@ from typing import Any
 from wareboard import quantities, reference
 from wareboard.plan.result import Plan
 from wareboard.sheets.typesetting import PAGE_MM, TYPST_PAPER, Paper
-from wareboard.working import Step, as_people_write
+from wareboard.working import MINUS, Step, as_people_write
 
 NARROW = "\N{NO-BREAK SPACE}"
-MINUS = "\N{MINUS SIGN}"
 UNTITLED = "Commission without a name"
 SMALL_MM = 20.0  # below this a whole millimetre is too coarse: floors, walls, straps
 LONGEST_SOURCE = 60

@@ -6,9 +6,9 @@ import re
 from dataclasses import replace
 
 from wareboard.plan.result import Notice, Plan
+from wareboard.working import MINUS, signed
 
 C, F = "C", "F"
-MINUS = "\N{MINUS SIGN}"
 ROUGH_F = 5
 RATE = re.compile(r"(\d+(?:\.\d+)?) °C/h")
 # "the last 100 °C", "by 12 °C", "12 °C hotter", "0.8 °C a firing", "+9 °C", "to within 3 °C": spans, not levels.
@@ -43,7 +43,7 @@ def span(celsius: float, degrees: str = C, places: int = 0) -> str:
 
 def signed_span(celsius: float, degrees: str = C) -> str:
     """A difference with its sign: "+12 °C"."""
-    return f"{_span(celsius, degrees):+.0f} °{degrees}".replace("-", MINUS)
+    return f"{signed(_span(celsius, degrees))} °{degrees}"
 
 
 def rate(c_per_h: float, degrees: str = C) -> str:

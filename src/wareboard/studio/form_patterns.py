@@ -23,6 +23,7 @@ from wareboard.studio.paper_form import Trouble
 from wareboard.studio.printed import paper_of, pdf
 from wareboard.studio.prototypes.approval_pages import since_approval
 from wareboard.studio.today import now
+from wareboard.working import signed
 
 PAPERS: tuple[tuple[Literal["a4", "letter"], str], ...] = (("a4", "A4"), ("letter", "US letter"))
 SHOWN = 20
@@ -56,7 +57,7 @@ def patterns(request: HttpRequest, code: str, form: str) -> HttpResponse:
         "patterns": [(each, f"{stem}{slug(each.name)}.svg") for each in found],
         "papers": PAPERS,
         "paper": paper,
-        "printers": [(name, *(f"{(each - 1):+.2%}" for each in measuring.factors(name))) for name in counting],
+        "printers": [(name, *_off(measuring.factors(name))) for name in counting],
         "printer": printer,
         "pdf": f"{stem}print.pdf?" + urlencode({"paper": paper, "printer": printer}),
         "gauge": f"{stem}gauge.pdf?" + urlencode({"paper": paper, "printer": printer}),
@@ -145,3 +146,7 @@ def _chosen(request: HttpRequest) -> tuple[str, Literal["a4", "letter"]]:
     known = measuring.counting()
     paper = paper_of(request)
     return (printer if printer in known else ""), paper
+
+
+def _off(factors: tuple[float, float]) -> tuple[str, ...]:
+    return tuple(f"{signed(100.0 * (each - 1.0), 2)} %" for each in factors)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from wareboard.plan.noticing import standing
 from wareboard.plan.result import slug
 from wareboard.studio import words
+from wareboard.working import MINUS
 
 if TYPE_CHECKING:
     from wareboard.plan.result import FormPlan, Plan
@@ -139,7 +140,7 @@ def _change(old: _Figure | None, new: _Figure | None) -> Change | None:
     difference, way = "", ""
     if isinstance(before, float) and isinstance(after, float):
         apart = after - before
-        difference = f"{'+' if apart > 0 else words.MINUS}{_rounded(figure.show(abs(apart)))}"
+        difference = f"{'+' if apart > 0 else MINUS}{_rounded(figure.show(abs(apart)))}"
         way = "up" if apart > 0 else "down"
     elif isinstance(before, date) and isinstance(after, date):
         days = (after - before).days

@@ -9,7 +9,7 @@ from decimal import Decimal
 from wareboard import quantities, reference
 from wareboard.plan.own import OwnFigure
 from wareboard.quantities import show_day
-from wareboard.working import Step, as_people_write, with_powers
+from wareboard.working import MINUS, Step, as_people_write, with_powers
 
 STATE_WORDS = {
     "on time": "On time",
@@ -21,7 +21,7 @@ STATE_WORDS = {
 }
 STATE_ICONS = {"on time": "on-time", "tight": "tight", "late": "late", "no plan": "late", "trouble": "late"}
 GIVEN_SOURCES = {"given": "given in the brief"}
-MINUS, NARROW = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}"
+NARROW = "\N{NO-BREAK SPACE}"
 
 
 def day(value: date | datetime | None) -> str:

@@ -16,6 +16,7 @@ from wareboard.book.models import Commission
 from wareboard.book.pieces.grading import fault_named, graded
 from wareboard.book.pieces.models import Claim, Piece
 from wareboard.plan.result import Plan
+from wareboard.working import MINUS
 
 NOT_RECORDED = "not recorded"
 COLUMNS = ("what", ">planned", ">as it was", ">difference")
@@ -148,7 +149,7 @@ def _rows(name: str, against: Sequence[Against], note: str = "") -> Rows:
 def _shown(value: float | None, unit: str, sign: bool = False) -> str:
     if value is None:
         return ""
-    before = ("+" if value > 0 else "\N{MINUS SIGN}" if value < 0 else "") if sign else ""
+    before = ("+" if value > 0 else MINUS if value < 0 else "") if sign else ""
     size = abs(value) if sign else value
     if unit == "g":
         return before + quantities.show_mass(size)

@@ -11,12 +11,11 @@ from dataclasses import replace
 from django.http import HttpRequest
 
 from wareboard.book.models import Commission
-from wareboard.sheets.degrees import MINUS, C, F, in_degrees, level, number, rate, signed_span, span
+from wareboard.sheets.degrees import C, F, in_degrees, level, number, rate, signed_span, span
 from wareboard.working import Step
 
 __all__ = [
     "COOKIE",
-    "MINUS",
     "C",
     "F",
     "chosen",

@@ -10,12 +10,11 @@ from wareboard.book.firings import reckoning
 from wareboard.book.firings.log_summary import heat_work_from, schedule_from
 from wareboard.book.firings.models import Change, ConeReading, Firing, FiringLog
 from wareboard.kiln.chart import cone_order, cones
-from wareboard.studio import words
 from wareboard.studio.drawing import drawing
 from wareboard.studio.kilns import degrees
 from wareboard.studio.kilns.log_plot import log_svg
 from wareboard.studio.kilns.standing import CARE
-from wareboard.working import Step
+from wareboard.working import Step, signed
 
 NAMED = {
     "cone": "cone",
@@ -89,7 +88,7 @@ def position_words(position: float) -> str:
     """A place between cones in the potter's words: "cone 6 +0.3"."""
     whole = min((each for each in cones() if "." not in each), key=lambda each: abs(cone_order(each) - position))
     part = position - cone_order(whole)
-    return f"cone {whole}" + (f" {part:+.1f}".replace("-", words.MINUS) if abs(part) >= 0.05 else "")
+    return f"cone {whole}" + (f" {signed(part, 1)}" if abs(part) >= 0.05 else "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from html import escape
 from wareboard.book.firings.reckoning import Fired
 from wareboard.studio.kilns import degrees
 from wareboard.studio.kilns.log_plot import text
+from wareboard.working import MINUS
 
 WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 360.0, 190.0, 46.0, 346.0, 22.0, 150.0
 
@@ -85,7 +86,7 @@ def trend_svg(name: str, unit: str, dots: Sequence[Dot], ident: str) -> str:
         [
             head,
             *(f'<path class="hair" d="M{LEFT:g} {up(row):.1f} H{RIGHT:g}"/>' for row in rows),
-            *(text(LEFT - 7.0, up(row) + 4.5, f"{row:g}".replace("-", "\N{MINUS SIGN}"), "end") for row in rows),
+            *(text(LEFT - 7.0, up(row) + 4.5, f"{row:g}".replace("-", MINUS), "end") for row in rows),
             f'<path d="M{LEFT:g} {up(0.0):.1f} H{RIGHT:g}"/>',
             *bars,
             f'<polyline points="{line}" stroke-width="1.500"/>',

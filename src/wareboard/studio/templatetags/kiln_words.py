@@ -11,6 +11,7 @@ from wareboard.book.boards.models import Board
 from wareboard.studio.kilns import degrees as turned
 from wareboard.studio.templatetags.studio_words import figure
 from wareboard.working import Step
+from wareboard.working import signed as with_sign
 
 register = template.Library()
 
@@ -59,7 +60,7 @@ def in_degrees(words: str, degrees: str = "") -> str:
 @register.filter
 def signed(value: float, places: int = 0) -> str:
     """A figure with its sign."""
-    return f"{value:+.{places}f}".replace("-", turned.MINUS)
+    return with_sign(value, places)
 
 
 @register.inclusion_tag("kilns/_into_firing.html", takes_context=True)
