@@ -27,13 +27,14 @@ def test_a_letter_that_cannot_be_shown_is_written_plainly(words: str, code: str,
     assert words.encode(code, PLAINLY).decode(code) == shown
 
 
-def test_a_command_runs_through_on_such_a_console() -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "wareboard", "wet-size", "110 mm", "--shrinkage", "12 %"],
-        env=os.environ | {"PYTHONIOENCODING": "cp1252"},
-        capture_output=True,
-        check=True,
-    )
-    said = done.stdout.decode("cp1252")
-    assert " - " in said  # of the working: less the shrinkage
-    assert "?" not in said
+SAYS = """
+from wareboard import commands
+commands.wareboard = lambda **_: print("\\N{MINUS SIGN}15 °C")
+commands.main()
+"""
+
+
+def test_the_command_line_writes_so() -> None:
+    environment = os.environ | {"PYTHONIOENCODING": "cp1252"}
+    done = subprocess.run([sys.executable, "-c", SAYS], env=environment, capture_output=True, check=True)
+    assert done.stdout.decode("cp1252").strip() == "-15 °C"
