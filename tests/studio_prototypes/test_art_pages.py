@@ -178,6 +178,20 @@ def test_a_painting_becomes_zones_and_a_painters_card(studio: Client, cups: Comm
         assert any(abs(line.length - 100.0) < 0.1 for line in page.lines)
 
 
+def test_hours_that_leave_out_a_painting_kept_here_are_told(studio: Client, cups: Commission) -> None:
+    """Two glazes of three coats each, each on half the wall: 3 min a coat (the usual figure), 9 min in all."""
+    three_tiles()
+    studio.post(PAINTING, PAINT_BOXES | {"picture": file(artwork(), "reeds.png")})
+    shown = words(studio, PAINTING + "worked/")
+    assert "the plan’s hours, calendar and price reckon with none." in shown
+    assert "List the glazes of this painting" in shown
+    glazes = '[[glazes]]\nname = "Reeds"\non = "painting"\nmethod = "brush"\ncoats = 6\ncovers = 0.5\n'
+    keeping.write(cups.paper, cups.paper.current.text + glazes, seen=None, why="", who="", when=now())
+    shown = words(studio, PAINTING + "worked/")
+    assert "the plan’s hours, calendar and price reckon with 9 min." in shown
+    assert "List the glazes" not in shown
+
+
 def test_own_rules_for_coats_hold_are_put_right_and_undone(studio: Client, cups: Commission) -> None:
     three_tiles()
     studio.post(PAINTING, PAINT_BOXES | {"picture": file(artwork(), "reeds.png")})

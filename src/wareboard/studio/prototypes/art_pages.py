@@ -29,7 +29,7 @@ from wareboard.studio.prototypes.picture_forms import MarkForm, OnAForm, PaintFo
 from wareboard.studio.prototypes.which_form import Choice, art_address, choices, chosen, context_of
 
 if TYPE_CHECKING:
-    from wareboard.plan.result import Plan
+    from wareboard.plan.result import FormPlan, Plan
     from wareboard.studio.commission_pages import Opened
 
 FORMS: Mapping[str, type[OnAForm]] = {MARK: MarkForm, PAINTING: PaintForm}
@@ -179,17 +179,17 @@ def worked_out(request: HttpRequest, code: str, kind: str) -> HttpResponse:
     context = page.context() | {"kind": kind, "found": found.made, "trouble": found.trouble}
     context |= context_of(page.commission, kind, here, among)
     if found.made is not None:
-        context |= _mark(found.made, plan, here) if kind == MARK else _painting(found.made)
+        form = worked.form_named(plan, here.name)
+        context |= _mark(found.made, form, plan) if kind == MARK else _painting(found.made, form)
     whole = not request.headers.get("HX-Request")
     return render(request, "prototypes/art_alone.html" if whole else f"prototypes/_{kind}.html", context)
 
 
-def _mark(found: Any, plan: Plan, here: Choice) -> dict[str, Any]:
+def _mark(found: Any, form: FormPlan, plan: Plan) -> dict[str, Any]:
     from wareboard.mark.distortion import picture_svg
     from wareboard.plan.handwork import marks_a_piece
 
-    form = worked.form_named(plan, here.name).form
-    carved, reckoned = len(found.places.places), marks_a_piece(form, plan.brief)
+    carved, reckoned = len(found.places.places), marks_a_piece(form.form, plan.brief)
     # Both are drawn by ourselves, in numbers and our own words.
     return {
         "page_svg": mark_safe(found.pages[0].svg()),
@@ -201,7 +201,7 @@ def _mark(found: Any, plan: Plan, here: Choice) -> dict[str, Any]:
     }
 
 
-def _painting(found: Any) -> dict[str, Any]:
+def _painting(found: Any, form: FormPlan) -> dict[str, Any]:
     from wareboard.paint.card_svg import map_svg
     from wareboard.paint.preview_svg import preview_svg
     from wareboard.sheets.painter_sheet import zone_rows
@@ -212,12 +212,16 @@ def _painting(found: Any) -> dict[str, Any]:
     )
     rows = [{**row, "hatch": mark_safe(row["hatch"])} for row in zone_rows(found)]
     by_coat = {each.coat: each for each in found.worked.coats}
+    takes, reckoned = found.worked.minutes_piece, form.minutes.get("paint")
     coats = [(by_coat[coat], why) for coat, why in zip(found.order.coats, found.order.why, strict=True)]
     return {
         "map_svg": mark_safe(svg),
         "preview_svg": mark_safe(preview),
         "rows": rows,
         "coats": coats,
+        "takes": takes,
+        "reckoned": reckoned,
+        "hours_differ": reckoned is None or not takes.low <= reckoned.value <= takes.high,
     }
 
 
