@@ -13,8 +13,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import NotInTable, Unreadable
+from wareboard.kiln.log_likeness import (
+    CELSIUS,
+    COLDEST_C,
+    FAHRENHEIT,
+    HOTTEST_C,
+    MILLIVOLT,
+    refuse_other_tables,
+    temperature_columns,
+)
 from wareboard.kiln.log_order import lines_in_words, misplaced, sorted_order
-from wareboard.kiln.log_text import CLOCK, Finding, Table, decoded, is_number, table
+from wareboard.kiln.log_text import CLOCK, Finding, Table, decoded, table
 from wareboard.kiln.log_time import (
     floats,
     past_midnights,
@@ -28,18 +37,8 @@ from wareboard.kiln.thermocouple import temperature_c
 __all__ = ["Finding", "FiringLog", "parse", "read", "without_spikes"]
 Array = NDArray[np.float64]
 MOST_BYTES = 200_000_000
-COLDEST_C, HOTTEST_C = -40.0, 1450.0
 SPIKE_C = 30.0
 GAP_STEPS, GAP_S = 5.0, 60.0
-NOT_WARE = re.compile(
-    r"set.?point|\bsp\b|target|power|duty|output|%|volt|amp|kwh?\b|ambient|room|board|cold|segment|step", re.IGNORECASE
-)
-TEMPERATURE = re.compile(
-    r"temp|°|deg|\bt\d*\b|\btc\d*\b|thermo|\bpv\b|kiln|top|middle|bottom|chan|\bch\d*\b|probe", re.IGNORECASE
-)
-FAHRENHEIT = re.compile(r"°\s*f\b|deg\.?[\s_]*f\b|fahrenheit|[(\[_ ]f[)\]]?$|temp(erature)?f$", re.IGNORECASE)
-CELSIUS = re.compile(r"°\s*c\b|\bdeg\.?\s*c\b|celsius|[(\[_ ]c[)\]]?$", re.IGNORECASE)
-MILLIVOLT = re.compile(r"\bmv\b|millivolt", re.IGNORECASE)
 UNITS = ("C", "F", "mV-K", "mV-S")
 
 
@@ -145,19 +144,21 @@ def parse(
         day_first: order of dates such as 03/04/2026; by default the order that makes the log shorter.
         time_unit: "s", "min", "h" or "ms" for times that are plain numbers.
     Raises:
-        Unreadable: with the line, for an empty, binary, cut, mixed or unsorted file, a missing reading, and a reading that
-            no kiln has, such as the -273 or 9999 of a broken thermocouple.
+        Unreadable: for a table that is no kiln's log, as `refuse_other_tables` says;
+            with the line, for an empty, binary, cut, mixed or unsorted file, a missing reading, and a reading that no
+            kiln has, such as the -273 or 9999 of a broken thermocouple.
     """
     _refuse_too_long(len(data))
     text, findings = decoded(data)
     grid = table(text, leave_out)
     when = time_columns(grid)
     times, found = seconds(grid, when, day_first, time_unit)
-    which = _temperature_columns(grid, when)
+    which = temperature_columns(grid, when)
     findings = (*findings, *grid.findings, *found)
     raw = np.stack([floats(grid.columns[at], grid, f"reading of {grid.headings[at]}") for at in which], axis=1)
     temps, found = _in_celsius(raw, tuple(grid.headings[at] for at in which), unit, cold_junction_c)
     findings = (*findings, *found)
+    refuse_other_tables(grid, when, which, times, temps, told=(time_unit is not None, unit is not None))
     good, told = _usable(times, temps, grid, leave_out)
     lines: Sequence[int] = grid.lines
     if not good.all():
@@ -197,22 +198,6 @@ def _in_order(
 
 def _has_date(first: str, grid: Table, when: list[int]) -> bool:
     return len(when) > 1 or re.match(r"\d{1,4}[-/.]\d{1,2}[-/.]\d", first) is not None
-
-
-def _temperature_columns(grid: Table, when: list[int]) -> list[int]:
-    """Which columns are the ware's temperatures: numbers that the headings do not give to something else."""
-    numeric = [
-        at for at, column in enumerate(grid.columns) if at not in when and any(is_number(text) for text in column[:50])
-    ]
-    ware = [at for at in numeric if not NOT_WARE.search(grid.headings[at])]
-    named = [at for at in ware if TEMPERATURE.search(grid.headings[at])] or ware
-    if not named:
-        raise Unreadable(
-            "the log",
-            why=f"none of its columns is a temperature: {', '.join(grid.headings)}",
-            mend="Name the column of the thermocouple with a word such as temperature in its heading",
-        )
-    return named
 
 
 def _in_celsius(
