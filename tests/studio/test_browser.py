@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, Route, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from tests.studio.conftest import CUPS
@@ -173,6 +173,23 @@ def test_the_ripple_is_live_then_accepted_then_undone(visit, cups: Commission) -
     expect(page.locator("main")).to_contain_text("108 mm")
     page.get_by_role("button", name="Redo").click()
     expect(page.locator("main")).to_contain_text("115 mm")
+
+
+def test_what_is_accepted_at_once_is_kept_once_and_not_looked_at_live_as_well(visit, cups: Commission) -> None:  # type: ignore[no-untyped-def]
+    """The live look waits 0.2 s after a box is left, and the answer to the button may take longer than that."""
+    page = visit("/commissions/26-01/edit/")
+    sent: list[str] = []
+
+    def held(route: Route) -> None:
+        sent.append(route.request.post_data or "")
+        page.wait_for_timeout(900)
+        route.continue_()
+
+    page.route("**/edit/", held)
+    page.get_by_label("Height", exact=True).first.fill("4 in")
+    page.get_by_role("button", name="Accept").click()
+    expect(page.get_by_role("status")).to_contain_text("version 2")
+    assert len(sent) == 1
 
 
 def test_putting_back_leaves_everything_as_it_was(visit, cups: Commission) -> None:  # type: ignore[no-untyped-def]

@@ -187,6 +187,19 @@ def test_with_htmx_the_ripple_comes_alone(client: Client, cups: Commission) -> N
     assert "to start" in words_of(part.content)
 
 
+def test_a_live_look_that_carries_the_button_pressed_since_does_not_do_what_the_button_does(
+    client: Client, cups: Commission
+) -> None:
+    """A browser's script sends the last button along: both would be kept, and one of them refused as changed meanwhile."""
+    live = {"HX-Request": "true"}
+    typed = {**boxes(client.get(EDIT).content), "forms.0.count": "48", "do": "accept"}
+    assert "to start" in words_of(client.post(EDIT, typed, headers=live).content)
+    client.post("/start/", {**FOUR, "do": "save"}, headers=live)
+    assert (Version.objects.count(), Commission.objects.count()) == (1, 1)
+    assert client.post(EDIT, typed).status_code == 302
+    assert Version.objects.count() == 2
+
+
 def test_wrong_boxes_are_told_beside_them_and_all_that_was_typed_stays(client: Client, cups: Commission) -> None:
     typed = boxes(client.get(EDIT).content)
     wrong = {

@@ -28,6 +28,16 @@ def door(request: HttpRequest) -> dict[str, object]:
     }
 
 
+def asked_of(request: HttpRequest, usual: str = "show") -> str:
+    """What the button of a form asks for; ``usual`` where none was pressed.
+
+    A look sent while somebody types carries the button that was pressed since, and must not do what the button does.
+    """
+    if request.headers.get("HX-Request"):
+        return usual
+    return str(request.POST.get("do", usual))
+
+
 def who(request: HttpRequest) -> str:
     """Who is signed in; where nobody has to, who said last that they are writing."""
     from urllib.parse import unquote

@@ -19,7 +19,7 @@ from wareboard.errors import Problems, WareboardError
 from wareboard.plan.reading import read_brief
 from wareboard.studio import plans
 from wareboard.studio.brief_fields import BRIEF_PARTS
-from wareboard.studio.context import WHO_COOKIE, writer
+from wareboard.studio.context import WHO_COOKIE, asked_of, writer
 from wareboard.studio.history import changed_lines, commission_of, current_of, moves
 from wareboard.studio.looks import A_YEAR_S
 from wareboard.studio.naming import name_in
@@ -62,7 +62,7 @@ def _posted(request: HttpRequest, commission: Commission, version: Version) -> H
         form = PaperForm(BRIEF_PARTS, PaperText(draft), request.POST.dict())
     except WareboardError:  # the draft is ours; if it was tampered with, begin from the version
         form = PaperForm(BRIEF_PARTS, PaperText(version.text), request.POST.dict())
-    asked = request.POST.get("do", "show")
+    asked = asked_of(request)
     seen = _number(request.POST.get("seen")) or version.pk
     if asked.startswith(("add:", "away:")) and not form.own_troubles:
         change_tables(form, asked)

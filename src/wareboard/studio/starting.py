@@ -20,7 +20,7 @@ from wareboard.plan.reading import four_number_brief, read_brief
 from wareboard.plan.workshop import Workshop
 from wareboard.studio import plans
 from wareboard.studio.answer import quick_answer
-from wareboard.studio.context import who
+from wareboard.studio.context import asked_of, who
 from wareboard.studio.naming import name_in
 from wareboard.studio.paper_form import Trouble
 from wareboard.studio.today import now
@@ -124,7 +124,7 @@ def four_numbers(request: HttpRequest) -> HttpResponse:
     for key in LABELS:
         setattr(typed, key, request.POST.get(key, "").strip())
     answer = None
-    asked = request.POST.get("do", "")
+    asked = asked_of(request, usual="")
     if request.method == "POST" and (typed.complete or asked):
         typed.tell_missing()
         try:

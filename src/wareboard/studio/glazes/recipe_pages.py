@@ -18,6 +18,7 @@ from wareboard.book.firings import signing
 from wareboard.book.glazes import models, rooms, writing
 from wareboard.errors import WareboardError
 from wareboard.reference import default
+from wareboard.studio.context import asked_of
 from wareboard.studio.glazes.body_pages import beside_bodies, beside_tested
 from wareboard.studio.glazes.boxes import DAY, Box, Form, count, positive_number
 from wareboard.studio.glazes.bucket_reckoned import laid
@@ -186,7 +187,7 @@ def change_recipe(request: HttpRequest, key: int) -> HttpResponse:
 
 def _change(request: HttpRequest, found: models.GlazeRecipe | None) -> HttpResponse:
     shelf = rooms.whole_shelf()
-    asked = request.POST.get("do", "show") if request.method == "POST" else ""
+    asked = asked_of(request) if request.method == "POST" else ""
     if request.method == "POST":
         rows = RecipeRows.typed(request.POST.dict(), shelf)
     elif found and found.current:

@@ -80,6 +80,18 @@
   });
   window.addEventListener("beforeunload", function (event) { if (typed) event.preventDefault(); });
 
+  // What is typed last and sent at once is not looked at live as well: the answer is on its way.
+  document.addEventListener("submit", function (event) {
+    if (!event.defaultPrevented && event.target.matches("form[hx-post], form[hx-get]")) event.target.dataset.sent = "yes";
+  });
+  document.addEventListener("htmx:beforeRequest", function (event) {
+    const form = event.detail.elt.closest("form");
+    if (form && form.dataset.sent) event.preventDefault();
+  });
+  window.addEventListener("pageshow", function () {
+    document.querySelectorAll("form[data-sent]").forEach(function (form) { delete form.dataset.sent; });
+  });
+
   // A live answer that fails says so; the button beside it shows the page that tells why.
   function failed(event) {
     const target = event.detail.target;
