@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -12,14 +12,19 @@ from django.test import Client
 from tests.sheets.reading_pdf import squeezed, text_of
 from tests.studio_after.conftest import picture
 from wareboard.book import keeping
+from wareboard.book.firings import signing
 from wareboard.book.firings.signing import Signed
 from wareboard.book.learning.models import FiguresKept
 from wareboard.book.models import Commission
 from wareboard.book.pieces import entering
 from wareboard.book.pieces.models import Piece
+from wareboard.book.prototypes import pictures as client_pictures
+from wareboard.book.prototypes.approved_pictures import changed_pictures, pictures_of
+from wareboard.book.prototypes.approving import changed_since
 from wareboard.book.prototypes.models import Approval
 from wareboard.commands.plan import say_since
 from wareboard.plan.approved import Difference, differences, facts_of
+from wareboard.quantities import show_length, show_mass
 from wareboard.sheets.dossier import files_of
 from wareboard.sheets.since_approval import Since
 from wareboard.studio import plans
@@ -200,3 +205,81 @@ def test_facts_stay_the_same_for_the_same_plan(cups: Commission) -> None:
     plan = plans.plan_of_version(cups.paper.current, plans.basis())
     assert facts_of(plan) == facts_of(plan)
     assert len({fact.key for fact in facts_of(plan)}) == len(facts_of(plan))
+
+
+def _approved_as(cups: Commission, facts: list[list[str]]) -> tuple[Difference, ...]:
+    """What has changed since an approval that kept these facts."""
+    assert cups.paper.current is not None
+    plan = plans.plan_of_version(cups.paper.current, plans.basis())
+    stands = Approval(commission=cups, version=cups.paper.current, day=date(2026, 11, 20), why="Yes", facts=facts)
+    return changed_since(stands, plan)
+
+
+def _kept_in_words(cups: Commission) -> list[list[str]]:
+    """The facts as approvals were kept first: three parts, no figure."""
+    assert cups.paper.current is not None
+    plan = plans.plan_of_version(cups.paper.current, plans.basis())
+    return [[fact.key, fact.name, fact.words] for fact in facts_of(plan)]
+
+
+def test_an_approval_kept_in_other_words_raises_no_false_change(cups: Commission) -> None:
+    assert cups.paper.current is not None
+    plan = plans.plan_of_version(cups.paper.current, plans.basis())
+    facts = {key: [key, name, said] for key, name, said in _kept_in_words(cups)}
+    facts["forms.cup.weight"][2] = show_mass(plan.forms[0].vessel.fired_g)
+    facts["forms.cup.height-tolerance"][2] = "the usual"
+    facts["forms.cup.height"][2] = show_length(plan.forms[0].lengths["height"].fired_mm, "in")
+    assert _approved_as(cups, list(facts.values())) == ()
+    facts["forms.cup.weight"][2] = "45 g"
+    assert [each.name for each in _approved_as(cups, list(facts.values()))] == ["Cup, fired weight"]
+
+
+def test_an_approval_from_before_weights_were_kept_does_not_list_them_as_new(cups: Commission) -> None:
+    without = [row for row in _kept_in_words(cups) if row[0] not in ("forms.cup.weight", "forms.cup.holds")]
+    assert _approved_as(cups, without) == ()
+    gone = [row for row in without if row[0] != "forms.cup.height"]
+    assert [each.name for each in _approved_as(cups, gone)] == ["Cup, height fired"]
+
+
+def test_sizes_shown_in_inches_after_the_approval_are_no_change(studio: Client, cups: Commission) -> None:
+    do(studio, "approve")
+    assert all(len(row) == 4 for row in Approval.objects.get().facts)
+    rewrite(cups, "due =", 'show_lengths = "in"\ndue =')
+    assert "Nothing has changed since" in words(studio)
+    rewrite(cups, 'rim = "84 mm"', 'rim = "88 mm"')
+    assert "Cup, rim fired" in words(studio)
+
+
+def test_a_picture_replaced_is_told_by_its_form_and_by_both_days(cups: Commission) -> None:
+    def kept(day: int, colour: str) -> None:
+        data = picture(colour)
+        client_pictures.keep(
+            cups, "painting", "Cup", (data, "p.jpg"), {}, Signed("Ada", datetime(2026, 11, day, 9, tzinfo=UTC))
+        )
+
+    kept(20, "tan")
+    assert cups.paper.current is not None
+    plan = plans.plan_of_version(cups.paper.current, plans.basis())
+    stands = Approval(
+        commission=cups,
+        facts=[fact.kept() for fact in facts_of(plan)],
+        pictures=pictures_of(cups),
+        day=date(2026, 11, 20),
+    )
+    assert changed_since(stands, plan) == ()
+    kept(24, "navy")
+    assert changed_since(stands, plan) == (
+        Difference("painting of Cup", "the one of 20 Nov 2026", "the one of 24 Nov 2026"),
+    )
+
+
+def test_a_photograph_that_goes_is_told_with_the_form_of_its_piece(cups: Commission) -> None:
+    by = Signed("Ada", datetime(2026, 11, 20, 9, tzinfo=UTC))
+    prototype = Piece.objects.create(commission=cups, number=1, key="p" * 8, kind="prototype", form="Cup")
+    entering.add_photo(prototype, picture(), "cup.jpg", "", by)
+    stands = Approval(commission=cups, pictures=[*pictures_of(cups), ["mark of Jug", "0" * 64]], day=date(2026, 11, 20))
+    signing.put_away(prototype, "Put away", by)
+    assert changed_pictures(stands) == [
+        Difference("mark of Jug", "the one of a day not known", "not there"),
+        Difference("photograph of piece 1 (Cup)", "the one of 20 Nov 2026", "not there"),
+    ]

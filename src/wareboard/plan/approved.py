@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
 
 from wareboard import quantities, reference
 from wareboard.plan.glazed_parts import parts_mm2
@@ -15,15 +15,28 @@ SOME = 3
 # The sizes that a client agrees to, in the words for them; the others are the maker's own.
 AGREED = {"height": "height", "rim": "mouth", "belly": "widest", "foot": "foot", "lid": "lid"}
 NOT_THERE = "not there"
+UNITS = ("mm", "in")
+LATER = (".holds", ".weight")  # what approvals have kept of a form only since the client signs for it
 
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One thing that was agreed: a key that stays the same between plans, its name, and what it is, in words."""
+    """One thing that was agreed: a key that stays the same between plans, its name, and what it is, in words.
+
+    ``figure`` is what the words were written from (mm, g, ml), and ``show`` writes any such figure in the same words.
+    ``also`` holds other words that say the same, in another unit or as approvals without figures were written.
+    """
 
     key: str
     name: str
     words: str
+    figure: float | None = None
+    show: Callable[[float], str] | None = field(default=None, compare=False)
+    also: tuple[str, ...] = ()
+
+    def kept(self) -> list[str | float | None]:
+        """What an approval keeps of it."""
+        return [self.key, self.name, self.words, self.figure]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,31 +61,49 @@ def facts_of(plan: Plan) -> tuple[Fact, ...]:
         Fact("glaze-firing", "glaze cone", str(plan.glaze_firing.cone)),
         Fact("painting", "painting", plan.brief.painting or "none"),
     ]
-    mark = plan.brief.mark
-    parts = (
-        [mark.what, quantities.show_length(mark.height, plan.length_unit) if mark.height else "", mark.place]
-        if mark
-        else []
-    )
-    found.append(Fact("mark", "mark", ", ".join(part for part in parts if part) or "none"))
+    also = tuple(_mark_words(plan, unit) for unit in UNITS)
+    found.append(Fact("mark", "mark", _mark_words(plan, plan.length_unit), also=also))
     return tuple(found)
 
 
+def _mark_words(plan: Plan, unit: str) -> str:
+    mark = plan.brief.mark
+    height = quantities.show_length(mark.height, unit) if mark and mark.height else ""
+    parts = [mark.what, height, mark.place] if mark else []
+    return ", ".join(part for part in parts if part) or "none"
+
+
+def _measured(key: str, name: str, figure: float, show: Callable[[float], str], also: tuple[str, ...] = ()) -> Fact:
+    return Fact(key, name, show(figure), figure, show, also)
+
+
+def _given_tolerance(mm: float) -> str:
+    return f"{mm:.1f} mm either way"
+
+
+def _usual_tolerance(mm: float) -> str:
+    return f"the usual {mm:.1f} mm either way"
+
+
 def _of_form(form: FormPlan, plan: Plan) -> list[Fact]:
-    unit = plan.length_unit
     key, name = f"forms.{slug(form.form.name)}", form.form.name
-    found = [
-        Fact(f"{key}.{slug(what)}", f"{name}, {what} fired", quantities.show_length(lengths.fired_mm, unit))
-        for what, lengths in form.lengths.items()
-    ]
+
+    def length(mm: float) -> str:
+        return quantities.show_length(mm, plan.length_unit)
+
+    found = []
+    for what, lengths in form.lengths.items():
+        also = tuple(quantities.show_length(lengths.fired_mm, unit) for unit in UNITS)
+        found.append(_measured(f"{key}.{slug(what)}", f"{name}, {what} fired", lengths.fired_mm, length, also))
     for way, given in (("height", form.form.height_tolerance), ("width", form.form.width_tolerance)):
-        usual = tolerance_mm(form, way)[0]
-        words = f"{given:.1f} mm either way" if given is not None else f"the usual {usual:.1f} mm either way"
-        found.append(Fact(f"{key}.{way}-tolerance", f"{name}, tolerance of its {way}", words))
+        show, also = (_given_tolerance, ()) if given is not None else (_usual_tolerance, ("the usual",))
+        mm = tolerance_mm(form, way)[0]
+        found.append(_measured(f"{key}.{way}-tolerance", f"{name}, tolerance of its {way}", mm, show, also))
     if form.kind != "plate":
-        found.append(Fact(f"{key}.holds", f"{name}, holds", quantities.show_volume(form.vessel.capacity_ml)))
-    found.append(Fact(f"{key}.weight", f"{name}, fired weight", quantities.show_mass(weight_g(form, plan))))
-    found.append(Fact(f"{key}.ball", f"{name}, ball", quantities.show_mass(form.ball_g)))
+        found.append(_measured(f"{key}.holds", f"{name}, holds", form.vessel.capacity_ml, quantities.show_volume))
+    bare = (quantities.show_mass(form.vessel.fired_g),)  # approvals without figures may hold the thrown body alone
+    weighs = _measured(f"{key}.weight", f"{name}, fired weight", weight_g(form, plan), quantities.show_mass, bare)
+    found += [weighs, _measured(f"{key}.ball", f"{name}, ball", form.ball_g, quantities.show_mass)]
     found.append(Fact(f"{key}.count", f"{name}, how many", str(form.form.count)))
     return found
 
@@ -148,11 +179,32 @@ def _digest(words: str) -> str:
 
 
 def differences(then: Sequence[Fact], now: Iterable[Fact]) -> tuple[Difference, ...]:
-    """What differs from what was approved, in the order of the approval; what has come since stands at the end."""
+    """What differs from what was approved, in the order of the approval; what has come since stands at the end.
+
+    Figures are compared, not words: a size that is shown in another unit now, or a weight that is put in other words, is the
+    same as long as its figure, written as today, says the same. What an earlier approval did not yet keep is no change.
+    """
     today = {fact.key: fact for fact in now}
     found = []
     for fact in then:
         other = today.pop(fact.key, None)
-        if other is None or other.words != fact.words:
+        if other is None or not _same(fact, other):
             found.append(Difference(fact.name, fact.words, other.words if other else NOT_THERE))
-    return (*found, *(Difference(fact.name, NOT_THERE, fact.words) for fact in today.values()))
+    before_weights = _before_weights(then)
+    come = (fact for fact in today.values() if not fact.key.startswith(before_weights) or not fact.key.endswith(LATER))
+    return (*found, *(Difference(fact.name, NOT_THERE, fact.words) for fact in come))
+
+
+def _same(then: Fact, now: Fact) -> bool:
+    if then.words == now.words:
+        return True
+    if then.figure is None:
+        return then.words in now.also
+    return now.figure is not None and now.show is not None and now.show(then.figure) == now.words
+
+
+def _before_weights(then: Sequence[Fact]) -> tuple[str, ...]:
+    """The keys' beginnings of forms whose approval was kept before weights and capacities were part of it."""
+    kept = {fact.key for fact in then}
+    forms = (key.removesuffix("ball") for key in kept if key.startswith("forms.") and key.endswith(".ball"))
+    return tuple(form for form in forms if f"{form}weight" not in kept)

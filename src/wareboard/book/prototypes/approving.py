@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -13,17 +12,14 @@ from wareboard.book.firings.signing import Signed
 from wareboard.book.learning import acting
 from wareboard.book.learning.models import FiguresKept
 from wareboard.book.models import Commission, Version
-from wareboard.book.pieces.models import PiecePhoto
-from wareboard.book.prototypes import pictures
+from wareboard.book.prototypes.approved_pictures import changed_pictures, pictures_of
 from wareboard.book.prototypes.models import Approval
-from wareboard.plan.approved import NOT_THERE, Difference, Fact, differences, facts_of
+from wareboard.plan.approved import Difference, Fact, differences, facts_of
 from wareboard.plan.own import Own
 
 if TYPE_CHECKING:
     from wareboard.plan.result import Plan
 
-PROTOTYPES = ("prototype", "sealed")
-SHOWN_DIGEST = 8
 AS_APPROVED = "Kept as approved"
 
 
@@ -39,7 +35,7 @@ def approve(
         "version_id": version.pk,
         "day": day,
         "why": why[:200],
-        "facts": [[fact.key, fact.name, fact.words] for fact in facts_of(plan)],
+        "facts": [fact.kept() for fact in facts_of(plan)],
         "pictures": pictures_of(commission),
     }
     with transaction.atomic():
@@ -84,27 +80,4 @@ def standing(commission: Commission) -> Approval | None:
 def changed_since(approval: Approval, plan: Plan) -> tuple[Difference, ...]:
     """Every fact and picture that is no longer what was approved."""
     then = [Fact(*row) for row in approval.facts]
-    seen = _pictures_changed(approval.pictures, pictures_of(approval.commission))
-    return (*differences(then, facts_of(plan)), *seen)
-
-
-def pictures_of(commission: Commission) -> list[list[str]]:
-    """Name and digest of every picture of the prototype: photographs of prototype pieces, each form's mark and painting."""
-    photos = PiecePhoto.objects.filter(
-        piece__commission=commission, piece__kind__in=PROTOTYPES, put_away=None, piece__put_away=None
-    ).select_related("piece", "file")
-    found = [[f"photograph of piece {each.piece.number}", each.file.digest] for each in photos]
-    given = sorted(pictures.all_of(commission), key=lambda each: (each.kind, each.pk))
-    return found + [[str(each), pictures.file_of(each).digest] for each in given]
-
-
-def _pictures_changed(then: Sequence[Sequence[str]], now: Sequence[Sequence[str]]) -> list[Difference]:
-    """Pictures that came, went or were replaced, each told by the first letters of its digest."""
-    old, new = {tuple(row) for row in then}, {tuple(row) for row in now}
-    names = sorted({name for name, _ in old ^ new})
-    return [Difference(name, _signs(name, old - new), _signs(name, new - old)) for name in names]
-
-
-def _signs(name: str, rows: set[tuple[str, ...]]) -> str:
-    signs = sorted(digest[:SHOWN_DIGEST] for each, digest in rows if each == name)
-    return f"picture {', '.join(signs)}" if signs else NOT_THERE
+    return (*differences(then, facts_of(plan)), *changed_pictures(approval))

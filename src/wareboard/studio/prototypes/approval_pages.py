@@ -41,7 +41,7 @@ def approval(request: HttpRequest, code: str) -> HttpResponse:
         "taken_back": held if stands is None else None,
         "changes": signing.history(held)[:20] if held else [],
         "changed": approving.changed_since(stands, page.plan) if stands and page.plan else (),
-        "facts": _by_what([(name, words) for _, name, words in stands.facts] if stands else _now(page.plan)),
+        "facts": _by_what([(name, words) for _, name, words, *_ in stands.facts] if stands else _now(page.plan)),
         "pictures": [name for name, _ in (stands.pictures if stands else approving.pictures_of(page.commission))],
     }
     return render(request, "prototypes/approval.html" if page.plan else "studio/no_plan.html", context)
