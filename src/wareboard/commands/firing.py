@@ -12,6 +12,7 @@ from wareboard.commands.written import written
 from wareboard.working import signed
 
 if TYPE_CHECKING:
+    from wareboard.kiln.energy import Energy
     from wareboard.kiln.log import FiringLog
     from wareboard.kiln.log_review import Met, SeenSegment
     from wareboard.kiln.segment import Schedule
@@ -165,16 +166,30 @@ def schedule_command(
 def energy_lines(kiln: KilnModel, made: Schedule) -> Iterator[str]:
     """The energy by what takes the heat up, part by part, and the usual share of full power as a check."""
     from wareboard.kiln.energy import firing_energy
-    from wareboard.kiln.energy_balance import balance_energy
+    from wareboard.plan.kiln_energy import held_words
 
     kind = made.kind or "glaze"
-    duty, found = firing_energy(kiln.full_kw, made, kind=kind), balance_energy(kiln, made, kind)
+    duty, found = firing_energy(kiln.full_kw, made, kind=kind), _energy(kiln, made)
     if found is None:
         yield f"the kiln cannot finish this program; the usual share of full power would be {duty.kwh:.0f} kWh"
         return
     yield f"{found.kwh:.0f} kWh ({found.low:.0f} to {found.high:.0f}), by what takes the heat up"
-    yield from (f"{step.name}: {step.value:.1f} kWh" for step in found.steps[:-1])
-    yield f"check: by the usual share of full power it would be {duty.kwh:.0f} kWh"
+    parts = (step for step in found.steps[:-1] if step.key != "heating_kwh")
+    yield from (f"{step.name}: {step.value:.1f} kWh" for step in parts)
+    if held_words(found):
+        yield held_words(found)
+    of_heating = ", to the end of the peak," if held_words(found) else ""
+    yield f"check: by the usual share of full power{of_heating} it would be {duty.kwh:.0f} kWh"
+
+
+def _energy(kiln: KilnModel, made: Schedule) -> Energy | None:
+    """What takes the heat up to the peak, and what holds the cooling back; None where the kiln cannot finish."""
+    from wareboard.kiln.energy_balance import balance_energy
+    from wareboard.kiln.held_cooling import held_cooling, with_held
+
+    kind = made.kind or "glaze"
+    found = balance_energy(kiln, made, kind)
+    return with_held(found, held_cooling(kiln, made), kind) if found else None
 
 
 def fuller_lines(kiln: KilnModel, made: Schedule, price: float, currency: str) -> Iterator[str]:
@@ -183,12 +198,11 @@ def fuller_lines(kiln: KilnModel, made: Schedule, price: float, currency: str) -
 
     from wareboard.given import not_negative
     from wareboard.kiln.energy import cooling_hours
-    from wareboard.kiln.energy_balance import balance_energy
     from wareboard.plan.fuller import as_reckoned, fuller_loads
 
     per_kwh = Decimal(str(not_negative(price, "price of a kWh")))
     loads = fuller_loads(kiln, made, cooling_hours(made).to_c, per_kwh)
-    energy = balance_energy(kiln, made, made.kind or "glaze")
+    energy = _energy(kiln, made)
     for each in as_reckoned(loads, energy.kwh, per_kwh) if energy else loads:
         told = f"{each.words}, {each.ware_kg:g} kg of ware: "
         if not each.reached:

@@ -8,11 +8,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from wareboard.errors import NotInTable, OutOfRange
 from wareboard.kiln.figures import firing_figure
 from wareboard.kiln.segment import Schedule
 from wareboard.working import Estimate, Step
+
+if TYPE_CHECKING:
+    from wareboard.kiln.held_cooling import HeldCooling
 
 KINDS = ("bisque", "glaze", "candle", "quarter")
 KILNS = {"top-loader": "cooling_top_loader", "front-loader": "cooling_front_loader"}
@@ -23,7 +27,8 @@ PUBLISHED_PEAK_C, PUBLISHED_END_C, ROOM_C = 1222.0, 54.0, 20.0
 class Energy:
     """Energy of one firing, kWh, 90 % range and working; the price of it is the plan's business.
 
-    ``by`` says in words how it was found; ``check`` is the figure of another road, which nothing is reckoned from.
+    ``by`` says in words how it was found; ``check`` is the figure of another road, which nothing is reckoned from; ``held``
+    is the part that holds the cooling back, where a cooling is programmed.
     """
 
     kwh: float
@@ -33,6 +38,7 @@ class Energy:
     steps: tuple[Step, ...]
     by: str = ""
     check: Step | None = None
+    held: HeldCooling | None = None
 
 
 def firing_energy(

@@ -37,7 +37,7 @@ class Doubt:
     """How far each part of a balance may lie under and over its value, nine times in ten, as shares of it.
 
     ``wall`` is what the wall takes up and loses, over what walls of one make differ by; a wall fitted to logs has the
-    range of its fit alone (``fitted``).
+    range of its fit alone (``fitted``). ``loss`` is what it loses once it is hot, by default as ``wall``.
     """
 
     ware: Shares = (0.0, 0.0)
@@ -45,6 +45,7 @@ class Doubt:
     wall: Shares = (0.0, 0.0)
     leak: Shares = (0.5, 1.0)
     fitted: bool = False
+    loss: Shares | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,18 +76,20 @@ def walls_of(kiln: KilnModel, schedule: Schedule) -> Walls:
 def balance_energy(
     kiln: KilnModel, schedule: Schedule, kind: str, doubt: Doubt | None = None, keeps_pace: bool = False
 ) -> Energy | None:
-    """Energy of a firing, kWh, by what takes the heat up, with its 90 % range; None where the kiln cannot finish it.
+    """Energy of a firing to the end of its peak, kWh, by what takes the heat up; None where the kiln cannot reach it.
+
+    What holds a cooling back comes besides (`kiln.held_cooling`).
 
     Args:
         kiln: with its load and leaks.
-        schedule: what is fired; the balance ends with its program.
+        schedule: what is fired; the balance ends with the last hold at its peak.
         kind: bisque (raw clay gives off its water) or glaze.
         doubt: of the parts; by default that of a kiln and load that were weighed and a wall by its make.
         keeps_pace: take it that the kiln keeps up with its program, as one does whose wall nobody told: then it takes at the
             most its full power over all of the hours, whatever the usual wall would lose.
     Source: first law of thermodynamics; specific heats kiln-p1; water of clay kiln-p22; walls of one make, kiln-p31.
     """
-    doubt = doubt or Doubt()
+    doubt, schedule = doubt or Doubt(), schedule.heating
     empty = replace(kiln, ware_kg=0.0, shelves_kg=0.0, ware_area_m2=1.0)
     walls = walls_of(replace(empty, power_kw=AMPLE_KW, voltage=1.0, wear=0.0) if keeps_pace else empty, schedule)
     if not walls.reached:
@@ -150,9 +153,13 @@ def _water(kg: float, doubt: Shares) -> Step:
     )  # fmt: skip
 
 
+def wall_doubt(doubt: Doubt) -> float:
+    """By how much walls of one make differ, as a share nine times in ten; none for a wall that was fitted to logs."""
+    return 0.0 if doubt.fitted else Z_90 * firing_figure("wall_loss_spread").high
+
+
 def _wall(walls: Walls, doubt: Doubt) -> Step:
-    made = 0.0 if doubt.fitted else Z_90 * firing_figure("wall_loss_spread").high
-    low, high = (math.hypot(edge, made) for edge in doubt.wall)
+    low, high = (math.hypot(edge, wall_doubt(doubt)) for edge in doubt.wall)
     return _part(
         "heat that the wall takes up and loses, elements and air included", "", {}, "own records" if doubt.fitted
         else "kiln-p31", (low, high), "wall_kwh", walls.kwh, "followed through the schedule, layer by layer",

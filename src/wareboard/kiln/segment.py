@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -103,6 +103,12 @@ class Schedule:
     def heating_h(self) -> float:
         """From switching on to the end of the hold at the peak, h."""
         return float(heating_points(self)[0][-1])
+
+    @property
+    def heating(self) -> Schedule:
+        """The schedule as far as the end of the hold at its peak."""
+        last = max(at for at, segment in enumerate(self.segments) if segment.target_c == self.peak_c)
+        return self if last + 1 == len(self.segments) else replace(self, segments=self.segments[: last + 1])
 
     @property
     def candle_h(self) -> float:

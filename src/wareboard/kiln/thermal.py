@@ -153,7 +153,8 @@ class Fired:
     """A firing as the model runs it: (n,) seconds, °C of chamber and ware, kW; heat in, held and lost, kWh.
 
     ``balance`` is what is missing between heat put in and heat held and lost, as a share of that put in; it checks the sums.
-    ``reached`` is False if the kiln could not finish its program within ten days.
+    ``reached`` is False if the kiln could not finish its program within ten days. ``lost_kw`` goes to the room through wall
+    and leaks; ``brick_kwh`` is what the wall holds over 0 °C; both (n,).
     """
 
     times_s: Array
@@ -167,6 +168,8 @@ class Fired:
     balance: float
     program_ends_s: float
     reached: bool
+    lost_kw: Array
+    brick_kwh: Array
 
     @property
     def duty(self) -> float:
@@ -235,7 +238,8 @@ class _Run:
         self.load_b = kiln.ware_kg * kiln.ware.c1 + kiln.shelves_kg * kiln.shelf.c1
         self.start_heat = self._heat(self.temps)
         self.hot_face_c, self.put_in_j, self.lost_j, self.outer_c = start_c, 0.0, 0.0, start_c
-        self.kept: list[tuple[float, float, float, float, float]] = [(0.0, start_c, start_c, 0.0, start_c)]
+        first = (0.0, start_c, start_c, 0.0, start_c, 0.0, self._brick_j(self.temps))
+        self.kept: list[tuple[float, float, float, float, float, float, float]] = [first]
 
     @property
     def ware_c(self) -> float:
@@ -248,8 +252,12 @@ class _Run:
     def _heat(self, temps: Array) -> float:
         """Heat held above 0 °C, J."""
         load, chamber = float(temps[0]), float(temps[1])
-        wall = float(self.grid.heat_j_per_m2(temps[2:]).sum()) * self.kiln.wall_area_m2
-        return load * (self.load_a + 0.5 * self.load_b * load) + 1000.0 * self.kiln.chamber_kj_per_k * chamber + wall
+        within = load * (self.load_a + 0.5 * self.load_b * load) + 1000.0 * self.kiln.chamber_kj_per_k * chamber
+        return within + self._brick_j(temps)
+
+    def _brick_j(self, temps: Array) -> float:
+        """Heat held above 0 °C by the wall, J."""
+        return float(self.grid.heat_j_per_m2(temps[2:]).sum()) * self.kiln.wall_area_m2
 
     def step(self, target_c: float | None) -> None:
         """One step towards ``target_c`` (None: power off): the power is found with the temperatures, within its limits."""
@@ -301,13 +309,15 @@ class _Run:
         self.elapsed_s += self.step_s
         self.put_in_j += power_w * self.step_s
         through_w = to_room * (float(temps[-1]) - kiln.room_c)
-        self.lost_j += self.step_s * (through_w + kiln.leak_w_per_k * (float(temps[1]) - kiln.room_c))
+        lost_w = through_w + kiln.leak_w_per_k * (float(temps[1]) - kiln.room_c)
+        self.lost_j += self.step_s * lost_w
         half = self.grid.size_m[-1] / (2.0 * float(self.grid.conductivity(temps[2:])[-1]))
         face_c = float(temps[-1]) - through_w / kiln.wall_area_m2 * float(half)
-        self.kept.append((self.elapsed_s, float(temps[1]), float(temps[0]), power_w / 1000.0, face_c))
+        chamber_c, ware_c, brick_j = float(temps[1]), float(temps[0]), self._brick_j(temps)
+        self.kept.append((self.elapsed_s, chamber_c, ware_c, power_w / 1000.0, face_c, lost_w / 1000.0, brick_j))
 
     def fired(self, program_ends_s: float, reached: bool) -> Fired:
-        times, chamber, ware, power, outer = (np.asarray(each) for each in zip(*self.kept, strict=True))
+        times, chamber, ware, power, outer, lost, brick = (np.asarray(each) for each in zip(*self.kept, strict=True))
         held_j = self._heat(self.temps) - self.start_heat
         missing = self.put_in_j - held_j - self.lost_j
         return Fired(
@@ -322,6 +332,8 @@ class _Run:
             missing / max(self.put_in_j, 1.0),
             program_ends_s,
             reached,
+            lost,
+            brick / 3.6e6,
         )
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from wareboard.kiln.segment import Schedule
     from wareboard.plan.result import FormPlan
 
+LEAST_REST_H = 0.05
 THICK_WALL_MM = 114.0  # the thickest of a wall that was not told; from memory
 BY_DUTY = "by the usual share of full power"
 CHECK = "check: energy by the usual share of full power"
@@ -45,17 +46,21 @@ def energy_of(
     """
     from wareboard.kiln.energy import firing_energy
     from wareboard.kiln.energy_balance import balance_energy
+    from wareboard.kiln.held_cooling import held_cooling, with_held
 
     duty = firing_energy(kiln.power_kw or 0.0, schedule, kind=kind)
     heat = kiln_heat(kiln, assume, ware_kg, shelves)
-    found = balance_energy(heat.model, schedule, kind, _doubt(heat, schedule), keeps_pace=not heat.wall_told)
+    doubt = _doubt(heat, schedule)
+    found = balance_energy(heat.model, schedule, kind, doubt, keeps_pace=not heat.wall_told)
     metered = assume.learned(energy_key(kind, kiln.name))
     if metered is not None:
-        return _by_meter(duty, metered, kind, found)
-    if found is None:
-        return replace(duty, by=f"{BY_DUTY}: by its size the kiln is too weak for this program")
-    check = replace(duty.steps[-1], name=CHECK, key="duty_kwh")
-    return replace(found, steps=(*heat.steps, check, *found.steps), by=heat.by, check=check)
+        heating = _by_meter(duty, metered, kind, found)
+    elif found is None:
+        heating = replace(duty, by=f"{BY_DUTY}: by its size the kiln is too weak for this program")
+    else:
+        check = replace(duty.steps[-1], name=CHECK, key="duty_kwh")
+        heating = replace(found, steps=(*heat.steps, check, *found.steps), by=heat.by, check=check)
+    return with_held(heating, held_cooling(heat.model, schedule, doubt), kind)
 
 
 def _doubt(heat: KilnHeat, schedule: Schedule) -> Doubt:
@@ -68,8 +73,10 @@ def _doubt(heat: KilnHeat, schedule: Schedule) -> Doubt:
         return doubt
     empty = replace(heat.model, ware_kg=0.0, shelves_kg=0.0, ware_area_m2=1.0, power_kw=AMPLE_KW, voltage=1.0, wear=0.0)
     thick = replace(empty, wall=(Layer(BRICK_23, THICK_WALL_MM),))
-    less = 1.0 - walls_of(thick, schedule).kwh / walls_of(empty, schedule).kwh
-    return replace(doubt, wall=(max(0.0, less), 0.0))
+    less = 1.0 - walls_of(thick, schedule.heating).kwh / walls_of(empty, schedule.heating).kwh
+    hot_c = schedule.peak_c
+    hot = 1.0 - thick.loss_kw(hot_c) / empty.loss_kw(hot_c)
+    return replace(doubt, wall=(max(0.0, less), 0.0), loss=(max(0.0, hot), 0.0))
 
 
 def _by_meter(duty: Energy, metered: OwnFigure, kind: str, balance: Energy | None) -> Energy:
@@ -99,10 +106,26 @@ def _by_meter(duty: Energy, metered: OwnFigure, kind: str, balance: Energy | Non
 
 def energy_words(energy: Energy) -> str:
     """How the energy was found, and the other road's figure as the check that it is."""
-    if energy.check is None:
-        return f"Energy {energy.by}." if energy.by else ""
-    road = energy.check.name.removeprefix("check: energy ")
-    return f"Energy {energy.by}. {road[0].upper()}{road[1:]} it would be {energy.check.value:.0f} kWh, a check alone."
+    told = [words for words in (f"Energy {energy.by}." if energy.by else "", held_words(energy)) if words]
+    if energy.check is not None:
+        road = energy.check.name.removeprefix("check: energy ")
+        told.append(f"{road[0].upper()}{road[1:]} it would be {energy.check.value:.0f} kWh, a check alone.")
+    return " ".join(told)
+
+
+def held_words(energy: Energy) -> str:
+    """What holding the cooling back takes, and for how long; that it takes nothing; empty where none is programmed."""
+    held = energy.held
+    if held is None:
+        return ""
+    if held.step is None:
+        return "The programmed cooling takes no electricity: by itself the kiln cools more slowly than that."
+    whole = held.fall_h - held.on_h < LEAST_REST_H
+    hours = f"all {held.fall_h:.1f}" if whole else f"{held.on_h:.1f} of the {held.fall_h:.1f}"
+    return (
+        f"{held.kwh:.1f} kWh of it ({held.low:.1f} to {held.high:.1f}) hold the cooling back: for {hours} hours of its "
+        "program the kiln would by itself cool faster."
+    )
 
 
 def ware_in(loads: Sequence[Load], forms: Sequence[FormPlan], assume: Assumer) -> float:

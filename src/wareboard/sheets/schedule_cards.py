@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from wareboard import quantities
+from wareboard.plan.kiln_energy import held_words
 from wareboard.plan.result import FiringPlan, Plan
 from wareboard.sheets.data import head, sentence, workings
 from wareboard.sheets.degrees import in_degrees, rate, rough_temperature, temperature
@@ -55,6 +56,7 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
         f"({heating + cool.low:.0f} to {heating + cool.high:.0f})",
         "energy": _energy(plan, firing),
         "energy_check": _energy_check(firing),
+        "held": held_words(firing.energy),
         "fuller": _fuller(plan, firing),
         "cones": [guide, firing.cone, guard],
         "packs": _packs(firing),
@@ -69,6 +71,7 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
                 "a hold of…",
                 "peak with this hold",
                 "peak to program",
+                "electricity that holds the cooling back",
                 f"energy of the {firing.kind} firing",
                 "cooling to…",
                 "cooling, its programmed falls first",
