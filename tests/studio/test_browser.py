@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -14,7 +15,7 @@ from pytest_django.live_server_helper import LiveServer
 from tests.studio.conftest import CUPS
 from wareboard.book import keeping
 from wareboard.book.models import Commission, Version
-from wareboard.studio import sections
+from wareboard.studio import sections, starting
 from wareboard.studio.today import now
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -190,6 +191,41 @@ def test_what_is_accepted_at_once_is_kept_once_and_not_looked_at_live_as_well(vi
     page.get_by_role("button", name="Accept").click()
     expect(page.get_by_role("status")).to_contain_text("version 2")
     assert len(sent) == 1
+
+
+FOUR_NUMBERS = {"1. Fired height": "95 mm", "2. Shrinkage": "12", "3. How many": "24", "4. By when": "2027-02-12"}
+
+
+def keep_four_numbers(page: Page) -> None:
+    for name, typed in FOUR_NUMBERS.items():
+        page.get_by_label(name).fill(typed)
+    page.get_by_role("button", name="Keep as a commission").click()
+
+
+def test_a_button_pressed_again_while_the_answer_is_on_its_way_keeps_one_commission(  # type: ignore[no-untyped-def]
+    visit, db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    slowly = starting._saved
+    monkeypatch.setattr(starting, "_saved", lambda *given: (time.sleep(1.0), slowly(*given))[1])
+    page = visit("/start/")
+    for name, typed in FOUR_NUMBERS.items():
+        page.get_by_label(name).fill(typed)
+    page.get_by_role("button", name="Keep as a commission").evaluate(
+        "button => { button.click(); setTimeout(() => button.click(), 500); }"
+    )
+    expect(page.get_by_role("navigation", name="This commission")).to_be_visible(timeout=15_000)
+    page.go_back()
+    page.go_forward()
+    assert Commission.objects.count() == 1
+
+
+def test_a_button_can_be_pressed_again_after_going_back(visit, db: None) -> None:  # type: ignore[no-untyped-def]
+    page = visit("/start/")
+    for count in (1, 2):
+        keep_four_numbers(page)
+        expect(page.get_by_role("navigation", name="This commission")).to_be_visible()
+        assert Commission.objects.count() == count
+        page.go_back()
 
 
 def test_putting_back_leaves_everything_as_it_was(visit, cups: Commission) -> None:  # type: ignore[no-untyped-def]

@@ -80,9 +80,17 @@
   });
   window.addEventListener("beforeunload", function (event) { if (typed) event.preventDefault(); });
 
-  // What is typed last and sent at once is not looked at live as well: the answer is on its way.
+  // While the answer to a button is on its way, the same button pressed again does nothing, so that a second press keeps
+  // nothing twice; and what was typed last is not looked at live as well. The bench's entries have a list of their own.
+  const PATIENCE_MS = 5000;
   document.addEventListener("submit", function (event) {
-    if (!event.defaultPrevented && event.target.matches("form[hx-post], form[hx-get]")) event.target.dataset.sent = "yes";
+    const form = event.target;
+    if (event.defaultPrevented || form.matches("[data-entry], [data-photo]")) return;
+    const button = event.submitter;
+    const sent = "sent:" + (button ? button.name + "=" + button.value + button.textContent.trim() : "");
+    if (form.getAttribute("method") === "post" && form.dataset.sent === sent) return event.preventDefault();
+    form.dataset.sent = sent;
+    setTimeout(function () { if (form.dataset.sent === sent) delete form.dataset.sent; }, PATIENCE_MS);
   });
   document.addEventListener("htmx:beforeRequest", function (event) {
     const form = event.detail.elt.closest("form");
