@@ -174,7 +174,7 @@ def test_undo_takes_back_the_latest_change_of_that_form_alone(studio: Client, ma
     for _ in range(2):
         studio.post(MARK, {"form": "bowl", "do": "undo"})
     assert pictures.standing(matched_set, "mark", "Bowl") is None
-    assert "Do it again" in words(studio, f"{MARK}?form=bowl")
+    assert "Make that change again" in words(studio, f"{MARK}?form=bowl")
 
 
 def test_the_dossier_holds_a_sheet_for_each_form_and_follows_a_drawing_replaced(
