@@ -139,3 +139,29 @@ def test_automatic_backups_keep_to_their_number_and_drop_the_oldest(tmp_path: Pa
     here = records(tmp_path / "here", "cups")
     made = [automatic(here, "before-change", keep=3) for _ in range(5)]
     assert sorted((here / "backups").iterdir()) == sorted(made[-3:])
+
+
+def test_a_backup_of_that_name_is_kept_unless_it_is_to_be_replaced(tmp_path: Path) -> None:
+    folder, file = tmp_path / "shop", tmp_path / "kept.zip"
+    records(folder, "cups")
+    back_up(folder, file)
+    first = file.read_bytes()
+    with pytest.raises(
+        Unreadable, match=r"kept\.zip: there is a file of that name already.*another name, or add --replace"
+    ):
+        back_up(folder, file)
+    assert file.read_bytes() == first
+    (folder / "workshop.toml").write_text("# changed since\n", encoding="utf-8")
+    back_up(folder, file, replace=True)
+    with zipfile.ZipFile(file) as box:
+        assert box.read("workshop.toml") == b"# changed since\n"
+
+
+def test_a_backup_never_takes_the_place_of_the_records_that_it_copies(tmp_path: Path) -> None:
+    records(tmp_path, "cups")
+    (tmp_path / "workshop.toml").write_text("# invented\n")
+    for name in ("records.sqlite3", "workshop.toml"):
+        before = (tmp_path / name).read_bytes()
+        with pytest.raises(Unreadable, match="itself what a backup copies"):
+            back_up(tmp_path, tmp_path / name, replace=True)
+        assert (tmp_path / name).read_bytes() == before

@@ -16,6 +16,7 @@ from datetime import datetime
 from pathlib import Path
 
 from wareboard.errors import Unreadable
+from wareboard.named_file import refuse_standing
 
 RECORDS, WORKSHOP, ABOUT = "records.sqlite3", "workshop.toml", "wareboard-backup.txt"
 BACKUPS = "backups"
@@ -26,13 +27,21 @@ TABLES = {"book_paper", "book_version", "book_commission"}
 LARGEST = 4_000_000_000
 
 
-def back_up(folder: Path, file: Path) -> Path:
+def back_up(folder: Path, file: Path, replace: bool = False) -> Path:
     """Copy the records and the workshop's file of ``folder`` into the zip ``file``, and hand back its place.
 
+    A backup that is to be replaced stays until the new one is whole.
+
     Raises:
-        Unreadable: if there are no records to copy.
+        Unreadable: if there are no records to copy, a file of that name stands there and is not to be replaced, or it is
+            what would be copied.
     """
     records = folder / RECORDS
+    if file.resolve() in {records.resolve(), (folder / WORKSHOP).resolve()}:
+        raise Unreadable(
+            str(file), "it is itself what a backup copies", "Give the backup another name, such as kept.zip"
+        )
+    refuse_standing(file, replace)
     if not records.is_file():
         raise Unreadable(
             str(records), "there are no records there", "Check the workshop folder, or open the studio once"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from wareboard.commands.written import written
+from wareboard.commands.written import TO_WRITE, replace_option, written
 from wareboard.working import signed
 
 if TYPE_CHECKING:
@@ -105,8 +105,9 @@ def segment_lines(schedule: Schedule) -> Iterator[str]:
 @click.option("--worn", default="0 %", show_default=True, help="With --power: rise of the elements' resistance.")
 @click.option("--price", type=float, help="With --power: price of a kWh; says what half and twice the ware change.")
 @click.option("--currency", default="", help="With --price: the money it is in, such as EUR.")
-@click.option("--csv", "csv_file", type=FILE, help="Write the segments into this file.")
-@click.option("--svg", "svg_file", type=FILE, help="Draw the curve into this file.")
+@click.option("--csv", "csv_file", type=TO_WRITE, help="Write the segments into this file.")
+@click.option("--svg", "svg_file", type=TO_WRITE, help="Draw the curve into this file.")
+@replace_option
 def schedule_command(
     kind: str,
     cone: str,

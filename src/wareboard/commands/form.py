@@ -10,6 +10,7 @@ import click
 from wareboard.commands.form_decorated import decorated_command
 from wareboard.commands.form_outline import drawing_command, radii_command
 from wareboard.commands.form_photo import photo_command
+from wareboard.commands.written import TO_WRITE, refuse_any_standing, replace_option, written
 from wareboard.errors import NotInTable
 from wareboard.plan.slug import slug
 
@@ -52,7 +53,8 @@ def form_of(plan: Plan, name: str | None) -> FormPlan:
 @click.argument("brief", type=BRIEF)
 @click.option("--form", "name", help=WHICH)
 @click.option("--stage", type=click.Choice(STAGES), default="fired", show_default=True, help="At which stage.")
-@click.option("--out", type=FILE, required=True, help="File to write: .glb to look at, .stl to print.")
+@click.option("--out", type=TO_WRITE, required=True, help="File to write: .glb to look at, .stl to print.")
+@replace_option
 @click.option("--working", is_flag=True, help="Print the working of every number.")
 def solid_command(brief: Path, name: str | None, stage: str, out: Path, working: bool) -> None:
     """Write a form of BRIEF as a solid with its wall, foot, handle and lid, as it stands at a stage."""
@@ -66,7 +68,7 @@ def solid_command(brief: Path, name: str | None, stage: str, out: Path, working:
     form = form_of(plan_of(brief), name)
     whole = solid_at(form, stage)
     content = glb(whole, form.name, stage) if kind == ".glb" else stl(whole)
-    out.write_bytes(content)
+    written(out, content, say=False)
     x, y, z = whole.size_mm
     parts = ", ".join(f"{part.name} {part.volume_mm3 / 1000:.1f} ml" for part in whole.parts)
     click.echo(f"{form.name}, {stage}: {x:.1f} by {y:.1f} by {z:.1f} mm; clay: {parts}")
@@ -81,9 +83,12 @@ def solid_command(brief: Path, name: str | None, stage: str, out: Path, working:
 @click.option(
     "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper to print on."
 )
-@click.option("--out", type=FILE, required=True, help="PDF to write; life size, over as many pages as it takes.")
-@click.option("--strips", type=FILE, help="PDF to write with the gauge strips and the shrink rule, corrected alike.")
+@click.option("--out", type=TO_WRITE, required=True, help="PDF to write; life size, over as many pages as it takes.")
+@click.option(
+    "--strips", type=TO_WRITE, help="PDF to write with the gauge strips and the shrink rule, corrected alike."
+)
 @click.option("--svg", type=click.Path(file_okay=False, path_type=Path), help="Folder for each pattern as an SVG.")
+@replace_option
 @click.option("--measured", help='What the line of 100 mm across measured on an uncorrected print, such as "98.5 mm".')
 @click.option("--measured-up", help="What the line of 100 mm up measured; as across when left out.")
 def gauges_command(
@@ -106,15 +111,17 @@ def gauges_command(
     across = measured or measured_up
     up = measured_up or measured
     drawn = correction_from(length_mm(across), length_mm(up)) if across and up else None
-    out.write_bytes(pattern_pdf(plan, form, paper, drawn))
-    if strips is not None:
-        strips.write_bytes(gauge_pdf(plan, form, paper, drawn))
     found = patterns_of(form, plan.length_unit)
+    drawings = {svg / f"{slug(form.name)}-{slug(each.name)}.svg": each.svg for each in found} if svg else {}
+    refuse_any_standing(drawings)
+    written(out, pattern_pdf(plan, form, paper, drawn), say=False)
+    if strips is not None:
+        written(strips, gauge_pdf(plan, form, paper, drawn), say=False)
     click.echo(f"{form.name}: {', '.join(pattern.name for pattern in found)}")
     if svg is not None:
         svg.mkdir(parents=True, exist_ok=True)
-        for pattern in found:
-            (svg / f"{slug(form.name)}-{slug(pattern.name)}.svg").write_text(pattern.svg(), encoding="utf-8")
+        for place, draw in drawings.items():
+            written(place, draw(), say=False)
     click.echo(f"{out} written. Print at 100 % and measure both lines of 100 mm before cutting.")
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from wareboard.commands.written import TO_WRITE, replace_option, written
 from wareboard.errors import OutOfRange, Unreadable
 
 if TYPE_CHECKING:
@@ -50,7 +51,10 @@ PREVIEW = (
 @click.option(
     "--tip", type=click.IntRange(-85, 85), default=20, show_default=True, help="Of a drawing: degrees from above."
 )
-@click.option("--out", type=FILE, required=True, help="File to write: .glb to turn, .svg for a drawing from one side.")
+@click.option(
+    "--out", type=TO_WRITE, required=True, help="File to write: .glb to turn, .svg for a drawing from one side."
+)
+@replace_option
 def decorated_command(brief: Path, name: str | None, out: Path, **given: Any) -> None:
     """Write a form of BRIEF with its mark, its painting raw or fired, or both, on the wall of its solid."""
     from wareboard.commands.form import form_of, plan_of
@@ -76,7 +80,7 @@ def decorated_command(brief: Path, name: str | None, out: Path, **given: Any) ->
             view_with_mark(form, mark, *seen) if skin is None else view_with_painting(form, skin, spots, *seen, mark)
         )
         content = drawn.encode()
-    out.write_bytes(content)
+    written(out, content, say=False)
     click.echo(f"{words}: {out} written ({len(content) / 1000:.0f} kB)")
     click.echo(PREVIEW if skin else "A drawing of the form, not the piece itself.")
 

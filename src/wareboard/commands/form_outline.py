@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from wareboard.commands.written import written
+from wareboard.commands.written import TO_WRITE, replace_option, written
 
 if TYPE_CHECKING:
     from wareboard.form.curve import Floats
@@ -21,8 +21,9 @@ WITHIN = "How near the brief's smooth line keeps to the outline."
 @click.argument("drawing", type=FILE)
 @click.option("--height", help="Height of the piece; the drawing's own size counts where it is left out.")
 @click.option("--within", default="0.3 mm", show_default=True, help=WITHIN)
-@click.option("--out", type=FILE, help="Write the brief's lines for this form into a file.")
-@click.option("--csv", "table", type=FILE, help="Write the table of radii into a CSV file.")
+@click.option("--out", type=TO_WRITE, help="Write the brief's lines for this form into a file.")
+@click.option("--csv", "table", type=TO_WRITE, help="Write the table of radii into a CSV file.")
+@replace_option
 def drawing_command(drawing: Path, height: str | None, within: str, out: Path | None, table: Path | None) -> None:
     """Read the outside of a piece off the SVG in DRAWING: half of its section, or both sides about an upright axis."""
     from wareboard.form.drawn_outline import outline_of_svg
@@ -36,7 +37,8 @@ def drawing_command(drawing: Path, height: str | None, within: str, out: Path | 
 @click.command("radii")
 @click.argument("table", type=FILE)
 @click.option("--within", default="0.3 mm", show_default=True, help=WITHIN)
-@click.option("--out", type=FILE, help="Write the brief's lines for this form into a file.")
+@click.option("--out", type=TO_WRITE, help="Write the brief's lines for this form into a file.")
+@replace_option
 def radii_command(table: Path, within: str, out: Path | None) -> None:
     """Read the outside of a piece off the CSV in TABLE: a row a height, its head naming height and radius (or diameter)."""
     from wareboard.form.radii_table import read_radii

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from wareboard.commands.form_outline import WITHIN, lines_of_brief
-from wareboard.commands.written import written
+from wareboard.commands.written import TO_WRITE, replace_option, written
 
 if TYPE_CHECKING:
     from wareboard.form.curve import Floats
@@ -35,9 +35,10 @@ SHOWN = 9
     help='Its four corners in dots of the picture, going round it, where it is not found: "x,y x,y x,y x,y".',
 )
 @click.option("--within", default="0.3 mm", show_default=True, help=WITHIN)
-@click.option("--out", type=FILE, help="Write the brief's lines for this form into a file.")
-@click.option("--csv", "table", type=FILE, help="Write the table of radii into a CSV file.")
-@click.option("--svg", "drawing", type=FILE, help="Write the outline life-size into an SVG file.")
+@click.option("--out", type=TO_WRITE, help="Write the brief's lines for this form into a file.")
+@click.option("--csv", "table", type=TO_WRITE, help="Write the table of radii into a CSV file.")
+@click.option("--svg", "drawing", type=TO_WRITE, help="Write the outline life-size into an SVG file.")
+@replace_option
 @click.option("--working", is_flag=True, help="Print the working of every number.")
 def photo_command(
     picture: Path,

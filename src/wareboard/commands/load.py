@@ -11,6 +11,7 @@ import click
 
 from wareboard.commands.firing import FILE, KINDS, say_lines
 from wareboard.commands.table_file import rows_of
+from wareboard.commands.written import refuse_any_standing, replace_option, written
 
 if TYPE_CHECKING:
     from wareboard.kiln.inside import KilnInside, LoadPiece
@@ -38,7 +39,10 @@ SHELF = re.compile(r"\s*(round|octagon|rectangle)\s+(.+?)\s*", re.IGNORECASE)
 @click.option("--gap", help="Kept between pieces; the usual one for the kind of firing if left out.")
 @click.option("--one-form", is_flag=True, help="Never set several forms on one shelf but for what is left over.")
 @click.option("--seconds", type=float, default=2.0, show_default=True, help="Work to spend on each form's shelf.")
-@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Write a map to scale of each load, PDF.")
+@click.option(
+    "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for a map to scale of each load, PDF."
+)
+@replace_option
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
 def load_command(
     file: Path | None,
@@ -108,13 +112,14 @@ def maps_of(plan: LoadPlan, wanted: Sequence[LoadPiece], out: Path, paper: str) 
     printed = datetime.now().astimezone().date()
     out.mkdir(parents=True, exist_ok=True)
     forms = [piece.form for piece in wanted]
+    refuse_any_standing(out / f"{plan.kind}-load-{number}.pdf" for number in range(1, plan.firings + 1))
     for number, load in enumerate(plan.loads, 1):
         name = f"{plan.kind.capitalize()} load {number} of {plan.firings}"
         data = shelf_pdf(
             load, forms, "The kiln", name, name, printed, "letter" if paper == "letter" else "a4", inside=plan.kiln
         )
         place = f"{plan.kind}-load-{number}.pdf"
-        (out / place).write_bytes(data)
+        written(out / place, data, say=False)
         yield place
 
 

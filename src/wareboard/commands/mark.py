@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from wareboard.commands.written import TO_WRITE, refuse_any_standing, replace_option, written
 from wareboard.working import per_cent
 
 if TYPE_CHECKING:
@@ -52,8 +53,9 @@ PERMISSION = "Ask whoever owns a mark that is not your own before you carve it."
 @click.option("--copies", type=int, default=1, show_default=True, help="How many templates.")
 @click.option("--fill", is_flag=True, help="Fill the page with spare copies.")
 @click.option("--paper", default="a4", show_default=True, help="a4, letter or a3.")
-@click.option("--out", type=FILE, help="Write the page into this SVG file (more pages beside it).")
-@click.option("--give", type=FILE, help="Write a picture of how far the paper must give into this SVG file.")
+@click.option("--out", type=TO_WRITE, help="Write the page into this SVG file (more pages beside it).")
+@click.option("--give", type=TO_WRITE, help="Write a picture of how far the paper must give into this SVG file.")
+@replace_option
 @click.option("--working", is_flag=True, help="Print the working of every number.")
 @click.pass_context
 def mark_command(context: click.Context, /, drawing: Path, **given: Any) -> None:
@@ -195,13 +197,14 @@ def _print_working(steps: Sequence[Step]) -> None:
 
 
 def _written(given: Mapping[str, Any], sheets: Sequence[Page], made: Template) -> None:
-    from wareboard.commands.written import written
     from wareboard.mark.distortion import picture_svg
 
     out: Path | None = given["out"]
-    for number, page in enumerate(sheets):
-        if out is not None:
-            place = out if number == 0 else out.with_name(f"{out.stem}-{number + 1}{out.suffix}")
+    if out is not None:
+        others = (out.with_name(f"{out.stem}-{number}{out.suffix}") for number in range(2, len(sheets) + 1))
+        places = [out, *others]
+        refuse_any_standing(places)
+        for place, page in zip(places, sheets, strict=True):
             written(place, page.svg())
     if given["give"] is not None:
         written(given["give"], picture_svg(made.patch))

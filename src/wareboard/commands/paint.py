@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from wareboard.commands.dots import numbers_in
+from wareboard.commands.written import refuse_any_standing, replace_option, written
 from wareboard.working import per_cent
 
 if TYPE_CHECKING:
@@ -61,6 +62,7 @@ CAUTION = "Glazes are not for the mouth: no brush pointed with the lips, no eati
 @click.option("--rules", type=FILE, help="The workshop's own rules: a .toml with a [[rule]] for each.")
 @click.option("--facing", default="0 %", show_default=True, help="Which part of the way round the preview shows.")
 @click.option("--out", type=FOLDER, help="Folder for the painter's cards and the preview, SVG.")
+@replace_option
 @click.option("--working", is_flag=True, help="Print the working of every number.")
 @click.pass_context
 def paint_command(context: click.Context, /, artwork: Path, tiles: Path | None, **given: Any) -> None:
@@ -252,7 +254,6 @@ def _write(
     worked: Amounts,
     bare: Sequence[LeftBare] = (),
 ) -> None:
-    from wareboard.commands.written import written
     from wareboard.paint.card_svg import Map, cards
     from wareboard.paint.left_bare import life_size
     from wareboard.paint.preview_svg import preview_svg
@@ -267,6 +268,8 @@ def _write(
     )
     # Cards are of use even where rules clash: then in the order of the layers alone, and the clash has been said.
     sheets: Sequence[Sheet] = cards(found, order.coats or found.coats, worked, name, drawn, given["pieces"])
+    seen = laid is not None and not given["inside"]
+    refuse_any_standing([*(out / f"{sheet.name}.svg" for sheet in sheets), *([out / "preview.svg"] if seen else [])])
     for sheet in sheets:
         written(out / f"{sheet.name}.svg", sheet.svg)
     if laid is not None and not given["inside"]:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import click
 
+from wareboard.commands.written import TO_WRITE, replace_option, written
+
 if TYPE_CHECKING:
     from wareboard.plan.brief import Brief
     from wareboard.plan.own import Own
@@ -193,7 +195,8 @@ def check_command(brief: Path, workshop_file: Path | None, today: datetime | Non
 
 
 @click.command("new")
-@click.argument("file", type=BRIEF)
+@click.argument("file", type=TO_WRITE)
+@replace_option
 @click.option("--height", help='Fired height, such as "95 mm" or "3 3/4 in".')
 @click.option("--rim", help="Fired width of the mouth; give this, the height, or both.")
 @click.option("--shrinkage", required=True, help='Total shrinkage of the clay, such as "12 %".')
@@ -204,12 +207,9 @@ def new_command(
     file: Path, height: str | None, rim: str | None, shrinkage: str, count: str, due: str, name: str
 ) -> None:
     """Write FILE, a brief from four numbers, ready to plan and to add to."""
-    from wareboard.errors import Unreadable
     from wareboard.plan.reading import four_number_brief, read_brief
 
-    if file.exists():
-        raise Unreadable(str(file), "there is a file of that name already", "Choose another name")
     text = four_number_brief(height=height, rim=rim, shrinkage=shrinkage, count=count, due=due, name=name)
     read_brief(text, today=date.today())  # noqa: DTZ011
-    file.write_text(text, encoding="utf-8")
+    written(file, text, say=False)
     click.echo(f"{file} written. Next: wareboard plan {file} --out dossier")

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from wareboard.commands.written import TO_WRITE, replace_option, written
+
 if TYPE_CHECKING:
     from wareboard.book.reckoning.run_chart import RunChart
 
@@ -17,7 +19,8 @@ if TYPE_CHECKING:
 @click.option("--unit", default="", help="Its unit, as the chart is to say it.")
 @click.option("--agreed", help='Lowest and highest that was agreed: "92 to 98".')
 @click.option("--limits-from", type=int, help="How many of the first readings set the limits; all when left out.")
-@click.option("--svg", type=click.Path(dir_okay=False, path_type=Path), help="Draw the chart into this file.")
+@click.option("--svg", type=TO_WRITE, help="Draw the chart into this file.")
+@replace_option
 @click.option("--working", is_flag=True, help="Print the working of every number.")
 def run_chart_command(
     file: Path, name: str, unit: str, agreed: str | None, limits_from: int | None, svg: Path | None, working: bool
@@ -47,8 +50,7 @@ def run_chart_command(
         click.echo(held.words)
         steps += held.steps
     if svg is not None:
-        svg.write_text(run_chart_svg(chart), encoding="utf-8")
-        click.echo(f"Drawn into {svg.name}")
+        written(svg, run_chart_svg(chart))
     if working:
         for step in steps:
             click.echo(step)

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from wareboard.commands.written import TO_WRITE, replace_option, replacing
+
 FOLDER = click.Path(file_okay=False, path_type=Path)
 folder_option = click.option(
     "--folder",
@@ -33,13 +35,14 @@ def studio_command(folder: Path, port: int | None, no_browser: bool, phone: bool
 
 
 @click.command("backup")
-@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("file", type=TO_WRITE)
 @folder_option
+@replace_option
 def backup_command(file: Path, folder: Path) -> None:
     """Copy the workshop's records and its file into FILE, a zip."""
     from wareboard.book.backup import back_up
 
-    click.echo(f"Records copied to {back_up(folder, file)}")
+    click.echo(f"Records copied to {back_up(folder, file, replacing())}")
 
 
 @click.command("restore")
