@@ -68,7 +68,7 @@ def test_a_picture_and_tiles_give_zones_order_amounts_and_cards(workshop: Path) 
         ["zones.svg", "preview.svg", *(f"coat-{k}.svg" for k in range(1, count + 1))]
     )
     first = {p.name: p.read_bytes() for p in out.iterdir()}
-    run(workshop, *MUG, "--pieces", "24", "--out", str(out), "--off-rim", "4 mm")
+    run(workshop, *MUG, "--pieces", "24", "--out", str(out), "--off-rim", "4 mm", "--replace")
     assert first == {p.name: p.read_bytes() for p in out.iterdir()}
 
 
