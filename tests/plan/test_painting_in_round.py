@@ -163,7 +163,9 @@ def test_the_command_draws_the_piece_and_writes_what_trimesh_reads(tmp_path: Pat
     ):
         for ending in ("glb", "svg"):
             out = tmp_path / f"cup.{ending}"
-            done = CliRunner().invoke(wareboard, ["form", "decorated", str(brief), *given, "--out", str(out)])
+            done = CliRunner().invoke(
+                wareboard, ["form", "decorated", str(brief), *given, "--out", str(out), "--replace"]
+            )
             assert done.exit_code == 0, done.output
             assert said in done.output
             assert ("preview" in done.output) is (given[0] == "--painting")
