@@ -21,6 +21,7 @@ from wareboard.studio.today import now
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 PHONE, DESK = (360, 780), (1280, 900)
+expect.set_options(timeout=20_000)  # a loaded machine is no fault
 ADDRESSES = (
     "/",
     "/start/",
@@ -73,7 +74,7 @@ def visit(browser: Browser, live_server: LiveServer) -> Iterator[object]:
         )
         windows.append(window)
         page = window.new_page()
-        page.set_default_timeout(15_000)
+        page.set_default_timeout(30_000)
         page.on("request", lambda asked: None if asked.url.startswith(live_server.url) else strangers.append(asked.url))
         page.on("pageerror", lambda error: troubles.append(str(error)))
         page.on("console", lambda said: troubles.append(said.text) if "Content Security Policy" in said.text else None)
@@ -213,7 +214,7 @@ def test_a_button_pressed_again_while_the_answer_is_on_its_way_keeps_one_commiss
     page.get_by_role("button", name="Keep as a commission").evaluate(
         "button => { button.click(); setTimeout(() => button.click(), 500); }"
     )
-    expect(page.get_by_role("navigation", name="This commission")).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("navigation", name="This commission")).to_be_visible()
     page.go_back()
     page.go_forward()
     assert Commission.objects.count() == 1

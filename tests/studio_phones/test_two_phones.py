@@ -25,6 +25,7 @@ from tests.studio_phones.test_listening import ADDRESS, CODE
 from wareboard.studio.serve import EVERY_ADDRESS, free_port
 
 pytestmark = pytest.mark.browser
+expect.set_options(timeout=20_000)  # a loaded machine is no fault
 ENTRIES = int(os.environ.get("BENCH_PHONE_ENTRIES", "24"))
 SET_UP = """
 import sys
@@ -115,7 +116,7 @@ def test_two_phones_cut_off_at_random_and_one_lapsed_send_each_entry_once_and_in
                 ignore_https_errors=True, base_url=address, viewport={"width": 390, "height": 780}
             )
             page = phones[name] = context.new_page()
-            page.set_default_timeout(15_000)
+            page.set_default_timeout(30_000)
             page.goto(f"/join/{code}/")
             page.get_by_role("button", name="Join", exact=True).click()
             page.goto("/bench/H1/")
