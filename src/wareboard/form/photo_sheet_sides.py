@@ -15,6 +15,7 @@ from wareboard.form.curve import Floats
 
 # An edge is so much lightness to a dot, and so many times what the picture's grain gives.
 LEAST_EDGE, OVER_GRAIN, MOST_VOTE = 0.45, 2.5, 4.0
+INWARD = (2.5, 4.0)  # dots from an edge to what lies on its lighter side
 ABOUT_DEG, LINES, APART_DEG, APART_DOTS = 4, 44, 3, 4
 NEAR_DOTS, ALIKE = 1.3, math.cos(math.radians(14.0))
 # Shares: of the picture that a sheet takes; of one side, and of all four, that must show; of a side, past its corners.
@@ -62,7 +63,7 @@ def four_sided(lab: Floats) -> Iterator[tuple[float, Floats]]:
     from scipy import ndimage
 
     light = ndimage.gaussian_filter(lab[..., 0], 0.7)
-    found = _lines(light)
+    found = _lines(light, _pale(lab))
     if len(found) < 4:
         return
     scores, quads = _quads(found, light.shape)
@@ -104,7 +105,17 @@ def area_of(corners: Floats) -> float:
     return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
 
 
-def _lines(light: Floats) -> list[Line]:
+def _pale(lab: Floats) -> Floats:
+    """(h, w) 1 where a colour may be paper's and 0 elsewhere, smoothed."""
+    from scipy import ndimage
+
+    smooth = ndimage.gaussian_filter(lab, (1.0, 1.0, 0))
+    pale = (smooth[..., 0] > PALE) & (np.hypot(smooth[..., 1], smooth[..., 2]) < MOST_COLOUR)
+    return np.asarray(pale, dtype=np.float64)
+
+
+def _lines(light: Floats, pale: Floats) -> list[Line]:
+    """Straight edges with what may be paper on their lighter side; most of a table's grain and a piece's edges have none."""
     from scipy import ndimage
 
     down, across = (ndimage.gaussian_filter(light, 1.2, order=order) for order in ((1, 0), (0, 1)))
@@ -115,6 +126,7 @@ def _lines(light: Floats) -> list[Line]:
     places = np.column_stack([x, y]).astype(np.float64)
     beside = [sampled(size, places + step * ways) for step in (-1.0, 1.0)]
     best = (size[crest] >= beside[0]) & (size[crest] > beside[1])
+    best &= np.maximum(*(sampled(pale, places + step * ways) for step in INWARD)) > 0.5
     places, ways, votes = places[best], ways[best], np.minimum(size[crest][best], MOST_VOTE)
     return [
         line for peak in _peaks(places, ways, votes, light.shape) if (line := _line(places, ways, *peak)) is not None
@@ -159,6 +171,8 @@ def _line(places: Floats, ways: Floats, theta: float, away: float) -> Line | Non
     size = math.hypot(1.0, slope)
     normal, away = (normal - slope * np.array([-normal[1], normal[0]])) / size, away / size
     mine = (np.abs(places @ normal - away) < NEAR_DOTS) & (ways @ normal > ALIKE)
+    if not mine.any():
+        return None
     along = np.rint(places[mine] @ np.array([-normal[1], normal[0]])).astype(int)
     first = int(along.min()) - 2
     shows = np.zeros(int(along.max()) - first + 4, dtype=np.int64)
