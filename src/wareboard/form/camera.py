@@ -90,6 +90,7 @@ def judge_view(
     lens_35mm: float | None = None,
     tried: int = LENSES_TRIED,
     lens_spread: float = KNOWN_LENS_SPREAD,
+    looks_down: tuple[float, float] | None = None,
 ) -> Judged:
     """The camera that sees a piece with this half outline.
 
@@ -103,10 +104,11 @@ def judge_view(
         lens_35mm: focal length as on 35 mm film, where the picture names one.
         tried: how many lenses to try where it does not.
         lens_spread: of the logarithm of the lens that is known.
+        looks_down: pitch of the view and its spread, radians, where something beside the piece tells it.
     Source: least squares of both arcs against rings under a pinhole camera, a ring's round edge letting its arc out by its
         radius; priors: lenses and lips.
     """
-    fit = _Fit(arc_of(r, v), arc_of(r[::-1], v[::-1]), float(v[0]), float(v[-1]), lip)
+    fit = _Fit(arc_of(r, v), arc_of(r[::-1], v[::-1]), float(v[0]), float(v[-1]), lip, looks_down)
     lenses, common = _lenses(lens_35mm, tried, lens_spread)
     focals = np.log(lenses * long_side)
     found = _weighed(fit, focals, common)
@@ -228,6 +230,7 @@ class _Fit:
     top: float
     bottom: float
     lip: float
+    looks_down: tuple[float, float] | None = None  # pitch and its spread, where it is known
     low: bool = False  # the camera stood under the rim
 
     def best(self, start: Floats, focal: float, loss: str = "soft_l1") -> Any:
@@ -252,7 +255,10 @@ class _Fit:
         flat = _flatness(self.rim, half_widths[0])
         radii = [each / size for each in half_widths]
         rest = [focal - math.log(size) + START_FARTHER, 0.0, *radii, self.lip, FOOT_EDGE]
-        near = [self.best(np.array([part * math.asin(flat), *rest]), focal, "linear") for part in START_FLATNESS]
+        angles = [part * math.asin(flat) for part in START_FLATNESS]
+        if self.looks_down is not None:  # the rim is seen a little less from above than the middle
+            angles.append(max(0.01, self.looks_down[0] - 0.5 * math.exp(-rest[0])))
+        near = [self.best(np.array([angle, *rest]), focal, "linear") for angle in angles]
         return self.best(min(near, key=lambda found: float(found.cost)).x, focal)
 
     def scales(self) -> Floats:
@@ -288,6 +294,9 @@ class _Fit:
             math.log(max(1e-3, abs(float(x[3]))) * size / (RING_OUT * float(self.rim.r.max()))) / RING_SPREAD,
             math.log(max(1e-3, abs(float(x[4]))) * size / (RING_OUT * float(self.foot.r.max()))) / RING_SPREAD,
         ]
+        if self.looks_down is not None:
+            pitch, spread = self.looks_down
+            likely.append((self.view(x, focal).pitch - pitch) / spread)
         return np.concatenate([rim / DOT_SPREAD, foot / DOT_SPREAD, likely])
 
 

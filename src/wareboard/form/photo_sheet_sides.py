@@ -19,11 +19,11 @@ INWARD = (2.5, 4.0)  # dots from an edge to what lies on its lighter side
 ABOUT_DEG, LINES, APART_DEG, APART_DOTS = 4, 44, 3, 4
 NEAR_DOTS, ALIKE = 1.3, math.cos(math.radians(14.0))
 # Shares: of the picture that a sheet takes; of one side, and of all four, that must show; of a side, past its corners.
-LEAST_AREA, MOST_AREA, SIDE_SHOWS, SIDES_SHOW, PAST = 0.004, 0.7, 0.12, 0.55, 0.8
-PAST_COUNTS, LARGER_COUNTS = 0.7, 0.1
+LEAST_AREA, MOST_AREA, SIDE_SHOWS, SIDES_SHOW, PAST = 0.004, 0.7, 0.1, 0.4, 0.8
+PAST_COUNTS, LARGER_COUNTS, COVERS_COUNTS, EVERY = 0.7, 0.1, 0.5, 5
 LEAST_TURN = math.radians(10.0)
 # Paper: how light and how little coloured; how dark its shadow; what share of it must show; how far its colour spreads.
-PALE, MOST_COLOUR, IN_SHADOW, IN_LIGHT, SHOWS, PAPER_SPREAD = 55.0, 20.0, 0.6, 1.06, 0.3, 7.0
+PALE, MOST_COLOUR, IN_SHADOW, IN_LIGHT, SHOWS, PAPER_SPREAD = 55.0, 20.0, 0.6, 1.06, 0.2, 7.0
 BLACK = 16.0
 STRAIGHT, FEW_SAMPLES = 0.2, 160
 TRIED_PAIRS, FEWEST, BAND_DOTS = 300, 12, 6.0
@@ -63,10 +63,12 @@ def four_sided(lab: Floats) -> Iterator[tuple[float, Floats]]:
     from scipy import ndimage
 
     light = ndimage.gaussian_filter(lab[..., 0], 0.7)
-    found = _lines(light, _pale(lab))
+    pale = _pale(lab)
+    found = _lines(light, pale)
     if len(found) < 4:
         return
     scores, quads = _quads(found, light.shape)
+    scores = scores + COVERS_COUNTS * _covered(pale, quads)
     kept: list[Floats] = []
     for at in np.argsort(scores)[::-1][:60]:
         corners = quads[at]
@@ -179,6 +181,19 @@ def _line(places: Floats, ways: Floats, theta: float, away: float) -> Line | Non
     for shift in (-1, 0, 1):
         shows[along - first + shift] = 1
     return Line(normal, away, first, np.cumsum(shows))
+
+
+def _covered(pale: Floats, quads: Floats) -> Floats:
+    """(n,) share of all that may be paper in a picture that lies within each four corners, (n, 4, 2) in turn."""
+    places = np.argwhere(pale[::EVERY, ::EVERY] > 0.5)[:, ::-1].astype(np.float64) * EVERY
+    if not len(places):
+        return np.zeros(len(quads))
+    inside = np.ones((len(quads), len(places)), dtype=bool)
+    for at in range(4):
+        start, side = quads[:, at], quads[:, (at + 1) % 4] - quads[:, at]
+        inward = np.outer(side[:, 0], places[:, 1]) - np.outer(side[:, 1], places[:, 0])
+        inside &= inward > (side[:, 0] * start[:, 1] - side[:, 1] * start[:, 0])[:, None]
+    return np.asarray(inside.mean(axis=1))
 
 
 def _quads(lines: list[Line], shape: tuple[int, ...]) -> tuple[Floats, Floats]:

@@ -18,13 +18,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
-from wareboard.form.camera import KNOWN_LENS_SPREAD, Judged
+from wareboard.form.camera import KNOWN_LENS_SPREAD, Judged, judge_view
 from wareboard.form.curve import Floats
 from wareboard.form.outline import HalfLine
 from wareboard.form.photo_colours import opened_colours
 from wareboard.form.photo_handle import PhotoHandle, handle_in
 from wareboard.form.photo_hidden import half_unseen, hidden_wall
-from wareboard.form.photo_on_table import held_by_sheet
+from wareboard.form.photo_on_table import by_sheet
 from wareboard.form.photo_outline import NoPiece, no_piece, outline_in
 from wareboard.form.photo_paper import refuse_paper_as_piece
 from wareboard.form.photo_sheet import Sheet, sheet_in
@@ -123,7 +123,10 @@ def profile_from_photo(
         lens, lens_spread = 36.0 * paper.focal_px / max(picture.shape[:2]), max(LEAST_LENS_SPREAD, paper.focal_spread)
     seen, judged, line, r, v = looked_at(picture, line, factor, lip, lens, lens_spread)
     if paper is not None and not judged.level:
-        judged = held_by_sheet(judged, seen, paper)
+        down = by_sheet(judged, seen, paper)
+        judged = judge_view(
+            r, v, float(max(picture.shape[:2])), lip, lens, lens_spread=lens_spread, looks_down=down
+        )
     if judged.rim_line is not None:
         r, v = with_rim(r, v, *judged.rim_line)
     left, right = sides(line)
