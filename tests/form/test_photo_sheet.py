@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -12,8 +13,10 @@ from skimage.transform import ProjectiveTransform
 from tests.form.photographs import Scene, _eye, photograph, scene_number, truth_mm
 from tests.form.photographs_with_sheet import true_corners, with_sheet_number
 from wareboard.errors import NotInTable
+from wareboard.form.camera import judge_view
 from wareboard.form.photo_outline import NoPiece
 from wareboard.form.photo_sheet import SHEETS, homography, sheet_in
+from wareboard.form.sightline import View
 from wareboard.form.silhouette import profile_from_photo
 
 Floats = NDArray[np.float64]
@@ -102,6 +105,29 @@ def test_a_sheet_before_behind_or_under_the_piece_is_found_and_says_which_way_is
     right, up, ahead = _eye(drawn.scene)[1]
     assert found.up == pytest.approx([right[2], -up[2], ahead[2]], abs=0.006)
     assert found.ground is not None
+
+
+@pytest.mark.parametrize("seed", [2077, 2119])
+def test_a_sheet_two_of_whose_sides_run_behind_the_piece_is_found_whole_and_not_its_half(seed: int) -> None:
+    """Source: the camera that walked the rays."""
+    drawn = with_sheet_number(seed)
+    found = sheet_in(photograph(drawn.scene, fine=1), drawn.kind)
+    away = np.linalg.norm(found.corners_px[:, None] - true_corners(drawn.scene), axis=2).min(axis=1)
+    assert away.max() < 0.5
+
+
+def test_what_a_sheet_tells_of_the_view_is_fitted_with_rim_and_foot() -> None:
+    """Rings drawn by a pinhole camera whose pitch is told, none told, and one told wrong. Source: that camera."""
+    true = View(6.0, 2.6, math.atan2(2.1, 6.0), 900.0)
+    turn = np.linspace(math.pi / 2, 0.0, 60)
+    (rim_r, rim_v), (foot_r, foot_v) = (true.seen(0.4, 1.0, -turn), true.seen(0.3, 0.0, turn))
+    side = np.linspace(0.0, 1.0, 80)[1:-1]
+    r = np.concatenate([rim_r, rim_r[-1] + side * (foot_r[-1] - rim_r[-1]), foot_r[::-1]])
+    v = np.concatenate([rim_v, rim_v[-1] + side * (foot_v[-1] - rim_v[-1]), foot_v[::-1]])
+    told = [judge_view(r, v, 900.0, 0.02, 36.0, looks_down=way) for way in (None, (true.pitch, 0.004), (0.44, 0.004))]
+    assert told[1].view.pitch == pytest.approx(true.pitch, abs=0.004)
+    assert abs(told[1].view.height - true.height) <= abs(told[0].view.height - true.height) + 0.02
+    assert true.pitch + 0.02 < told[2].view.pitch < 0.45
 
 
 def test_a_piece_on_a_sheet_is_read_nearer_than_the_stated_range_without_any_size() -> None:

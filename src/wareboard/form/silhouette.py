@@ -124,9 +124,7 @@ def profile_from_photo(
     seen, judged, line, r, v = looked_at(picture, line, factor, lip, lens, lens_spread)
     if paper is not None and not judged.level:
         down = by_sheet(judged, seen, paper)
-        judged = judge_view(
-            r, v, float(max(picture.shape[:2])), lip, lens, lens_spread=lens_spread, looks_down=down
-        )
+        judged = judge_view(r, v, float(max(picture.shape[:2])), lip, lens, lens_spread=lens_spread, looks_down=down)
     if judged.rim_line is not None:
         r, v = with_rim(r, v, *judged.rim_line)
     left, right = sides(line)
