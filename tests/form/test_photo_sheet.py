@@ -130,6 +130,25 @@ def test_what_a_sheet_tells_of_the_view_is_fitted_with_rim_and_foot() -> None:
     assert true.pitch + 0.02 < told[2].view.pitch < 0.45
 
 
+@pytest.mark.parametrize("seed", [2007, 2051, 2085])
+def test_the_true_height_lies_in_the_stated_range_also_where_the_rims_lip_is_as_pale_as_its_ground(seed: int) -> None:
+    """Source: the true section. In the first two scenes the outline runs along the inner edge of the lip, by 2 to 4 dots."""
+    drawn = with_sheet_number(seed)
+    read = profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind)
+    height = next(step for step in read.steps if step.key == "height")
+    assert height.low is not None
+    assert height.high is not None
+    assert height.low < drawn.scene.profile.height_mm < height.high
+    assert height.high - height.low < 0.08 * height.value
+
+
+def test_a_bowl_whose_foot_ring_is_lost_in_its_shadow_is_not_sized_by_a_sheet() -> None:
+    """The camera looks down by 28 degrees: the ring's near edge and the shadow under the belly are one in the picture."""
+    drawn = with_sheet_number(2022)
+    with pytest.raises(NoPiece, match="foot"):
+        profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind)
+
+
 def test_a_piece_on_a_sheet_is_read_nearer_than_the_stated_range_without_any_size() -> None:
     drawn = with_sheet_number(536)
     read = profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind)

@@ -140,6 +140,7 @@ def profile_from_photo(
     unsure = half_open if judged.level or half_open.any() else half_unseen(heights, radii)
     seen_radii, radii = radii, drawn
     if kind == "sheet" and paper is not None:
+        _refuse_lost_foot(unsure, half_open)
         known, off_mm = _tall_by_sheet(paper, seen, judged)
         tall_mm = known
     else:
@@ -193,8 +194,11 @@ def _the_one_size(
 
 
 CORNER, STEEPEST_END = 0.015, 2.0
-# Of the greatest diameter; how far an arc may lie off its ring, dots, and as a share of the piece's height.
-RING_ON_TABLE, ENDS_READ_DOTS = 0.3, 0.7
+# A ring laid on the table about the foot, in heights. A rim is drawn inside of its pale lip, a foot inside of its shadow, as
+# a whole by so many times as much as its points then lie off an even ring: found on rendered pictures of known truth.
+RING_ON_TABLE, OFF_AS_A_WHOLE = 0.3, 4.0
+# Half of what a belly may hide, in heights, from which on its foot ring is as like as not lost under it or in its shadow.
+FOOT_LOST = 0.02
 CUT_IN = 0.1
 MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.05, 0.6, 0.0035
 
@@ -242,6 +246,15 @@ def _ends_squared(heights: Floats, radii: Floats) -> Floats:
     return squared
 
 
+def _refuse_lost_foot(unsure: Floats, half_open: Floats) -> None:
+    """Refuse to size a piece by its sheet where a belly may hide the foot ring: then it is not seen where it stands."""
+    if not half_open.any() and unsure.max() > FOOT_LOST:
+        raise no_piece(
+            "its foot may be hidden under its belly or in its shadow, so that the sheet cannot tell its size",
+            "Take it from lower, with light from the front, or give its height",
+        )
+
+
 def _tall_by_sheet(paper: Sheet, seen: Facing, judged: Judged) -> tuple[float, float]:
     """Height of the piece and half of its 90 % range, mm: a ring of known share of it, laid on the table about its foot."""
     if judged.level:
@@ -249,10 +262,13 @@ def _tall_by_sheet(paper: Sheet, seen: Facing, judged: Judged) -> tuple[float, f
     turn = np.array([0.0, np.pi])
     ring = seen.back(*judged.view.seen(RING_ON_TABLE, 0.0, turn))
     length, off = paper.length_mm(ring)
-    tall, ends = length / (2 * RING_ON_TABLE), ENDS_READ_DOTS * judged.view.distance / judged.view.focal
+    tall = length / (2 * RING_ON_TABLE)
+    ends = OFF_AS_A_WHOLE * max(judged.rim_misfit, judged.foot_misfit) * judged.view.distance / judged.view.focal
     others = [(weight, seen.back(*view.seen(RING_ON_TABLE, 0.0, turn))) for weight, view in judged.others]
-    by_view = sum(weight * (paper.across_mm(each) - length) ** 2 for weight, each in others)
-    return tall, HALF_WIDTH_OF_90_PER_CENT * tall * math.hypot(off / length, ends, math.sqrt(by_view) / length)
+    by_view = judged.unsureness * math.sqrt(
+        sum(weight * (paper.across_mm(each) - length) ** 2 for weight, each in others)
+    )
+    return tall, HALF_WIDTH_OF_90_PER_CENT * tall * math.hypot(off / length, ends, by_view / length)
 
 
 def _tall_mm(
