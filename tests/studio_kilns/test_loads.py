@@ -16,7 +16,7 @@ from shapely.geometry import LineString, Point
 
 from tests.studio_kilns.conftest import CUPS
 from wareboard.book import keeping
-from wareboard.book.firings.models import Firing, MovedLoad
+from wareboard.book.firings.models import Firing, Kiln, MovedLoad
 from wareboard.book.models import Commission
 from wareboard.kiln.inside import KilnInside, Load, LoadPiece
 from wareboard.kiln.load import HalfRoundShelf, OctagonalShelf, RectangularShelf, RoundShelf, plan_loads
@@ -355,6 +355,39 @@ def test_a_loads_firing_is_recorded_from_its_page_with_its_number(client: Client
     refused = client.post(place, {**sent, "load_number": "1", "commission_code": ""})
     assert refused.status_code == 422
     assert "A load is of a commission" in refused.content.decode()
+
+
+def test_a_load_that_the_plan_has_not_is_asked_about_and_kept_when_it_is_meant(
+    client: Client, cups: Commission, kiln: Kiln
+) -> None:
+    has = planned_load("26-01", "glaze", 1).firing.firings
+    place = "/kilns/old-round-kiln/firings/new/"
+    sent = {"kind": "glaze", "cone": "6", "form": "self-supporting", "day": "2026-11-25", "commission_code": "26-01"}
+    sent |= {"load_number": str(has + 4), "notes": "Lid left ajar"}
+    told = client.post(place, sent)
+    page = told.content.decode()
+    assert told.status_code == 422
+    assert f"The plan of 26-01 has {has} glaze load" in page
+    assert "Lid left ajar" in page
+    assert not Firing.objects.exists()
+    meant = re.search(r'name="load_meant" value="([^"]+)">Keep it as load', page)
+    assert meant is not None
+    other = client.post(place, {**sent, "load_number": str(has + 5), "load_meant": meant[1]})
+    assert other.status_code == 422  # the answer was given for another number
+    assert client.post(place, {**sent, "load_meant": meant[1]}).status_code == 302
+    kept = Firing.objects.get()
+    assert (kept.load_number, kept.notes) == (has + 4, "Lid left ajar")
+    change = f"/kilns/{kept.kiln.slug}/firings/1/change/"
+    assert client.post(change, {**sent, "notes": "Lid shut"}).status_code == 302  # kept already: not asked again
+    asked = client.post(change, {**sent, "load_number": str(has + 9)})
+    assert asked.status_code == 422
+    assert Firing.objects.get().load_number == has + 4
+
+
+def test_a_load_of_the_plan_is_kept_without_a_question(client: Client, cups: Commission, kiln: Kiln) -> None:
+    sent = {"kind": "bisque", "cone": "04", "form": "self-supporting", "day": "2026-11-25", "commission_code": "26-01"}
+    has = planned_load("26-01", "bisque", 1).firing.firings
+    assert client.post("/kilns/old-round-kiln/firings/new/", {**sent, "load_number": str(has)}).status_code == 302
 
 
 def test_fillers_of_the_workshop_are_proposed_taken_in_undone_and_printed(

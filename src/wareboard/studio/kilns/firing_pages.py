@@ -19,6 +19,7 @@ from wareboard.studio.kilns import boxes, cone_form, degrees, firing_shown, know
 from wareboard.studio.kilns.cone_drawing import symbols
 from wareboard.studio.kilns.firing_form import FiringForm, as_written, carried_into, to_begin
 from wareboard.studio.kilns.kiln_pages import by, failed
+from wareboard.studio.kilns.load_not_planned import asked_about
 from wareboard.studio.kilns.loading_pages import boards_shown
 from wareboard.studio.kilns.page import page
 from wareboard.studio.paper_form import Trouble
@@ -54,7 +55,8 @@ def new_firing(request: HttpRequest, slug: str) -> HttpResponse:
     there, _ = known_kilns.workshop()
     begun = to_begin(request.GET.dict(), there.firing) | {"day": today()}
     form = FiringForm(request.POST if request.method == "POST" else None, initial=begun)
-    if request.method == "POST" and form.is_valid():
+    asked = asked_about(form.cleaned_data, request.POST.dict()) if form.is_bound and form.is_valid() else None
+    if request.method == "POST" and form.is_valid() and asked is None:
         firing = recording.new_firing(kiln.recorded(by(request)), _fields(form), by(request))
         messages.success(request, f"Firing {firing.number} of {kiln.name} is kept.")
         return HttpResponseRedirect(_place(firing))
@@ -65,7 +67,8 @@ def new_firing(request: HttpRequest, slug: str) -> HttpResponse:
         "form": form,
         "seen": guard,
         "carried": None if "schedule" in request.GET else carried_into(request.GET.dict()),
-        "troubles": boxes.troubles_of(form) if form.is_bound else [],
+        "troubles": [*boxes.troubles_of(form), *([asked.trouble] if asked else [])] if form.is_bound else [],
+        "asked": asked,
     }
     return page(request, "kilns/firing_edit.html", context, 422 if form.is_bound else 200, _code(form))
 
@@ -79,6 +82,8 @@ def change_firing(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     troubles = boxes.troubles_of(form) if form.is_bound else []
     if request.method == "POST" and request.POST.get("seen", str(seen)) != str(seen):
         troubles = [*troubles, Trouble(MEANWHILE)]
+    asked = asked_about(form.cleaned_data, request.POST.dict(), firing) if form.is_bound and form.is_valid() else None
+    troubles = [*troubles, *([asked.trouble] if asked else [])]
     if request.method == "POST" and not troubles:
         signing.change(firing, _fields(form), request.POST.get("why", "").strip() or "Changed", by(request))
         recording.review_again(firing_at(slug, number))
@@ -90,6 +95,7 @@ def change_firing(request: HttpRequest, slug: str, number: int) -> HttpResponse:
         "form": form,
         "seen": seen,
         "troubles": troubles,
+        "asked": asked,
     }
     return page(request, "kilns/firing_edit.html", context, 422 if form.is_bound else 200, _code(form))
 

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods
 from wareboard.book.firings import signing
 from wareboard.book.models import Commission
 from wareboard.book.prototypes import approving
+from wareboard.book.prototypes.approved_pictures import pictures_of
 from wareboard.book.prototypes.models import Approval
 from wareboard.plan.approved import facts_of
 from wareboard.studio import plans
@@ -42,7 +43,7 @@ def approval(request: HttpRequest, code: str) -> HttpResponse:
         "changes": signing.history(held)[:20] if held else [],
         "changed": approving.changed_since(stands, page.plan) if stands and page.plan else (),
         "facts": _by_what([(name, words) for _, name, words, *_ in stands.facts] if stands else _now(page.plan)),
-        "pictures": [name for name, _ in (stands.pictures if stands else approving.pictures_of(page.commission))],
+        "pictures": [name for name, _ in (stands.pictures if stands else pictures_of(page.commission))],
     }
     return render(request, "prototypes/approval.html" if page.plan else "studio/no_plan.html", context)
 
