@@ -178,6 +178,29 @@ def test_a_kilns_energy_is_learned_over_the_usual_reckoning(db: None) -> None:
     assert found.learned.mean.value == pytest.approx(1.2, abs=0.02)
 
 
+def test_what_held_the_cooling_back_is_no_part_of_what_a_meter_teaches(db: None) -> None:
+    """By hand: a meter that read 0.9 times the duty method and besides what the model says held the cooling back is 0.9."""
+    from wareboard.book.firings.kiln_model import estimated, whole
+    from wareboard.book.firings.log_summary import schedule_data
+    from wareboard.kiln.energy import firing_energy
+    from wareboard.kiln.held_cooling import held_cooling
+    from wareboard.kiln.schedule import glaze_schedule
+
+    shop = Workshop.model_validate({"kilns": [{"name": "Big one", "power_kw": 8}]})
+    made = glaze_schedule("6", slow_cool=True)
+    held = held_cooling(estimated(whole(shop.kilns[0])).model, made).kwh
+    assert held > 1.0
+    kiln = Kiln.objects.create(name="Big one", slug="big-one")
+    for number in range(1, 4):
+        Firing.objects.create(
+            kiln=kiln, number=number, kind="glaze", cone="6", day=THE_DAY, commission_code="", schedule=schedule_data(made),
+            kwh=0.9 * firing_energy(8.0, made).kwh + held,
+        )  # fmt: skip
+    found = {figure.key: figure for figure in figures_on(THE_DAY, shop)}["kiln.energy_factor.glaze/big-one"]
+    assert [each.value for each in found.seen] == pytest.approx([0.9] * 3, abs=0.005)
+    assert "hold the cooling back" in found.seen[0].words
+
+
 def test_the_pace_of_drying_is_learned_from_weighings_of_a_board(tea: Commission) -> None:
     """Weights that fall in a straight line over 48 h and stand still from then: 48 h over the rough rule's."""
     from wareboard.book.learning.briefs import facts_of

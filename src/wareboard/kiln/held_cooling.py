@@ -107,7 +107,7 @@ def with_held(heating: Energy, held: HeldCooling, kind: str) -> Energy:
     return replace(heating, kwh=kwh, low=low, high=high, steps=steps, check=check, held=held)
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=512)
 def _flows(kiln: KilnModel, schedule: Schedule) -> _Flows:
     heating_s, end_s = 3600.0 * schedule.heating_h, 3600.0 * schedule.duration_h
     run = simulate(kiln, schedule, cool_to_c=None, step_s=_step_s(heating_s))

@@ -4,18 +4,26 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from wareboard import reference
+from wareboard.book.firings.kiln_model import whole
 from wareboard.book.firings.log_summary import schedule_from
 from wareboard.book.firings.models import Firing, FiringLog
 from wareboard.book.learning.figures import Figure, Marks, Seen
 from wareboard.book.learning.measured_figures import measured_figure
 from wareboard.book.reckoning.learned import prior
 from wareboard.errors import WareboardError
+from wareboard.plan.assume import Assumer
+from wareboard.plan.kiln_heat import kiln_heat
 from wareboard.plan.own import energy_key, hours_key, wall_key
 from wareboard.plan.slug import slug
-from wareboard.plan.workshop import Workshop
+from wareboard.plan.workshop import Kiln, Workshop
+
+if TYPE_CHECKING:
+    from wareboard.kiln.segment import Schedule
 
 MOST_FIRINGS = 400
 KINDS = ("bisque", "glaze")
@@ -25,16 +33,18 @@ LEAST_HOURS = 1.0
 
 def kiln_figures(workshop: Workshop, marks: Marks) -> list[Figure]:
     """Energy over the usual reckoning and hours over the schedule's, for each kiln and kind of firing that tells of them."""
-    power = {slug(kiln.name): kiln.power_kw for kiln in workshop.kilns}
+    kilns = {slug(kiln.name): kiln for kiln in workshop.kilns}
     energy: dict[tuple[str, str], list[Seen]] = defaultdict(list)
     hours: dict[tuple[str, str], list[Seen]] = defaultdict(list)
     rows = Firing.objects.filter(put_away=None).select_related("kiln").order_by("-day", "-pk")[:MOST_FIRINGS]
     late = _late([firing.pk for firing in rows])
     for firing in rows:
-        for found, seen in ((energy, _energy(firing, power)), (hours, _hours(firing, late.get(firing.pk)))):
+        for found, seen in ((energy, _energy(firing, kilns)), (hours, _hours(firing, late.get(firing.pk)))):
             if seen is not None:
                 found[firing.kiln.name, firing.kind].append(seen)
-    note = "The schedule's hours, the plate's power and the usual share of full power make 1."
+    note = (
+        "The schedule's hours, the plate's power and the usual share of full power make 1; a held cooling is left out."
+    )
     return [
         measured_figure(
             energy_key(kind, kiln), "kiln", f"energy of a {kind} firing in {kiln}, over the usual reckoning",
@@ -97,29 +107,45 @@ def _hours(firing: Firing, late: tuple[float, float] | None) -> Seen | None:
     return Seen(f"firing/{firing.pk}/hours", reached / planned, words, firing.day, at)
 
 
-def _energy(firing: Firing, power: Mapping[str, float | None]) -> Seen | None:
+def _energy(firing: Firing, kilns: Mapping[str, Kiln]) -> Seen | None:
     kwh = firing.energy_kwh
     if kwh is None or kwh <= 0.0 or firing.kind not in KINDS:
         return None
-    reckoned = _reckoned(firing, power.get(slug(firing.kiln.name)) or reference.default("kiln.power_kw").value)
-    if reckoned is None:
+    reckoned, held = _reckoned(firing, kilns.get(slug(firing.kiln.name)) or Kiln(name=firing.kiln.name))
+    if reckoned is None or held >= kwh:
         return None
-    words = f"{kwh:.0f} kWh, where {reckoned:.0f} are reckoned, {firing.kiln.name} firing {firing.number}"
+    cooling = f" and {held:.0f} hold the cooling back" if held else ""
+    words = f"{kwh:.0f} kWh, where {reckoned:.0f} are reckoned{cooling}, {firing.kiln.name} firing {firing.number}"
     at = ("firing", f"{firing.kiln.slug}/{firing.number}")
-    return Seen(f"firing/{firing.pk}/kwh", kwh / reckoned, words, firing.day, at)
+    return Seen(f"firing/{firing.pk}/kwh", (kwh - held) / reckoned, words, firing.day, at)
 
 
-def _reckoned(firing: Firing, power_kw: float) -> float | None:
-    """Energy of the firing's own schedule, or of the usual one for its cone, by the duty method."""
+def _reckoned(firing: Firing, kiln: Kiln) -> tuple[float | None, float]:
+    """kWh of the firing's own schedule, or of the usual one for its cone, by the duty method; and what held its cooling.
+
+    A plan adds the second by the kiln's model whatever the meter said of the first, so it is no part of what is learned.
+    """
     from wareboard.kiln.energy import firing_energy
 
+    power_kw = kiln.power_kw or reference.default("kiln.power_kw").value
     try:
         planned = schedule_from(firing.schedule)
         if planned is None:
-            return _usual_kwh(firing.kind, firing.cone, firing.form, power_kw)
-        return firing_energy(power_kw, planned, kind=firing.kind).kwh
+            return _usual_kwh(firing.kind, firing.cone, firing.form, power_kw), 0.0
+        return firing_energy(power_kw, planned, kind=firing.kind).kwh, _held_kwh(planned, kiln)
     except (WareboardError, KeyError, TypeError, ValueError):
-        return None
+        return None, 0.0
+
+
+def _held_kwh(planned: Schedule, kiln: Kiln) -> float:
+    from wareboard.kiln.held_cooling import held_cooling
+
+    if planned.heating is planned:
+        return 0.0
+    # To 5 °C, so that firings whose peaks differ by the offset of the day are followed once.
+    about = (replace(each, target_c=5.0 * round(each.target_c / 5.0)) for each in planned.segments)
+    alike = replace(planned, name="", segments=tuple(about))
+    return held_cooling(kiln_heat(whole(kiln), Assumer()).model, alike).kwh
 
 
 @lru_cache(maxsize=64)
