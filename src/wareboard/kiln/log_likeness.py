@@ -54,7 +54,8 @@ def temperature_columns(grid: Table, when: list[int]) -> list[int]:
     named = [at for at in ware if TEMPERATURE.search(_plain(grid.headings[at]))] or ware
     if not named:
         raise Unreadable(
-            "the log",
+            "this is no kiln's log",
+            where=f"lines {grid.lines[0]} to {grid.lines[-1]}",
             why=f"none of its columns is a temperature: {', '.join(grid.headings)}",
             mend="Choose the logger's own file; if this is it, name the column of the thermocouple with a word such as "
             "temperature in its heading",
