@@ -171,3 +171,10 @@ def test_every_notice_has_why_and_mend_and_none_says_safe() -> None:
         assert notice.why
         assert notice.mend
         assert "safe" not in str(notice).lower()
+
+
+@pytest.mark.parametrize(("wall_mm", "film"), [(-6.0, -100.0), (0.0, 100.0), (6.0, float("nan"))])
+def test_a_shock_on_no_wall_or_by_no_air_is_refused_by_name(wall_mm: float, film: float) -> None:
+    """Two numbers below 0 make a quotient above 0, which must not pass."""
+    with pytest.raises(OutOfRange, match=r"(wall|film of air or water) is"):
+        shock_step_k(wall_mm, film)

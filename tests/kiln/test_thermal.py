@@ -210,5 +210,18 @@ def test_odd_requests_are_refused() -> None:
         simulate(KILN, GLAZE, cool_to_c=20.0)
     with pytest.raises(OutOfRange, match="1500"):
         element_resistance_ohm(20.0, 1500.0)
-    with pytest.raises(OutOfRange, match="V over"):
+    with pytest.raises(OutOfRange, match="voltage is"):
         element_power_kw(0.0, 20.0)
+
+
+@pytest.mark.parametrize("ohm", [0.0, -20.0, float("nan"), float("inf")])
+def test_a_resistance_that_no_element_has_is_refused_by_name(ohm: float) -> None:
+    for reckon in (lambda: element_resistance_ohm(ohm, 1000.0), lambda: element_power_kw(240.0, ohm)):
+        with pytest.raises(OutOfRange, match="cold resistance is"):
+            reckon()
+
+
+@pytest.mark.parametrize("wear", [-0.1, float("nan")])
+def test_a_wear_that_no_element_has_is_refused_by_name(wear: float) -> None:
+    with pytest.raises(OutOfRange, match="wear of the elements is"):
+        element_power_kw(240.0, 20.0, wear=wear)

@@ -85,13 +85,23 @@ def humidity_ratio(vapour_pa: float, pressure_pa: float = STANDARD_PRESSURE_PA) 
 
 
 def vapour_pressure_pa(ratio: float, pressure_pa: float = STANDARD_PRESSURE_PA) -> float:
-    """The vapour's pressure from the humidity ratio, Pa. Source: ashrae-2017-ch1, equation 20 turned round."""
+    """The vapour's pressure from the humidity ratio, Pa.
+
+    Raises:
+        OutOfRange: if the ratio is not a finite number from 0 up, or the air pressure not above 0.
+    Source: ashrae-2017-ch1, equation 20 turned round.
+    """
     not_negative(ratio, "humidity ratio")
     return positive(pressure_pa, "air pressure", "Pa") * ratio / (VAPOUR_TO_AIR_MASS + ratio)
 
 
 def vapour_density_kg_per_m3(vapour_pa: float, temp_c: float) -> float:
-    """Weight of vapour in a cubic metre at its own pressure and temperature, kg/m3. Source: ideal gas, 461.52 J/(kg K)."""
+    """Weight of vapour in a cubic metre at its own pressure and temperature, kg/m3.
+
+    Raises:
+        OutOfRange: if the vapour's pressure is below 0, or the temperature one that `saturation_pressure_pa` does not cover.
+    Source: ideal gas, 461.52 J/(kg K).
+    """
     return not_negative(vapour_pa, "vapour pressure", "Pa") / (VAPOUR_GAS_CONSTANT * _temperature_k(temp_c))
 
 

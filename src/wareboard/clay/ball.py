@@ -338,6 +338,8 @@ def chart_warning(ball_g: float, height_mm: float, width_mm: float, near: float 
         height_mm, width_mm: wet, as thrown, mm.
         near: greatest `ChartRow.distance` at which the chart has anything to say.
         apart: share by which the ball may differ, either way, without a word.
+    Raises:
+        OutOfRange: if the ball or a size is not a finite number above 0.
     Source: school-chart; that charts are off by tens of per cent is common practice.
     """
     positive(ball_g, "ball", "g")

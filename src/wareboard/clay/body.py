@@ -12,12 +12,22 @@ from wareboard.given import not_negative, positive, share
 
 
 def water_wet_basis(water_dry_basis: float) -> float:
-    """Water as a share of the wet weight, from water as a share of the dry weight. Source: definition."""
+    """Water as a share of the wet weight, from water as a share of the dry weight.
+
+    Raises:
+        OutOfRange: if the share is not a finite number from 0 up.
+    Source: definition.
+    """
     return not_negative(water_dry_basis, "water on the dry basis") / (1.0 + water_dry_basis)
 
 
 def water_dry_basis(water_share: float) -> float:
-    """Water as a share of the dry weight, from water as a share of the wet weight. Source: definition."""
+    """Water as a share of the dry weight, from water as a share of the wet weight.
+
+    Raises:
+        OutOfRange: if the share is not from 0 up to, but not reaching, 1.
+    Source: definition.
+    """
     return share(water_share, "water", "the wet weight") / (1.0 - water_share)
 
 

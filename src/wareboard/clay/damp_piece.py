@@ -137,6 +137,8 @@ class Spell:
 def inside_counted(depth_mm: float, width_mm: float) -> tuple[float, float, float]:
     """How far the inside of a vessel counts, with low and high: all of it when flat, 0.3 (0.2 to 0.5) once as deep as wide.
 
+    Raises:
+        OutOfRange: if the width is not above 0, or the depth below 0.
     Source: common practice for the deep vessel; the straight line between is our own reading.
     """
     positive(width_mm, "width", "mm")
@@ -147,7 +149,12 @@ def inside_counted(depth_mm: float, width_mm: float) -> tuple[float, float, floa
 
 
 def dry_g_in(volume_ml: float, water: float, particle_density_g_per_ml: float | None = None) -> float:
-    """Dry clay in a volume of saturated damp clay, g. Source: saturated-body, 1 / (1 / particle density + w)."""
+    """Dry clay in a volume of saturated damp clay, g.
+
+    Raises:
+        OutOfRange: if the volume or the density is not above 0, or the water (fraction of the dry weight) below 0.
+    Source: saturated-body, 1 / (1 / particle density + w).
+    """
     density = figure("particle density").value if particle_density_g_per_ml is None else particle_density_g_per_ml
     positive(density, "particle density", "g/ml")
     return positive(volume_ml, "volume", "ml") / (1.0 / density + not_negative(water, "water"))
@@ -199,6 +206,8 @@ def handle_piece(length_mm: float, width_mm: float, thickness_mm: float, water: 
     Args:
         length_mm, width_mm, thickness_mm: of the strap, wet, mm.
         water: as pulled, fraction of the dry weight.
+    Raises:
+        OutOfRange: if a size is not a finite number above 0, or the water below 0.
     Source: a bar of oblong section, ends left out.
     """
     for value, name in ((length_mm, "handle length"), (width_mm, "handle width"), (thickness_mm, "handle thickness")):
@@ -217,6 +226,8 @@ def weighed_piece(dry_g: float, thickness_mm: float, water: float, inside_share:
         thickness_mm: wall, wet, mm.
         water: at the start, fraction of the dry weight.
         inside_share: how far the inside counts; 0.3 (0.2 to 0.5) when left out, as for a cup.
+    Raises:
+        OutOfRange: if the weight or the wall is not a finite number above 0, or the water below 0.
     Source: saturated-body for the volume; the sheet is our own simplification.
     """
     usual = figure("inside counted, deep")

@@ -186,6 +186,8 @@ def under_cover_g_per_h(open_g_per_h: float, leaking: float) -> float:
     Args:
         open_g_per_h: what would leave with no cover.
         leaking: what the leak would pass from saturated air (`leaking_g_per_h`).
+    Raises:
+        OutOfRange: if either is not a finite number from 0 up.
     Source: two conductances in series under one difference of vapour, 1 / (1 / open + 1 / leak).
     """
     not_negative(open_g_per_h, "open loss", "g/h")

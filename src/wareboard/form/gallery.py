@@ -173,6 +173,8 @@ def knob_loop_mm(width_mm: float, height_mm: float, on_mm: float) -> Floats:
     Args:
         width_mm, height_mm: of the knob.
         on_mm: height of the lid's top.
+    Raises:
+        OutOfRange: if the knob's width or height is not a finite number above 0.
     """
     positive(width_mm, "knob", "mm")
     positive(height_mm, "height of the knob", "mm")

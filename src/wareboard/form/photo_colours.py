@@ -51,7 +51,11 @@ def _upright(image: NDArray[np.generic] | Image) -> NDArray[np.generic] | Image:
 
 
 def as_bytes(image: NDArray[np.generic] | Image) -> NDArray[np.uint8]:
-    """(h, w, 3) bytes of a picture; what is see-through is laid on white."""
+    """(h, w, 3) bytes of a picture; what is see-through is laid on white.
+
+    Raises:
+        OutOfRange: if it is no picture of grey, RGB or RGBA, too small or too large, or not finite throughout.
+    """
     picture = np.asarray(image)
     if picture.ndim == 2:
         picture = np.repeat(picture[..., None], 3, axis=2)

@@ -30,6 +30,9 @@ def outline_in(picture: NDArray[np.uint8], sheet: Mask | None = None) -> tuple[H
     """The half line in the picture's own dots, with the small mask it was found in and how much smaller that is.
 
     ``sheet`` is where a sheet of paper shows in the small picture: it is ground.
+
+    Raises:
+        NoPiece: if no outline of a piece is found in it, neither as lighter nor as darker than the ground.
     """
     small, factor = reduced(picture, SMALL_SIDE)
     colours = colours_of(small)

@@ -267,7 +267,11 @@ def _pose(
 
 
 def in_turn(corners: Floats) -> Floats:
-    """Four corners in turn about their middle, so that the sheet's face is seen and not its back."""
+    """Four corners in turn about their middle, so that the sheet's face is seen and not its back.
+
+    Raises:
+        NoPiece: if they are not four finite places, or lie on one line.
+    """
     if corners.shape != (4, 2) or not np.isfinite(corners).all():
         raise no_piece("the corners given are not four places (x, y)", "Give four corners in dots of the picture")
     away = corners - corners.mean(axis=0)

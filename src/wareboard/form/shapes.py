@@ -97,6 +97,9 @@ def lid_lines(
     """Outside and inside of a lid as thrown, top down: a shallow dome, a ledge that rests on the jar, and a flange.
 
     ``ledge_mm`` is the width of that ledge; what a wall and half a flange take when it is 0.
+
+    Raises:
+        OutOfRange: if the flat top is wider than the lid, or the flange leaves no room within it.
     """
     if top > rim:
         raise OutOfRange(

@@ -174,7 +174,11 @@ def _blended(tile: Tile, corners: Mapping[str, Recipe]) -> Recipe:
 
 
 def least_base_g(tiles: Mapping[str, Recipe], scale_step_g: float = 0.1) -> float:
-    """Least weight of base a tile that a scale can weigh every line of, g."""
+    """Least weight of base a tile that a scale can weigh every line of, g.
+
+    Raises:
+        OutOfRange: if the scale's step is not a finite number above 0.
+    """
     positive(scale_step_g, "scale step", "g")
     smallest = min(
         parts / (100.0 if on_top else recipe.base_parts)

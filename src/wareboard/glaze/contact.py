@@ -168,6 +168,8 @@ def limits_for(place: str, depth_mm: float, capacity_ml: float, use: Use = "tabl
 def release_mg_per_dm2(mg_per_l: float, filled_ml: float, surface_mm2: float) -> float:
     """Release by surface, mg/dm2, from the strength of the extract, the volume filled and the surface wetted.
 
+    Raises:
+        OutOfRange: if the strength is below 0, or the volume or the surface not above 0.
     Source: arithmetic; flat ware is judged so in the EU and by ISO.
     """
     not_negative(mg_per_l, "strength of the extract", "mg/l")

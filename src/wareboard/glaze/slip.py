@@ -113,7 +113,11 @@ def dry_to_thicken_g(volume_ml: float, sg_now: float, sg_want: float, dry_densit
 
 
 def specific_gravity(mass_g: float, volume_ml: float) -> float:
-    """Specific gravity from the net weight of a known volume. It measures solids, not how the slip flows."""
+    """Specific gravity from the net weight of a known volume. It measures solids, not how the slip flows.
+
+    Raises:
+        OutOfRange: if the weight or the volume is not a finite number above 0.
+    """
     return positive(mass_g, "net weight", "g") / positive(volume_ml, "volume", "ml")
 
 
@@ -134,6 +138,9 @@ def addition_g(volume_ml: float, specific_gravity: float, dry_density: float, ad
     """What to weigh for an addition of ``addition_share`` of the dry glaze in a bucket already wet, g.
 
     The share is of the dry glaze in the bucket, never of the slip.
+
+    Raises:
+        OutOfRange: if the addition is below 0, or as `dry_content_g` for the rest.
     """
     not_negative(addition_share, "addition")
     return addition_share * dry_content_g(volume_ml, specific_gravity, dry_density)

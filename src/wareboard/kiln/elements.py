@@ -86,6 +86,8 @@ def hours_near_the_top(times_s: ArrayLike, temps_c: ArrayLike) -> float:
 def power_left(rise: float) -> float:
     """Share of its new power that an element gives after its resistance rose by ``rise`` (fraction, from 0 up).
 
+    Raises:
+        OutOfRange: if the rise is not a finite number from 0 up.
     Source: P = V²/R. A rise of 10 % leaves 90.9 %.
     """
     if not (math.isfinite(rise) and rise >= 0.0):

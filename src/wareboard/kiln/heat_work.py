@@ -69,6 +69,9 @@ def ladder(form: str = chart.FORMS[0]) -> Ladder:
 
     A form that the chart prints at fewer than three rates takes its energies from the self-supporting cone of that number
     (the same material in another shape), and keeps its own end points.
+
+    Raises:
+        NotInTable: if the chart has no cones of that form.
     """
     names = chart.cones(form)
     printed = [chart.chart_rows(name, form) for name in names]

@@ -71,7 +71,11 @@ class Effort:
 
 
 def best_stand(piece: LoadPiece, kiln: KilnInside, kind: Kind, gap_mm: float, effort: Effort) -> Stand:
-    """How ``piece`` stands: with posts and cones beside it if it can, and nested where that puts more into a load."""
+    """How ``piece`` stands: with posts and cones beside it if it can, and nested where that puts more into a load.
+
+    Raises:
+        OutOfRange: if the piece is larger than the shelf, or the thermocouple and the gap to the wall leave no place for it.
+    """
     _refuse_too_large(piece, kiln)
     for posts, cone_pack in ((True, True), (True, False), (False, True), (False, False)):
         places = _places(piece, kiln, gap_mm, kiln.keep_outs(posts=posts, cone_pack=cone_pack), effort)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wareboard.errors import OutOfRange
+from wareboard.given import positive
 from wareboard.kiln.figures import firing_figure
 from wareboard.kiln.segment import Notice, Schedule, plot_points
 from wareboard.kiln.wall import wall_rate
@@ -122,12 +123,13 @@ def shock_step_k(wall_mm: float, film_w_per_m2_k: float, body: ShockBody | None 
     Args:
         wall_mm: whole thickness, cooled from both faces.
         film_w_per_m2_k: 100 in a draught of air, 1000 to 5000 in water.
+    Raises:
+        OutOfRange: if the wall or the film is not a finite number above 0.
     Source: manson-kingery: R / ψ, with 1/ψ = 1.5 + 3.25/Bi - 0.5 exp(-16/Bi) and Bi over half the thickness.
     """
     of = body or usual_body()
-    bi = film_w_per_m2_k * (wall_mm / 2000.0) / of.conductivity_w_per_m_k
-    if not (math.isfinite(bi) and bi > 0.0):
-        raise OutOfRange(f"a wall of {wall_mm:g} mm, film {film_w_per_m2_k:g}", "both are above zero", "Give both")
+    film = positive(film_w_per_m2_k, "film of air or water", "W/(m2 K)")
+    bi = film * (positive(wall_mm, "wall", "mm") / 2000.0) / of.conductivity_w_per_m_k
     return of.r_k * (1.5 + 3.25 / bi - 0.5 * math.exp(-16.0 / bi))
 
 
@@ -138,6 +140,8 @@ def surface_when_dry(wall_mm: float, water_share: float, rate_c_per_h: float) ->
         wall_mm: whole thickness, 1 to 60 mm.
         water_share: water held, fraction of the dry weight, 0 to 0.40.
         rate_c_per_h: rate past 100 °C.
+    Raises:
+        OutOfRange: if the wall, the water or the rate lies outside what is said above.
     Source: derived: a boiling front moves in by conduction through dry clay (Stefan), x² = k b t² / (density x water x heat
         of vaporisation); conductivity and density of dry clay from memory. Steam is taken to leave freely.
     """

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
+from wareboard.given import not_negative, positive
 from wareboard.kiln.segment import Schedule, plot_points
 from wareboard.kiln.wall_heat import (
     BRICK_23,
@@ -61,26 +62,27 @@ def element_resistance_ohm(cold_ohm: float, element_c: float, wear: float = 0.0)
         cold_ohm: new, at 20 °C.
         element_c: 20 to 1400 °C.
         wear: rise of resistance by age, fraction; the trade acts at about 0.10.
+    Raises:
+        OutOfRange: if the temperature lies outside the maker's data, the resistance is not above 0, or the wear below 0.
     Source: kiln-p7, temperature factors.
     """
     if not 20.0 <= element_c <= 1400.0:
         raise OutOfRange(
             f"element at {element_c:g} °C", why="its data run from 20 to 1400 °C", mend="Give the element's temperature"
         )
+    positive(cold_ohm, "cold resistance", "ohm")
+    not_negative(wear, "wear of the elements")
     return cold_ohm * float(np.interp(element_c, FACTOR_TEMPS_C, FACTORS)) * (1.0 + wear)
 
 
 def element_power_kw(volts: float, cold_ohm: float, element_c: float = 1222.0, wear: float = 0.0) -> float:
     """Power of elements at a voltage, kW: volts squared over their hot, worn resistance.
 
+    Raises:
+        OutOfRange: if the voltage or the resistance is not above 0, or as `element_resistance_ohm` for the rest.
     Source: Ohm's law; factors as `element_resistance_ohm`. Isolate a kiln before measuring ohms.
     """
-    if not (math.isfinite(volts) and volts > 0.0 and cold_ohm > 0.0 and wear >= 0.0):
-        raise OutOfRange(
-            f"{volts:g} V over {cold_ohm:g} ohm, wear {wear:g}",
-            why="power needs a voltage and a resistance above zero, and wear from 0 up",
-            mend="Give volts, ohms when cold, and wear as a fraction",
-        )
+    positive(volts, "voltage", "V")
     return volts**2 / element_resistance_ohm(cold_ohm, element_c, wear) / 1000.0
 
 

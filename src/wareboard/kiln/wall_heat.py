@@ -94,7 +94,11 @@ class Cells:
 
 
 def cells(layers: tuple[Layer, ...], cell_mm: float = CELL_MM) -> Cells:
-    """The layers cut into cells of about ``cell_mm``, at least four a layer."""
+    """The layers cut into cells of about ``cell_mm``, at least four a layer.
+
+    Raises:
+        OutOfRange: if there is no layer.
+    """
     if not layers:
         raise OutOfRange("a wall", why="it has no layer", mend="Give at least one layer")
     per_layer = [max(4, round(layer.thickness_mm / cell_mm)) for layer in layers]

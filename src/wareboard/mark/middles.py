@@ -33,6 +33,8 @@ def middles(ink: Mask, slack_px: float) -> list[tuple[Floats, bool]]:
     Args:
         ink: where there is ink.
         slack_px: farthest a line may be moved when it is simplified, pixels.
+    Raises:
+        OutOfRange: if there are no lines in it, only dots.
     Source: thinning as in scikit-image; the rest is ours.
     """
     from scipy.ndimage import distance_transform_edt

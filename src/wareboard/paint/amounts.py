@@ -90,7 +90,12 @@ def usual_brushed() -> Brushed:
 
 
 def dry_g_per_ml(specific_gravity: float, dry_density: float) -> float:
-    """Dry glaze in a millilitre of slip, g. Source: Brongniart's formula (clayart-brongniart)."""
+    """Dry glaze in a millilitre of slip, g.
+
+    Raises:
+        OutOfRange: if the specific gravity does not lie between 1, water, and that of the dry powder.
+    Source: Brongniart's formula (clayart-brongniart).
+    """
     if not 1.0 < specific_gravity < dry_density:
         raise OutOfRange(
             f"specific gravity is {specific_gravity:g}",

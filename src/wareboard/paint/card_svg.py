@@ -122,7 +122,11 @@ def raw_colour(tile: Tile) -> str:
 
 
 def texture(found: Zones, stage: str = "fired") -> np.ndarray:
-    """The artwork painted with the tiles, "raw" or "fired": 8-bit sRGB (h, w, 3), to be laid on a solid as a preview."""
+    """The artwork painted with the tiles, "raw" or "fired": 8-bit sRGB (h, w, 3), to be laid on a solid as a preview.
+
+    Raises:
+        OutOfRange: if the stage is neither raw nor fired.
+    """
     if stage not in ("raw", "fired"):
         raise OutOfRange(f"stage {stage!r}", "a piece is shown raw or fired", "Write raw or fired")
     shown = [raw_colour(tile) if stage == "raw" else hex_of(tile.fired.lab) for tile in found.tiles]
