@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 from datetime import date
 
+import pikepdf
 import pytest
 
 from wareboard.kiln.energy import cooling_hours
@@ -17,6 +19,7 @@ from wareboard.plan.own import Own, OwnFigure, energy_key
 from wareboard.plan.result import FiringPlan, Plan
 from wareboard.plan.workshop import Kiln, Workshop
 from wareboard.sheets.schedule_cards import firing_sheet
+from wareboard.sheets.typesetting import Paper, typeset
 from wareboard.working import worked_out
 
 
@@ -99,3 +102,10 @@ def test_a_fall_faster_than_the_kilns_own_is_said_to_take_nothing() -> None:
     energy = energy_of("glaze", whole, made, Assumer())
     assert energy.kwh == energy_of("glaze", whole, made.heating, Assumer()).kwh
     assert "takes no electricity" in energy_words(energy)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_card_with_a_programmed_fall_stands_on_one_page_with_its_log_behind(paper: Paper) -> None:
+    """Count of pages by pikepdf: two firings, a card and a log each."""
+    with pikepdf.open(io.BytesIO(typeset("firing", firing_sheet(compiled(True), paper), date(2026, 11, 25)))) as made:
+        assert len(made.pages) == 4

@@ -179,8 +179,8 @@ def energy_lines(kiln: KilnModel, made: Schedule) -> Iterator[str]:
     yield from (f"{step.name}: {step.value:.1f} kWh" for step in parts)
     if held_words(found):
         yield held_words(found)
-    of_heating = ", to the end of the peak," if held_words(found) else ""
-    yield f"check: by the usual share of full power{of_heating} it would be {duty.kwh:.0f} kWh"
+    of_heating = "to the end of the peak " if held_words(found) else ""
+    yield f"check: {of_heating}by the usual share of full power it would be {duty.kwh:.0f} kWh"
 
 
 def _energy(kiln: KilnModel, made: Schedule) -> Energy | None:

@@ -22,6 +22,7 @@ from wareboard.working import Step
 STEP_S = 120.0
 LEAST_H = 1.0 / 60.0
 LEAST_KWH = 0.01
+OF_HEATING = ("energy by", "energy to the end of the peak by")
 LOST_LESS_GIVEN = "wall + leak - load - brick"
 
 
@@ -101,7 +102,7 @@ def with_held(heating: Energy, held: HeldCooling, kind: str) -> Energy:
     inputs = {"heating": heating.kwh, "held": held.kwh}
     name, source = f"energy of the {kind} firing", before.source
     total = Step(name, "heating + held", inputs, kwh, source, "kWh", low, high, key="firing_kwh")
-    check = heating.check and replace(heating.check, name=f"{heating.check.name}, to the end of the peak")
+    check = heating.check and replace(heating.check, name=heating.check.name.replace(*OF_HEATING))
     rest = (check if check and step is heating.check else step for step in heating.steps[:-1])
     steps = (*rest, before, held.step, total)
     return replace(heating, kwh=kwh, low=low, high=high, steps=steps, check=check, held=held)

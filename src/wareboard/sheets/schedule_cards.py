@@ -16,15 +16,22 @@ from wareboard.sheets.typesetting import Paper, printable
 
 LAST_RAMP = {"C": "100 °C", "F": "180 °F"}  # the stretch whose rate a cone answers to
 SCHEDULE_MM: Mapping[Paper, float] = {"a4": 112.0, "letter": 84.0}
+FALLING_MM = 84.0  # a schedule that falls by program has more lines, and all stand on one page
 
 
 def firing_sheet(plan: Plan, paper: Paper) -> dict[str, Any]:
     """A card for each kind of firing."""
     return head(plan, "Firing cards", paper) | {
         "cards": [
-            _card(plan, firing, SCHEDULE_MM[paper]) for firing in (plan.bisque, plan.glaze_firing) if firing.firings
+            _card(plan, firing, _chart_mm(firing, paper))
+            for firing in (plan.bisque, plan.glaze_firing)
+            if firing.firings
         ]
     }
+
+
+def _chart_mm(firing: FiringPlan, paper: Paper) -> float:
+    return min(SCHEDULE_MM[paper], FALLING_MM) if firing.energy.held else SCHEDULE_MM[paper]
 
 
 def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
@@ -68,8 +75,7 @@ def _card(plan: Plan, firing: FiringPlan, chart_mm: float) -> dict[str, Any]:
             firing.steps,
             [
                 "end point of cone…",
-                "a hold of…",
-                "peak with this hold",
+                *(() if firing.energy.held else ("a hold of…", "peak with this hold")),
                 "peak to program",
                 "electricity that holds the cooling back",
                 f"energy of the {firing.kind} firing",
