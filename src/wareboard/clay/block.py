@@ -58,14 +58,17 @@ class Grid:
 
     @property
     def pieces(self) -> int:
+        """How many equal pieces the block is cut into."""
         return math.prod(self.counts)
 
     @property
     def cuts(self) -> int:
+        """How many cuts of the wire that takes."""
         return sum(self.counts) - 3
 
     @property
     def longest_to_shortest(self) -> float:
+        """A piece's longest side over its shortest; 1 for a cube."""
         return max(self.spacings_mm) / min(self.spacings_mm)
 
 

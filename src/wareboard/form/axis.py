@@ -27,10 +27,12 @@ class Axis:
 
     @property
     def down(self) -> Floats:
+        """(2,) unit step along the axis towards the foot, in dots of the picture."""
         return np.array([-np.sin(self.lean), np.cos(self.lean)])
 
     @property
     def right(self) -> Floats:
+        """(2,) unit step square to the axis, to the right, in dots of the picture."""
         return np.array([np.cos(self.lean), np.sin(self.lean)])
 
     def places(self, r: Floats, v: Floats) -> Floats:

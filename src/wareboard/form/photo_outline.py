@@ -23,6 +23,7 @@ class NoPiece(Unreadable):
 
 
 def no_piece(why: str, mend: str = MEND) -> NoPiece:
+    """The refusal of a picture, with why no piece is found in it, and the mend."""
     return NoPiece("No profile from this picture", why, mend)
 
 

@@ -78,6 +78,7 @@ class Profile:
 
     @property
     def height_mm(self) -> float:
+        """Height from the foot to the rim, mm."""
         return float(self.outer_mm[-1, 0])
 
     @property

@@ -46,6 +46,7 @@ class Weighing:
 
     @property
     def dry_g_per_ml(self) -> float:
+        """Dry glaze in a millilitre of this slip, g. Source: Brongniart's formula, as `dry_content_g`."""
         return dry_content_g(1.0, self.specific_gravity, self.dry_density)
 
     @property

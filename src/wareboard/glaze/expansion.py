@@ -70,6 +70,7 @@ class Expansion:
 
     @property
     def estimate(self) -> Estimate:
+        """The expansion with its range, per kelvin."""
         return Estimate(self.value_per_k, self.low_per_k, self.high_per_k, self.factor_set)
 
 

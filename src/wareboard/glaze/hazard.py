@@ -58,6 +58,7 @@ class Flag:
 
     @property
     def weight(self) -> Weight:
+        """How heavily the hazard weighs."""
         return self.hazard.weight
 
     @property
@@ -67,6 +68,7 @@ class Flag:
 
     @property
     def source(self) -> str:
+        """Where the hazard is told."""
         return self.hazard.source
 
     def __str__(self) -> str:

@@ -30,10 +30,12 @@ class Oxide:
 
     @property
     def is_flux(self) -> bool:
+        """Whether the unity formula counts it among the fluxes."""
         return self.group in FLUX_GROUPS
 
     @property
     def is_colouring(self) -> bool:
+        """Whether it colours the glaze."""
         return self.group == "colourant"
 
     @property

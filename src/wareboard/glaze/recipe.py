@@ -43,6 +43,7 @@ class Recipe:
 
     @property
     def sums_to_100(self) -> bool:
+        """Whether the base sums to 100 parts, within 0.005."""
         return math.isclose(self.base_parts, 100.0, abs_tol=0.005)
 
     def to_100(self) -> Recipe:

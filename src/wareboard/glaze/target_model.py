@@ -73,6 +73,7 @@ class Model:
 
     @property
     def is_flux(self) -> Array:
+        """(oxides,) 1 for a flux, 0 for any other."""
         return np.array([oxides()[formula].is_flux for formula in self.formulas], dtype=float)
 
 

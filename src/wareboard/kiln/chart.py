@@ -35,6 +35,7 @@ class ChartRow:
 
     @property
     def from_memory(self) -> bool:
+        """Whether the row was written down from memory, and not read off the printed chart."""
         return self.status == "from memory"
 
 

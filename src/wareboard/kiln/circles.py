@@ -28,7 +28,8 @@ MOST_TO_SEARCH_FOR = 300
 class StopSign(Protocol):
     """Anything that can be asked whether to stop, such as ``threading.Event``."""
 
-    def is_set(self) -> bool: ...
+    def is_set(self) -> bool:
+        """Whether the search is to stop."""
 
 
 Progress = Callable[[int, int], None]  # pieces placed so far, most that may be hoped for
@@ -68,6 +69,7 @@ class Standing:
 
     @property
     def count(self) -> int:
+        """How many stand."""
         return len(self.centres_mm)
 
 
@@ -203,6 +205,7 @@ class BestKnown:
 
     @property
     def words(self) -> str:
+        """Whether the number is proved to be the most, in words."""
         return "best known, and proved" if self.next_is_proved else "best known, not proved"
 
 
@@ -262,6 +265,7 @@ def at_once(shelf: Shelf, room: Floor, spacing_mm: float, blocked: Points) -> tu
 
 @cache
 def kept_places(name: str) -> Mapping[int, str]:
+    """The places kept in a shipped table of packings, each by its number of circles, as printed there."""
     return {int(row["n"]): row["centres"] for row in rows(f"packing/{name}")}
 
 

@@ -67,6 +67,7 @@ class ConeEndPoint:
 
     @property
     def from_memory(self) -> bool:
+        """Whether the end point was written down from memory, and not read off the printed chart."""
         return self.status == "from memory"
 
     def __str__(self) -> str:

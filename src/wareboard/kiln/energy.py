@@ -107,6 +107,7 @@ class Cooling:
 
     @property
     def estimate(self) -> Estimate:
+        """The hours of cooling with their range."""
         return Estimate(self.hours, self.low, self.high, self.steps[-1].source)
 
 

@@ -38,6 +38,7 @@ class FilledShelf:
 
     @property
     def group(self) -> str:
+        """The forms on it, in words."""
         return " + ".join(row.piece.form for row in self.rows)
 
 
@@ -54,6 +55,7 @@ def one_form_to_a_shelf(stands: Sequence[Stand], kiln: KilnInside, gap_mm: float
 
 
 def one_form(stand: Stand, pieces: int) -> FilledShelf:
+    """A shelf filled with so many pieces of one form, as ``stand`` has them."""
     row = row_of(stand, stand.places.centres_mm, stand.places.handle_angles_deg, pieces)
     return FilledShelf([row], stand.height_mm, stand.top_only, stand.cone_pack)
 

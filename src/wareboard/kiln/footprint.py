@@ -29,6 +29,7 @@ class Footprint:
 
     @property
     def body_mm(self) -> float:
+        """Diameter of the body, mm, without the handle."""
         return 2.0 * self.radius_mm[0]
 
     @property

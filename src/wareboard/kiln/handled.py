@@ -46,6 +46,7 @@ class HandledStanding:
 
     @property
     def count(self) -> int:
+        """How many stand."""
         return len(self.centres_mm)
 
 

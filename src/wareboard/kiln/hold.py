@@ -32,6 +32,7 @@ class HoldTrade:
 
     @property
     def lower_by_c(self) -> float:
+        """How much lower the peak may be for the hold, °C (kelvins of difference)."""
         return self.peak_without_hold_c - self.peak_c
 
 

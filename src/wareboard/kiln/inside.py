@@ -254,6 +254,7 @@ class ShelfLayout:
 
     @property
     def pieces(self) -> int:
+        """How many pieces stand on the shelf, those nested in others counted."""
         return int(self.stacked.sum())
 
     @property

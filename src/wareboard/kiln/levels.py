@@ -27,6 +27,7 @@ class LevelWanted:
 
     @property
     def saved_on_top_mm(self) -> float:
+        """Height saved where the level is the topmost and needs no post, mm."""
         return self.post_mm - self.top_mm
 
 

@@ -31,6 +31,7 @@ class SeenSegment:
 
     @property
     def rate_c_per_h(self) -> float:
+        """Mean rate from its beginning to its end, °C/h; below 0 while cooling."""
         return (self.to_c - self.from_c) / (self.end_h - self.start_h)
 
 

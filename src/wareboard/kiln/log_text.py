@@ -118,6 +118,7 @@ def table(text: str, leave_out: bool = False) -> Table:
 
 
 def is_number(text: str) -> bool:
+    """Whether ``text`` is a plain number with a decimal point."""
     return NUMBER.match(text.strip()) is not None
 
 

@@ -132,6 +132,7 @@ class LevelOffset:
 
     @property
     def words(self) -> str:
+        """The offset with its range, in °C and in cones, in words."""
         told = f"{self.kiln}, {self.level}: {signed(self.c.value)} °C ({signed(self.c.low)} to {signed(self.c.high)}), "
         told += f"{signed(self.cones.value, 1)} of a cone, "
         return f"{told}from {self.firings} firing{'s' if self.firings != 1 else ''}"

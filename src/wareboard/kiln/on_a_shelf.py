@@ -41,6 +41,7 @@ class Places:
 
     @property
     def count(self) -> int:
+        """How many places there are."""
         return len(self.centres_mm)
 
 
@@ -57,6 +58,7 @@ class Stand:
 
     @property
     def per_shelf(self) -> int:
+        """How many pieces a shelf takes so, nested ones counted."""
         return self.places.count * self.stacked
 
 

@@ -303,7 +303,8 @@ class OneStart(Protocol):
     """A start that knows how many pressings it may use."""
 
     @property
-    def pressings(self) -> int: ...
+    def pressings(self) -> int:
+        """How many pressings it may use."""
 
 
 S = TypeVar("S", bound=OneStart)

@@ -116,10 +116,12 @@ class Shelf(Protocol):
     """What every shelf can say of itself."""
 
     @property
-    def thickness_mm(self) -> float: ...
+    def thickness_mm(self) -> float:
+        """Thickness of the shelf, mm."""
 
     @property
-    def name(self) -> str: ...
+    def name(self) -> str:
+        """What the shelf is, with its size in mm, in words."""
 
     def floor(self) -> Floor:
         """The shelf's top as a piece of floor."""

@@ -82,6 +82,7 @@ class Cells:
     c1: Array
 
     def conductivity(self, temps: Array) -> Array:
+        """Conductivity of each cell at its temperature (°C, the same shape), W/(m K)."""
         return self.k0 + self.k1 * temps
 
     def heat_j_per_m2(self, temps: Array) -> Array:

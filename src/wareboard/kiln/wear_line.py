@@ -81,6 +81,7 @@ class Forecast:
 
     @property
     def words(self) -> str:
+        """At which firing the elements are due, with the range, in words."""
         end = f"{self.high:.0f}" if self.high is not None else "no end in sight"
         days = f", about {self.day.isoformat()}" if self.day else ""
         return f"about firing {math.ceil(self.firing)} ({self.low:.0f} to {end}){days}"

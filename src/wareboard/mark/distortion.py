@@ -39,6 +39,7 @@ class Distortion:
 
     @property
     def words(self) -> str:
+        """How far the paper must give on this wall, in words."""
         if self.length_worst < 1e-6:
             return "The paper lies flat on this wall: nothing is stretched."
         return (

@@ -41,6 +41,7 @@ class Line:
 
     @property
     def length_mm(self) -> float:
+        """Length of the line, mm, the way back counted where it is closed."""
         return float(np.hypot(*np.diff(self.loop_mm, axis=0).T).sum())
 
 
@@ -77,11 +78,13 @@ class Drawing:
 
     @property
     def width_mm(self) -> float:
+        """Width over all lines, mm."""
         left, _, right, _ = self.bounds_mm
         return right - left
 
     @property
     def height_mm(self) -> float:
+        """Height over all lines, mm."""
         _, low, _, high = self.bounds_mm
         return high - low
 

@@ -75,6 +75,7 @@ class Place:
 
     @property
     def words(self) -> str:
+        """Where the mark sits on the piece, in words."""
         return (
             f"mark {self.number}: {self.angle_deg:.1f}° or {self.round_mm:.1f} mm round, "
             f"middle {self.height_mm:.1f} mm above the foot, {self.below_rim_mm:.1f} mm down the wall from the rim"

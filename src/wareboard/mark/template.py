@@ -42,10 +42,12 @@ class Template:
 
     @property
     def width_mm(self) -> float:
+        """Width of the paper as cut, mm."""
         return float(np.ptp(self.edge_mm[:, 0]))
 
     @property
     def height_mm(self) -> float:
+        """Height of the paper as cut, mm."""
         return float(np.ptp(self.edge_mm[:, 1]))
 
     def mirror(self) -> Template:

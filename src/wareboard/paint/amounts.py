@@ -73,6 +73,7 @@ class Brushed:
 
     @property
     def dry_g_per_ml(self) -> float:
+        """Dry glaze in a millilitre of this slip, g. Source: as `dry_g_per_ml`."""
         return dry_g_per_ml(self.specific_gravity.value, self.dry_density.value)
 
 

@@ -34,6 +34,7 @@ class Coat:
 
     @property
     def name(self) -> str:
+        """The glaze, how often it is brushed, and over what, in words."""
         return f"{self.glaze} × {self.times}" + (f" over {', '.join(self.over)}" if self.over else "")
 
 

@@ -35,6 +35,7 @@ class Before:
 
     @property
     def words(self) -> str:
+        """The rule in words, with its reason."""
         return f"{self.first} before {self.then} ({self.why})"
 
 
@@ -48,6 +49,7 @@ class NeverOver:
 
     @property
     def words(self) -> str:
+        """The rule in words, with its reason."""
         return f"{self.upper} never over {self.lower} ({self.why})"
 
 
@@ -67,6 +69,7 @@ class KeptOff:
 
     @property
     def words(self) -> str:
+        """The rule in words, with its reason."""
         return f"{self.glaze} kept {self.mm:g} mm off the {self.part} ({self.why})"
 
 
