@@ -13,6 +13,7 @@ from wareboard.plan.brief import Brief
 from wareboard.plan.compiling import compile
 from wareboard.plan.result import FiringPlan, Plan
 from wareboard.plan.workshop import Workshop
+from wareboard.reference import default
 
 TODAY = date(2026, 11, 25)
 LARGE = {"name": "Large", "shelf_diameter": "560 mm", "usable_height": "680 mm", "power_kw": 12}
@@ -105,3 +106,24 @@ def test_the_bench_is_told_the_kiln_of_each_load_and_an_older_course_still_reads
     older = read(kept)
     assert older is not None
     assert older.firings["fired"].kiln_of(1) == "Large"
+
+
+def test_what_the_second_kilns_few_shelves_cost_is_told_as_the_firsts_is() -> None:
+    """Count and arithmetic: with one shelf the small kiln is fired more often, each firing at its own energy and wear."""
+    wear, wage = {"wear_per_firing": "30"}, {"wage_per_hour": "1"}
+    cheap = SMALL | {"wear_per_firing": "1"}
+    plan = plan_with([LARGE | wear, cheap | {"shelves": 1}], count=80, prices=wage)
+    firing = plan.bisque
+    small = [home for home in map(firing.home, range(1, firing.firings + 1)) if home.kiln.name == "Small"]
+    assert firing.kiln.name == "Large"  # the kiln whose shelves were looked at alone
+    assert len(small) > len(small[0].unstocked) > 0
+    (told,) = (each for each in plan.notices if "kept within" in each.what)
+    assert told.what.startswith("Loads in Small are kept within its shelves and posts")
+    assert f"{len(small)} bisque firings, where {len(small[0].unstocked)} would do" in told.what
+    assert "1 more shelf would be needed" in told.why
+    more = len(small) - len(small[0].unstocked)
+    hands_h = (default("minutes.load_bisque").value + default("minutes.unload").value) / 60.0
+    each = small[0].energy.kwh * default("prices.energy_per_kwh").value + 1.0 + hands_h
+    assert f"firing more often costs some {more * each:.2f} " in told.why
+    enough = plan_with([LARGE | wear, cheap], count=80, prices=wage)
+    assert not [each for each in enough.notices if "kept within" in each.what]

@@ -11,13 +11,15 @@ from typing import TYPE_CHECKING
 from wareboard.plan.assume import Assumer
 from wareboard.plan.equipment import prices_of
 from wareboard.plan.kiln_words import posts_of
-from wareboard.plan.result import FiringPlan, Notice, Plan
+from wareboard.plan.result import FiringPlan, Home, Notice, Plan
 from wareboard.plan.workshop import Kiln
 from wareboard.reference import default
 from wareboard.working import Estimate
 
 if TYPE_CHECKING:
     from wareboard.kiln.inside import Load
+
+Held = tuple[FiringPlan, Home]  # the firings of one kind in a kiln whose loads its own shelves and posts change
 
 
 def packs_on(load: Load, levels: Sequence[str]) -> Load:
@@ -41,12 +43,14 @@ def _named(level: int, top: int) -> set[str]:
 
 def stock_notices(plan: Plan) -> Iterator[Notice]:
     """What it costs to stay within the shelves and posts of the kilns' file; or what is short where that cannot be."""
-    kept: dict[str, list[FiringPlan]] = {}
+    kept: dict[str, list[Held]] = {}
     for firing in (plan.bisque, plan.glaze_firing):
-        if firing.loads.unstocked:
-            kept.setdefault(firing.kiln.name, []).append(firing)
-            continue
+        within = {home.kiln.name: home for home in _homes(firing) if home.unstocked}
+        for name, home in within.items():
+            kept.setdefault(name, []).append((firing, home))
         for (name, what), (needed, owned, number) in _worst(firing).items():
+            if name in within:
+                continue
             yield Notice(
                 f"{firing.kind.capitalize()} load {number} in {name} wants {needed} {what}, and there are {owned}",
                 "the workshop's file counts what the kiln has",
@@ -58,25 +62,33 @@ def stock_notices(plan: Plan) -> Iterator[Notice]:
         yield _kept_within(plan, firings)
 
 
-def _kept_within(plan: Plan, firings: Sequence[FiringPlan]) -> Notice:
+def _homes(firing: FiringPlan) -> list[Home]:
+    """Each kiln that has loads of the firing, once."""
+    return list({home.kiln.name: home for home in map(firing.home, range(1, firing.firings + 1))}.values())
+
+
+def _kept_within(plan: Plan, firings: Sequence[Held]) -> Notice:
     """Loads of one kiln planned within its stock: what they take more than with enough, and which way out costs less.
 
     What is bought serves bisque and glaze alike, so that both are counted together.
     """
-    kiln = firings[0].kiln
-    missing = _missing(kiln, [load for firing in firings for load in firing.loads.unstocked])
+    first, kiln = firings[0][0], firings[0][1].kiln
+    missing = _missing(kiln, [load for _, home in firings for load in home.unstocked])
     short = " and ".join(f"{count} more {what if count > 1 else _one(what)}" for what, count in missing)
-    more = {firing.kind: _in_own(firing) - len(firing.loads.unstocked) for firing in firings}
-    about = f"{firings[0].kind} firing"
+    more = {firing.kind: _loads_in(firing, home) - len(home.unstocked) for firing, home in firings}
+    about = f"{first.kind} firing"
     if max(more.values()) <= 0:
         what = f"Loads in {kiln.name} stand on what shelves and posts there are"
         why = f"with {short or 'others'} each shelf would stand as low as it can"
         return Notice(what, why, "Nothing needs doing", "note", about)
-    buying, firing_costs = _price(missing), sum(more[each.kind] * _money_of_one(plan, each) for each in firings)
+    buying, firing_costs = (
+        _price(missing),
+        sum(more[each.kind] * _money_of_one(plan, each.kind, home) for each, home in firings),
+    )
     currency = prices_of(plan.brief, plan.workshop, Assumer()).currency or ""
     counts = "; ".join(
-        f"{_in_own(each)} {each.kind} firings, where {len(each.loads.unstocked)} would do"
-        for each in firings
+        f"{_loads_in(each, home)} {each.kind} firings, where {len(home.unstocked)} would do"
+        for each, home in firings
         if more[each.kind] > 0
     )
     return Notice(
@@ -91,9 +103,8 @@ def _kept_within(plan: Plan, firings: Sequence[FiringPlan]) -> Notice:
     )
 
 
-def _in_own(firing: FiringPlan) -> int:
-    """Loads in the firing's own kiln."""
-    return sum(firing.home(number).kiln == firing.kiln for number in range(1, firing.firings + 1))
+def _loads_in(firing: FiringPlan, home: Home) -> int:
+    return sum(firing.home(number).kiln.name == home.kiln.name for number in range(1, firing.firings + 1))
 
 
 def _one(what: str) -> str:
@@ -120,13 +131,13 @@ def _price(missing: Sequence[tuple[str, int]]) -> Estimate:
     return Estimate(value, low, high, "from-memory")
 
 
-def _money_of_one(plan: Plan, firing: FiringPlan) -> float:
-    """Energy, wear and hands of one firing, in the commission's money."""
+def _money_of_one(plan: Plan, kind: str, home: Home) -> float:
+    """Energy, wear and hands of one firing in a kiln, in the commission's money."""
     assume = Assumer(plan.own)
     prices = prices_of(plan.brief, plan.workshop, assume)
-    minutes = assume.figure(f"minutes.load_{firing.kind}").value + assume.figure("minutes.unload").value
+    minutes = assume.figure(f"minutes.load_{kind}").value + assume.figure("minutes.unload").value
     hands = minutes / 60.0 * float(prices.wage_per_hour or 0)
-    return firing.energy.kwh * float(prices.energy_per_kwh or 0) + float(firing.kiln.wear_per_firing or 0) + hands
+    return home.energy.kwh * float(prices.energy_per_kwh or 0) + float(home.kiln.wear_per_firing or 0) + hands
 
 
 def _worst(firing: FiringPlan) -> dict[tuple[str, str], tuple[int, int, int]]:

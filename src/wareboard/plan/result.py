@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from wareboard.glaze.slip import GlazeNeed
     from wareboard.kiln.cone import ConeEndPoint
     from wareboard.kiln.energy import Energy
-    from wareboard.kiln.load import KilnInside, LoadPlan
+    from wareboard.kiln.load import KilnInside, Load, LoadPlan
     from wareboard.kiln.schedule import Schedule
     from wareboard.plan.calendar import Calendar
     from wareboard.plan.lidded import Lidded
@@ -154,17 +154,21 @@ class GlazePlan:
 
 @dataclass(frozen=True, slots=True)
 class Home:
-    """The kiln that a load is fired in: its inside, the energy of one firing, and hours to the top over the schedule's."""
+    """The kiln that a load is fired in: its inside, the energy of one firing, and hours to the top over the schedule's.
+
+    ``unstocked`` are its loads as they would be with shelves and posts enough, where its own change them.
+    """
 
     kiln: Kiln
     inside: KilnInside
     energy: Energy
     lag: float
+    unstocked: tuple[Load, ...] = ()
 
     @classmethod
     def of(cls, firing: FiringPlan) -> Home:
         """The kiln that a firing is planned in."""
-        return cls(firing.kiln, firing.inside, firing.energy, firing.lag)
+        return cls(firing.kiln, firing.inside, firing.energy, firing.lag, firing.loads.unstocked)
 
 
 @dataclass(frozen=True, slots=True)
