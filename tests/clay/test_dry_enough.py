@@ -33,6 +33,7 @@ def test_a_small_cup_on_a_coarse_scale_is_too_near_to_tell_and_gets_the_mend() -
 
 
 def test_two_days_count_as_two() -> None:
+    """Arithmetic: 8 g of 1000 g over 48 h is 0.004 a day."""
     assert by_two_weighings(1000, 992, hours=48).measure.value == pytest.approx(0.004)
 
 

@@ -53,6 +53,7 @@ def test_the_series_meets_the_table_to_the_printed_digits() -> None:
 
 
 def test_a_quarter_meets_an_independent_packages_fifteen_digits() -> None:
+    """The digits are printed in the documentation of an independent package, as said at the head."""
     assert float(share_gone(0.25)) == pytest.approx(0.562233541762138, abs=2e-15)
     assert float(centre_gone(0.25)) == pytest.approx(0.3145542331096478, abs=2e-15)
 

@@ -225,6 +225,7 @@ def test_scatter_beyond_the_ranges_widens_the_answer() -> None:
 
 
 def test_estimates_that_agree_narrow_by_the_square_root_of_their_number() -> None:
+    """Closed form: the mean of n alike has 1/sqrt(n) of one's deviation; 0.004 / sqrt(4) is 0.002."""
     pooled = combined([estimate(0.12, 0.004)] * 4)
     assert pooled.value == pytest.approx(0.12)
     assert deviation(pooled) == pytest.approx(0.002)

@@ -27,6 +27,7 @@ def test_half_a_circle_is_pi_r() -> None:
 
 
 def test_the_middle_line_drawn_is_as_long_as_said() -> None:
+    """Arithmetic: half the 7 mm of the strap beyond the gap of 30 mm is 33.5; as far in at each end."""
     made = strap(75.0, 30.0, 20.0, 7.0)
     drawn = np.hypot(*np.diff(made.centre_mm, axis=0).T).sum()
     assert drawn == pytest.approx(made.length_mm, rel=1e-3)

@@ -58,6 +58,7 @@ def test_the_range_is_the_textbook_prediction_interval() -> None:
 
 
 def test_twice_the_dwell_lays_1_414_times_as_much() -> None:
+    """Closed form: sqrt(4 / 2) is 1.414 by the filter-cake law, from memory."""
     found = fit_pick_up(_invented(0.5))
     assert found.pick_up_g_per_cm2(4).value / found.pick_up_g_per_cm2(2).value == pytest.approx(1.414, abs=5e-4)
 
@@ -113,6 +114,7 @@ def test_too_few_weighings_and_far_dwells_are_refused() -> None:
 
 
 def test_the_layer_meets_the_measured_pair() -> None:
+    """J. Sankey: a 2 s dip laid 0.41 mm raw and 0.20 mm fired."""
     found = thickness(Estimate(0.053, 0.040, 0.090, "sankey"), dry_g_per_ml=0.73125)
     assert found.raw_mm == pytest.approx(0.41, abs=0.005)
     assert found.fired_mm == pytest.approx(0.20, abs=0.005)

@@ -57,6 +57,7 @@ def test_oxides_and_loss_add_up_to_the_raw_weight(name: str) -> None:
 
 
 def test_calcined_dolomite_meets_the_printed_halves() -> None:
+    """L. Katz, sources of fluxes: CaO 58.17 %, MgO 41.83 %."""
     held = shelf()["dolomite"].oxides_wt
     whole = held["CaO"] + held["MgO"]
     assert 100 * held["CaO"] / whole == pytest.approx(58.17, abs=0.02)
@@ -76,7 +77,7 @@ def test_the_tables_keep_their_rows_and_every_row_its_source() -> None:
         for line in lines:
             assert None not in line
             assert line["source"] in sources() or line["source"] in WORDS, line
-    assert sum(float(row["SiO2"] or 0) for row in rows("glaze/materials")) == pytest.approx(1125.08, abs=0.005)
+    assert sum(float(row["SiO2"] or 0) for row in rows("glaze/materials")) == pytest.approx(1125.08, abs=0.005)  # ours
 
 
 def test_every_hazard_a_material_names_is_in_the_table() -> None:

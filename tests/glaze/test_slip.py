@@ -57,6 +57,7 @@ def test_water_for_fourteen_kilograms_meets_the_published_figures(gravity: float
 
 
 def test_water_in_a_litre_meets_the_published_figure() -> None:
+    """S. Altmann, Clayart archive, 1998: 666.7 g of water in a litre at 1.50."""
     assert bucket_now(1000, 1.50, 2.5).water_ml == pytest.approx(666.7, abs=0.05)
 
 
@@ -74,15 +75,18 @@ def test_a_batch_and_its_water_come_to_the_published_specific_gravity(water_ml: 
 
 
 def test_weighing_a_cylinder_gives_the_specific_gravity() -> None:
+    """Definition: grams a millilitre; (1563 - 123) / 1000 and 140 / 100."""
     assert specific_gravity(1563 - 123, 1000) == pytest.approx(1.440)
     assert specific_gravity(140, 100) == pytest.approx(1.40)
 
 
 def test_thinning_five_litres_from_1_60_to_1_45_takes_1_667_litres() -> None:
+    """Conservation of mass: 5 l x (1.60 - 1.45) / (1.45 - 1) is 1.667 l."""
     assert water_to_thin_ml(5000, 1.60, 1.45) == pytest.approx(1667, abs=0.5)
 
 
 def test_an_addition_to_a_wet_bucket_goes_by_its_dry_glaze() -> None:
+    """Brongniart: 1000 ml x 0.45 x 2.5 / 1.5 is 750 g dry, and 1 % of that is 7.5 g."""
     assert addition_g(1000, 1.45, 2.5, 0.01) == pytest.approx(7.50)
 
 

@@ -43,6 +43,7 @@ def test_energy_per_volume_is_what_kilns_of_that_size_are_seen_to_use() -> None:
 
 
 def test_own_records_replace_the_duty() -> None:
+    """Arithmetic: kW x hours x duty; 8 x 10 x 0.58 is 46.4, with 0.55 it is 44.0, with 0.61 48.8, with 0.5 40."""
     own = Estimate(0.58, 0.55, 0.61, "own records")
     found = firing_energy(8.0, 10.0, own)
     assert (found.kwh, found.low, found.high) == pytest.approx((46.4, 44.0, 48.8))

@@ -55,6 +55,7 @@ def test_the_integral_meets_quadrature(samples: int) -> None:
 
 
 def test_a_firing_is_read_as_the_cone_it_was_meant_for() -> None:
+    """The chart prints 1222 °C for a self-supporting cone 6 at 60 °C/h; its end point is a tip bent by 90° (definition)."""
     seen = equivalent(*ramp(60.0, 1222.0))
     assert seen.cone == "6"
     assert seen.position == pytest.approx(6.0, abs=0.01)

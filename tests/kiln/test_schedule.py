@@ -112,6 +112,7 @@ def test_holds_that_potters_report_are_met(cone: str, hold_min: float, fahrenhei
 
 
 def test_peak_for_hold_and_hold_for_peak_are_one_trade() -> None:
+    """Law: there and back again gives the 25 min that were put in."""
     there = peak_for_hold("6", 25.0)
     assert hold_for_peak("6", there.peak_c).hold_min == pytest.approx(25.0, abs=0.01)
 

@@ -91,6 +91,7 @@ def test_one_pack_alone_does_not_tell_that_the_kiln_is_even() -> None:
 
 
 def test_a_cold_bottom_is_opened_up_before_the_end_point_is_touched() -> None:
+    """Arithmetic on what was put in: 1231 less 1204 °C is 27."""
     seen = review_packs([pack_of_a_ramp("bottom", 1204.0), pack_of_a_ramp("top", 1231.0)], "6")
     assert "bottom" in seen.advice.change
     assert seen.advice.by_c == 0.0
@@ -101,6 +102,7 @@ def test_a_cold_bottom_is_opened_up_before_the_end_point_is_touched() -> None:
 
 
 def test_levels_equally_off_are_a_matter_of_calibration() -> None:
+    """Arithmetic on what was put in: the chart's 1222 °C for cone 6 at 60 °C/h less 1208 is 14."""
     seen = review_packs([pack_of_a_ramp(level, 1208.0) for level in ("bottom", "middle", "top")], "6")
     assert seen.advice.change.startswith("Raise the end")
     assert seen.advice.by_c == pytest.approx(14.0, abs=6.0)

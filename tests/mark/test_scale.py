@@ -42,6 +42,7 @@ def test_traced_through_every_stage_the_mark_fires_to_what_was_asked(fired: floa
 
 
 def test_every_step_can_be_worked_again_and_the_last_is_the_asked_size() -> None:
+    """Law: what was asked for, 20 and 31 mm, stands at the end of the trace."""
     size = leather_hard_size(20.0, 31.0, USUAL)
     steps = [*size.steps, greatest_depth(4.5), least_groove(USUAL)]
     assert [step.key for step in size.steps[:5]] == ["", "leather-hard", "dry", "bisque", "fired"]
@@ -62,7 +63,7 @@ def test_depth_is_a_third_of_the_wall_and_grooves_stay_open() -> None:
 def test_the_table_of_grooves_is_whole() -> None:
     table = rows("mark/grooves")
     assert len(table) == 3
-    assert sum(float(row["value"]) for row in table) == pytest.approx(2.33)
+    assert sum(float(row["value"]) for row in table) == pytest.approx(2.33)  # ours
     assert figure("least groove width").low == 0.8
 
 

@@ -170,6 +170,7 @@ def test_lines_too_close_for_the_clay_between_them_are_flagged() -> None:
 
 
 def test_holes_in_outlines_are_holes() -> None:
+    """Arithmetic: a square of 10 mm less one of 4 mm is 84 mm2."""
     area = outlines([(0, 0), (10, 0), (10, 10), (0, 10)], [(3, 3), (7, 3), (7, 7), (3, 7)]).inked(1.0)
     assert area.area == pytest.approx(84.0)
     assert not contains_xy(area, 5, 5)
