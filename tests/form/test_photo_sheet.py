@@ -149,6 +149,14 @@ def test_a_bowl_whose_foot_ring_is_lost_in_its_shadow_is_not_sized_by_a_sheet() 
         profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind)
 
 
+def test_a_white_piece_beside_a_sheet_is_not_taken_for_paper() -> None:
+    """Source: the true section."""
+    drawn = with_sheet_number(2063)
+    read = profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind)
+    away = np.abs(read.radii_mm - truth_mm(drawn.scene, read.heights_mm))
+    assert float(np.percentile(away, 95)) < min(read.uncertainty_mm, 0.015 * drawn.scene.profile.widest_mm)
+
+
 def test_a_piece_on_a_sheet_is_read_nearer_than_the_stated_range_without_any_size() -> None:
     drawn = with_sheet_number(536)
     read = profile_from_photo(photograph(drawn.scene, fine=1), sheet=drawn.kind)

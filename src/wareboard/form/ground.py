@@ -19,6 +19,7 @@ from wareboard.form.curve import Floats
 BLACK = 16.0
 BORDER_SHARE = 0.06
 GROUND_TONES, PIECE_TONES, SHEET_TONES = 6, 7, 2
+SHEET_EDGE = 4  # dots that a sheet's edge is blurred over and that were left out of where it shows
 LEAST_SPREAD, GRAIN = 2.0, 0.1
 # How dark a soft shadow makes a ground, and how bright a glint, as shares of its colour (cube root of the light).
 DARKEST, BRIGHTEST = 0.6, 1.05
@@ -107,6 +108,15 @@ def main_part(mask: Mask) -> Mask:
     return found
 
 
+def _lies(sheet: Mask) -> Mask:
+    """Where a sheet lies, of where it shows: nothing beyond its sides is paper, however like paper it looks."""
+    from scipy import ndimage
+    from skimage.morphology import convex_hull_image
+
+    whole = convex_hull_image(sheet)  # type: ignore[no-untyped-call]
+    return np.asarray(ndimage.binary_dilation(whole, iterations=SHEET_EDGE))
+
+
 def likelier_piece(colours: Floats, shade: bool = True, sheet: Mask | None = None) -> Floats:
     """(h, w) log of how much likelier each dot is piece than ground; above 0 it is piece.
 
@@ -124,7 +134,7 @@ def likelier_piece(colours: Floats, shade: bool = True, sheet: Mask | None = Non
     ground = _tones(smooth[edge], GROUND_TONES, shade).unlikeness(flat).reshape(height, width)
     if sheet is not None:
         paper = _tones(smooth[sheet], SHEET_TONES, shade).unlikeness(flat).reshape(height, width)
-        ground = np.minimum(ground, paper)
+        ground = np.where(_lies(sheet), np.minimum(ground, paper), ground)
     # To begin with, piece is what is stranger to the ground than nearly all of the picture's own edge.
     strange = ground - np.percentile(ground[edge], 99.0) - 6.0
     found: Floats = strange
