@@ -136,7 +136,7 @@ def profile_from_photo(
         raise no_piece(
             "its outline does not go with a rim and a foot seen from one place", "Take it from a little above"
         )
-    _refuse_cut_in(radii)
+    _refuse_cut_in(radii, paper is not None)
     unsure = half_open if judged.level or half_open.any() else half_unseen(heights, radii)
     seen_radii, radii = radii, drawn
     if kind == "sheet" and paper is not None:
@@ -199,7 +199,7 @@ CORNER, STEEPEST_END = 0.015, 2.0
 RING_ON_TABLE, OFF_AS_A_WHOLE = 0.3, 4.0
 # Half of what a belly may hide, in heights, from which on its foot ring is as like as not lost under it or in its shadow.
 FOOT_LOST = 0.02
-CUT_IN = 0.1
+CUT_IN, CUT_IN_BY_PAPER = 0.1, 0.5
 MOST_UNSURE, UNEVEN_DOTS, UNEVEN = 0.05, 0.6, 0.0035
 
 
@@ -211,9 +211,17 @@ def _refuse_uneven_rings(judged: Judged, tall: float) -> None:
             )
 
 
-def _refuse_cut_in(radii: Floats) -> None:
-    """Refuse an outline that runs in to its axis and out again: no stem of clay is a tenth of what is above and below it."""
+def _refuse_cut_in(radii: Floats, by_paper: bool) -> None:
+    """Refuse an outline that runs in to its axis and out again: no stem of clay is a tenth of what is above and below it.
+
+    By a sheet of paper half of it is refused: a grey glaze before the sheet looks like the sheet in a shadow.
+    """
     between = np.minimum(np.maximum.accumulate(radii), np.maximum.accumulate(radii[::-1])[::-1])
+    if by_paper and (radii < CUT_IN_BY_PAPER * between).any():
+        raise no_piece(
+            "its outline runs in to its axis, as where a grey or white glaze before the sheet is taken for paper",
+            "Lay the sheet beside the piece, not behind it or under it",
+        )
     if (radii < CUT_IN * between).any():
         raise no_piece(
             "its outline runs in to its axis, as where a glint is taken for ground",
