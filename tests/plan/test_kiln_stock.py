@@ -19,7 +19,7 @@ def plan_with(**kiln: Any) -> Plan:
     brief = {
         "due": "2027-04-01",
         "clay": {},
-        "forms": [{"name": "cup", "count": 60, "height": "95 mm"}],
+        "forms": kiln.pop("forms", [{"name": "cup", "count": 60, "height": "95 mm"}]),
         "prices": kiln.pop("prices", {}),
         "kilns": [{"name": "Round", "usable_height": "680 mm", **kiln}],
     }
@@ -124,3 +124,30 @@ def test_a_height_made_of_two_posts_takes_both() -> None:
     load = max(plan.glaze_firing.loads.loads, key=len)
     assert [layout.post_mm for layout in load] == [130.0, 0.0]
     assert any("more posts of 65 mm" in notice.why for notice in plan.notices)
+
+
+def test_a_firing_is_shared_over_what_stands_on_the_shelves_that_there_are() -> None:
+    """Count: with two shelves a kiln of nothing else holds two shelves of it, low cups and tall jars alike, so that a firing
+    is shared by how many go on a shelf alone; with three posts no more than two shelves stand either.
+    """
+    forms = [{"name": "cup", "count": 40, "height": "80 mm"}, {"name": "jar", "count": 12, "height": "180 mm"}]
+    free, two, posts = (
+        plan_with(forms=forms, **owned) for owned in ({}, {"shelves": 2}, {"posts_owned": ["3 x 250 mm"]})
+    )
+    for name in ("cup", "jar"):
+        on_one = next(each for each in two.glaze_firing.loads.by_form if each.form == name).pieces_on_a_shelf
+        assert two.glaze_firing.loads.pieces_in_a_load(name) == 2 * on_one
+        assert posts.glaze_firing.loads.pieces_in_a_load(name) == 2 * on_one
+        assert free.glaze_firing.loads.pieces_in_a_load(name) >= 2 * on_one
+    for plan in (free, two, posts):
+        for step in plan.glaze_firing.loads.steps:
+            assert not step.formula or worked_out(step.formula, step.inputs) == pytest.approx(step.value)
+    assert _share_of_cups(two) > _share_of_cups(
+        free
+    )  # on two shelves the low ones no longer gain by standing close above one another
+
+
+def _share_of_cups(plan: Plan) -> float:
+    loads = plan.glaze_firing.loads
+    cup, jar = (count / loads.pieces_in_a_load(name) for name, count in (("cup", 40), ("jar", 12)))
+    return cup / (cup + jar)

@@ -14,7 +14,9 @@ from wareboard.errors import OutOfRange
 from wareboard.kiln.circles import KeepOut, StopSign, most_that_fit, proved_most_on
 from wareboard.kiln.handled import most_handled_that_fit
 from wareboard.kiln.inside import KilnInside, Kind, LoadPiece
+from wareboard.kiln.levels import LevelWanted
 from wareboard.kiln.shelf import Points, Shelf
+from wareboard.kiln.stock import most_alike_within
 from wareboard.working import Step
 
 
@@ -169,7 +171,18 @@ def _refuse_too_large(piece: LoadPiece, kiln: KilnInside) -> None:
 
 
 def alone_in_the_kiln(stand: Stand, kiln: KilnInside) -> OnOneShelf:
-    """How many go into a load that holds nothing else."""
+    """How many go into a load that holds nothing else, on the shelves and posts that there are."""
+    thick, post, shelves = kiln.loaded_shelf.thickness_mm, *_shelves_by_height(stand, kiln)
+    if kiln.stock is not None:
+        top_mm = stand.height_mm + kiln.top_gap_mm
+        level = LevelWanted(0, "", (top_mm, ""), post, top_mm, stand.top_only or math.isinf(post))
+        room = (kiln.height_for_shelves_mm, thick, kiln.columns)
+        shelves = most_alike_within(level, shelves, kiln.stock, *room)
+    return OnOneShelf(stand.piece.form, stand.per_shelf, stand.stacked, post, shelves, shelves * stand.per_shelf)
+
+
+def _shelves_by_height(stand: Stand, kiln: KilnInside) -> tuple[float, int]:
+    """The post that the ware needs, and how many shelves of nothing else the kiln is high enough for."""
     thick = kiln.loaded_shelf.thickness_mm
     post = kiln.post_for(stand.height_mm + kiln.top_gap_mm)
     over = kiln.height_for_shelves_mm - thick - stand.height_mm - kiln.top_gap_mm
@@ -179,8 +192,7 @@ def alone_in_the_kiln(stand: Stand, kiln: KilnInside) -> OnOneShelf:
         shelves = 1
     else:
         shelves = math.floor(over / (thick + post) + 1e-9) + 1
-    shelves *= kiln.columns
-    return OnOneShelf(stand.piece.form, stand.per_shelf, stand.stacked, post, shelves, shelves * stand.per_shelf)
+    return post, shelves * kiln.columns
 
 
 def bound_by_room_and_count(
@@ -344,23 +356,7 @@ def load_steps(
             ),
         ]
         if not (stand.top_only or math.isinf(alone.post_mm)):
-            steps.append(
-                Step(
-                    f"{form}: shelves in a load of nothing else",
-                    "(floor((height - thick - ware - gap) / (thick + post) + 0.000000001) + 1) * columns",
-                    {
-                        "height": kiln.height_for_shelves_mm,
-                        "thick": kiln.loaded_shelf.thickness_mm,
-                        "ware": stand.height_mm,
-                        "gap": kiln.top_gap_mm,
-                        "post": alone.post_mm,
-                        "columns": kiln.columns,
-                    },
-                    float(alone.shelves_in_a_load),
-                    "derived",
-                    "shelves",
-                )
-            )
+            steps.append(_shelves_step(stand, alone, kiln))
         steps.append(
             Step(
                 f"{form}: pieces in a load of nothing else",
@@ -384,3 +380,21 @@ def load_steps(
         )
     )
     return tuple(steps)
+
+
+def _shelves_step(stand: Stand, alone: OnOneShelf, kiln: KilnInside) -> Step:
+    inputs: dict[str, float] = {
+        "height": kiln.height_for_shelves_mm,
+        "thick": kiln.loaded_shelf.thickness_mm,
+        "ware": stand.height_mm,
+        "gap": kiln.top_gap_mm,
+        "post": alone.post_mm,
+        "columns": kiln.columns,
+    }
+    formula = "(floor((height - thick - ware - gap) / (thick + post) + 0.000000001) + 1) * columns"
+    how = ""
+    if alone.shelves_in_a_load < _shelves_by_height(stand, kiln)[1]:
+        inputs["owned"] = alone.shelves_in_a_load
+        formula, how = f"min({formula}, owned)", "as many as the shelves and posts that there are carry"
+    name = f"{stand.piece.form}: shelves in a load of nothing else"
+    return Step(name, formula, inputs, float(alone.shelves_in_a_load), "derived", "shelves", how=how)

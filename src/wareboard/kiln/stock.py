@@ -98,6 +98,24 @@ def deal_within(
     return min((each for each in found if each is not None), key=len, default=None)
 
 
+def most_alike_within(
+    level: LevelWanted, most: int, stock: Stock, height_mm: float, thickness_mm: float, columns_per_load: int
+) -> int:
+    """How many shelves like this one stand in a load of nothing else, within the stock; ``most`` at the most.
+
+    Where there is no shelf at all it is ``most``, as loads are then planned with enough.
+    """
+    if stock.shelves == 0:
+        return most
+    load: list[Column] = [[] for _ in range(columns_per_load)]
+    for number in range(most):
+        wider = _with(load, replace(level, index=number), stock, height_mm, thickness_mm)
+        if wider is None:
+            return number
+        load = wider
+    return most
+
+
 def _first_fit(
     order: Sequence[LevelWanted], stock: Stock, height_mm: float, thickness_mm: float, columns_per_load: int
 ) -> list[list[Column]] | None:
