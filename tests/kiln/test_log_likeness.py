@@ -68,7 +68,9 @@ def written(times: list[str], by: str = ",", heading: str = "") -> str:
     return heading + "".join(f"{a}{by}{b}\n" for a, b in zip(times, [f"{t:.1f}" for t in RISE], strict=True))
 
 
-@pytest.mark.parametrize("heading", ["", "No.;Ofen\n", "Zeitpunkt;Ofen\n", "serial;42\n", "n;value\n"])
+@pytest.mark.parametrize(
+    "heading", ["", "Count;Temp\n", "x value;temp °C\n", "No.;Ofen\n", "Zeitpunkt;Ofen\n", "serial;42\n", "n;value\n"]
+)
 def test_a_firing_without_telling_headings_is_read_by_how_it_runs(heading: str) -> None:
     log = parse(written([f"{m:.0f}" for m in MINUTES], ";", heading).replace(".", ","), time_unit="min")
     np.testing.assert_allclose(log.temps_c, RISE)

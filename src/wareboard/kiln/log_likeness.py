@@ -34,10 +34,12 @@ CELSIUS = re.compile(r"°\s*c\b|\bdeg\.?\s*c\b|celsius|[(\[_ ]c[)\]]?$", re.IGNO
 MILLIVOLT = re.compile(r"\bmv\b|millivolt", re.IGNORECASE)
 SURELY = re.compile(r"temp|thermo|°\s*[cf]|deg|celsius|fahrenheit", re.IGNORECASE)
 OTHER = re.compile(
-    r"weigh|\bmass\b|\bk?g\b|gram|price|cost|\beur\b|[€£$]|\b[mc]m[23²³]?\b|length|width|height|diam|radius|\b[xyz]\b|humid|\brh\b"
-    r"|count|pieces|quantity|volume|\bml\b|litre|shrink|loss|thick",
+    r"weigh|\bmass\b|\bk?g\b|gram|price|cost|\beur\b|[€£$]|\b[mc]m[23²³]?\b|length|width|height|diam|radius|humid|\brh\b"
+    r"|volume|\bml\b|litre|shrink|loss|thick",
     re.IGNORECASE,
 )
+# No temperature either, but a logger may head the numbers of its samples so.
+POINTS = re.compile(r"\b[xyz]\b|count|pieces|quantity", re.IGNORECASE)
 MEND = "Choose the logger's own file; if this is it, write a line such as time (s),temperature (°C) above its figures"
 
 
@@ -50,7 +52,7 @@ def temperature_columns(grid: Table, when: list[int]) -> list[int]:
     numeric = [
         at for at, column in enumerate(grid.columns) if at not in when and any(is_number(text) for text in column[:50])
     ]
-    ware = [at for at in numeric if not NOT_WARE.search(grid.headings[at]) and not _names_other(grid.headings[at])]
+    ware = [at for at in numeric if not NOT_WARE.search(grid.headings[at]) and not _no_temperature(grid.headings[at])]
     named = [at for at in ware if TEMPERATURE.search(_plain(grid.headings[at]))] or ware
     if not named:
         raise Unreadable(
@@ -149,6 +151,10 @@ def _plain(heading: str) -> str:
 
 def _names_other(heading: str) -> bool:
     return OTHER.search(_plain(heading)) is not None and SURELY.search(heading) is None
+
+
+def _no_temperature(heading: str) -> bool:
+    return _names_other(heading) or (POINTS.search(_plain(heading)) is not None and SURELY.search(heading) is None)
 
 
 def _names_time(heading: str) -> bool:
