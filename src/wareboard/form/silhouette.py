@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wareboard.errors import OutOfRange
-from wareboard.form.camera import KNOWN_LENS_SPREAD, Judged, judge_view
+from wareboard.form.camera import KNOWN_LENS_SPREAD, USUAL_MISFIT, Judged, judge_view
 from wareboard.form.curve import Floats
 from wareboard.form.outline import HalfLine
 from wareboard.form.photo_colours import opened_colours
@@ -140,7 +140,7 @@ def profile_from_photo(
     unsure = half_open if judged.level or half_open.any() else half_unseen(heights, radii)
     seen_radii, radii = radii, drawn
     if kind == "sheet" and paper is not None:
-        _refuse_lost_foot(unsure, half_open)
+        _refuse_lost_foot(unsure, half_open, judged.foot_misfit)
         known, off_mm = _tall_by_sheet(paper, seen, judged)
         tall_mm = known
     else:
@@ -254,9 +254,12 @@ def _ends_squared(heights: Floats, radii: Floats) -> Floats:
     return squared
 
 
-def _refuse_lost_foot(unsure: Floats, half_open: Floats) -> None:
-    """Refuse to size a piece by its sheet where a belly may hide the foot ring: then it is not seen where it stands."""
-    if not half_open.any() and unsure.max() > FOOT_LOST:
+def _refuse_lost_foot(unsure: Floats, half_open: Floats, foot_misfit: float) -> None:
+    """Refuse to size a piece by its sheet where a belly may hide the foot ring: then it is not seen where it stands.
+
+    A foot that is followed as evenly as most are is a ring, and no belly's lowest bend.
+    """
+    if not half_open.any() and unsure.max() > FOOT_LOST and foot_misfit > USUAL_MISFIT:
         raise no_piece(
             "its foot may be hidden under its belly or in its shadow, so that the sheet cannot tell its size",
             "Take it from lower, with light from the front, or give its height",
