@@ -127,3 +127,14 @@ def test_what_the_second_kilns_few_shelves_cost_is_told_as_the_firsts_is() -> No
     assert f"firing more often costs some {more * each:.2f} " in told.why
     enough = plan_with([LARGE | wear, cheap], count=80, prices=wage)
     assert not [each for each in enough.notices if "kept within" in each.what]
+
+
+def test_shared_loads_that_are_cooled_slowly_show_the_energy_of_the_load_that_stays() -> None:
+    """Definition: the working's lines are those of one load in the roomiest kiln, what holds its cooling back among them."""
+    plan = plan_with([LARGE, SMALL], firing={"slow_cooling": True})
+    firing = plan.glaze_firing
+    assert firing.homes
+    assert firing.energy.held is not None
+    shown = [step for step in firing.steps if step.key in ("heating_kwh", "held_kwh", "firing_kwh")]
+    assert shown == list(firing.energy.steps[-3:])
+    assert {home.energy.held is not None for home in firing.homes} == {True}

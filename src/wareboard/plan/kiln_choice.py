@@ -173,12 +173,16 @@ def _joined(main: FiringPlan, here: FiringPlan, there: FiringPlan) -> FiringPlan
         here.energy.low * kept + there.energy.low * there.firings,
         here.energy.high * kept + there.energy.high * there.firings,
     )
-    replaced = {step.name: step for step in here.energy.steps} | {both.name: both, energy.name: energy}
+    replaced = {both.name: both, energy.name: energy}
     if bound == 1:
         inputs = {"least": 1.0}
         why = "neither kiln holds all that the other does, so that no more is proved"
         replaced[NO_LESS] = Step(NO_LESS, "least", inputs, 1.0, "derived", "firings", how=why)
-    steps = tuple(replaced.get(step.name, step) for step in main.steps)
+    start = main.steps.index(
+        main.energy.steps[0]
+    )  # another load may have other lines, as where it holds no cooling back
+    after = main.steps[start + len(main.energy.steps) :]
+    steps = tuple(replaced.get(step.name, step) for step in (*main.steps[:start], *here.energy.steps, *after))
     homes = (*(Home.of(here),) * kept, *(Home.of(there),) * there.firings)
     return replace(main, loads=loads, steps=steps, homes=homes, energy=here.energy)
 
