@@ -7,15 +7,15 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from wareboard.form.axis import Mask, sampled
+from wareboard.form.axis import Mask
 from wareboard.form.curve import Floats
 from wareboard.form.photo_colours import reduced
 from wareboard.form.photo_outline import SMALL_SIDE, no_piece
 from wareboard.form.photo_sheet import in_turn, is_a_sheet
-from wareboard.form.photo_sheet_sides import area_of, crossing
+from wareboard.form.photo_sheet_sides import area_of, sharpened
 
-# Shares of the picture that a sheet may take; of its quadrilateral that must show; of a side that must be straight.
-LEAST, MOST, SHOWN, STRAIGHT = 0.01, 0.6, 0.4, 0.25
+# Shares of the picture that a sheet may take, and of its quadrilateral that must show; how far off a side may lie, dots.
+LEAST, MOST, SHOWN, SIDE_REACH = 0.01, 0.6, 0.4, 5.0
 PALE, MOST_COLOUR = 58.0, 22.0
 # What tells a sheet from a pale piece: shares of it, of a side, and of the height.
 PAPER_IN_PIECE, NEAR_SIDE, WIDE, STANDS_OVER, ALONE = 0.5, 1.03, 1.3, 0.3, 1.3
@@ -33,7 +33,7 @@ def refuse_paper_as_piece(picture: NDArray[np.uint8], mask: Mask) -> None:
     if found is None:
         return
     corners, paper = found
-    if not is_a_sheet(corners, picture.shape) or float((paper & mask).sum()) < PAPER_IN_PIECE * float(paper.sum()):
+    if float((paper & mask).sum()) < PAPER_IN_PIECE * float(paper.sum()):
         return
     # A pale piece may be four-sided itself. A sheet is wide, its near side the longer, or something stands over it.
     top, bottom = (float(np.linalg.norm(corners[one] - corners[two])) for one, two in ((0, 1), (3, 2)))
@@ -48,7 +48,7 @@ def refuse_paper_as_piece(picture: NDArray[np.uint8], mask: Mask) -> None:
 
 
 def _palest(picture: NDArray[np.uint8]) -> tuple[Floats, Mask] | None:
-    """Corners of the palest four-sided thing in a picture, and where it shows in the picture made smaller; or None."""
+    """Corners of the palest thing in a picture that may be a sheet, and where it shows in the small picture; or None."""
     from scipy import ndimage
     from skimage.color import rgb2lab
     from skimage.filters import threshold_multiotsu, threshold_otsu
@@ -66,8 +66,11 @@ def _palest(picture: NDArray[np.uint8]) -> tuple[Floats, Mask] | None:
             if not LEAST < part.mean() < MOST:
                 continue
             corners = _four_corners(part, lab[..., 0])
-            if corners is not None:
-                return (corners + 0.5) * factor - 0.5, np.asarray(ndimage.binary_erosion(part, iterations=2))
+            if corners is None:
+                continue
+            corners = (corners + 0.5) * factor - 0.5
+            if is_a_sheet(corners, picture.shape):
+                return corners, np.asarray(ndimage.binary_erosion(part, iterations=2))
     return None
 
 
@@ -83,10 +86,7 @@ def _four_corners(part: Mask, light: Floats) -> Floats | None:
             return None
     if len(hull) < 4 or len(places) < SHOWN * area_of(hull):
         return None
-    lines = [line for at in range(4) if (line := _side(light, hull[at], hull[(at + 1) % 4])) is not None]
-    if len(lines) < 4:
-        return None
-    return in_turn(np.array([crossing(lines[at - 1], lines[at]) for at in range(4)]))
+    return sharpened(light, in_turn(hull), SIDE_REACH)
 
 
 def _one_side_less(hull: Floats) -> tuple[Floats, float]:
@@ -111,28 +111,3 @@ def _one_side_less(hull: Floats) -> tuple[Floats, float]:
         return hull[:3], math.inf
     keep = [hull[(at + shift) % count] for shift in range(2, count)]
     return np.array([tip, *keep]), added
-
-
-def _side(light: Floats, start: Floats, end: Floats) -> tuple[Floats, Floats] | None:
-    """(a place, a direction) of the straight edge between two corners, by where the light changes most along its normals."""
-    along = (end - start) / np.linalg.norm(end - start)
-    normal = np.array([-along[1], along[0]])
-    offsets = np.linspace(-5.0, 5.0, 41)
-    parts = np.linspace(0.04, 0.96, 120)[:, None]
-    places = start + parts * (end - start)
-    values = sampled(light, places[:, None, :] + offsets[None, :, None] * normal)
-    change = np.abs(np.gradient(values, axis=1))
-    weight = np.where(change > 0.5 * change.max(axis=1, keepdims=True), change, 0.0)
-    off = (weight * offsets).sum(axis=1) / (weight.sum(axis=1) + 1e-9)
-    t = parts[:, 0] - 0.5
-    good = change.max(axis=1) > 0.3
-    for _ in range(6):
-        if good.sum() < STRAIGHT * len(t):
-            return None
-        slope, level = np.polyfit(t[good], off[good], 1)
-        away = np.abs(off - level - slope * t)
-        good = away < max(0.4, 1.5 * float(np.median(away[good])))
-    if float((away < 1.0).mean()) < STRAIGHT:
-        return None
-    place = (start + end) / 2 + level * normal
-    return place, (end - start) + slope * normal
